@@ -1,0 +1,373 @@
+//! Turns a read catalogue into the list of what is wrong with it.
+//! Invariant: an empty list means every id leads somewhere and every number has a unit, a source and a status.
+//! Must not: repair anything.
+
+use std::collections::BTreeSet;
+
+use super::{Area, Catalogue, Condition, Number, REASONS, Restriction, Risk, Status, WindowKind};
+
+/// Statements every treatable area must have, worded as `<area>.<id>`.
+pub const AREA_STATEMENTS: &[&str] = &["can", "cannot", "lasts", "candid", "normal", "call", "other-choices"];
+
+/// Places whose licences the catalogue knows.
+pub const PLACES: &[&str] = &["US", "UK", "EU", "CN"];
+
+/// Every dangling id, doubled id, missing part or impossible number, one sentence each.
+pub fn problems(catalogue: &Catalogue) -> Vec<String> {
+    let mut check = Check { catalogue, found: Vec::new() };
+    check.areas();
+    check.general();
+    check.advice();
+    check.rules();
+    check.needs();
+    check.products();
+    check.regions();
+    check.found
+}
+
+struct Check<'a> {
+    catalogue: &'a Catalogue,
+    found: Vec<String>,
+}
+
+impl Check<'_> {
+    fn say(&mut self, text: String) {
+        self.found.push(text);
+    }
+
+    fn evidence(&mut self, at: &str, source: &[String], status: Status) {
+        if source.is_empty() {
+            self.say(format!("{at}: no source"));
+        }
+        for id in source {
+            if !self.catalogue.sources.contains_key(id) {
+                self.say(format!("{at}: source {id} is not in sources.toml"));
+            }
+        }
+        let published = source.iter().any(|id| id != "practice" && id != "memory");
+        match status {
+            Status::Published | Status::PublishedSecondHand | Status::Calculated if !published => {
+                self.say(format!("{at}: called published but names no publication"));
+            }
+            Status::FromMemory if !source.iter().any(|id| id == "memory") => {
+                self.say(format!("{at}: from memory, but `memory` is not among its sources"));
+            }
+            Status::CommonPractice if !source.iter().any(|id| id == "practice") => {
+                self.say(format!("{at}: common practice, but `practice` is not among its sources"));
+            }
+            _ => {}
+        }
+    }
+
+    fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
+        let mut seen = BTreeSet::new();
+        for id in ids {
+            if id.is_empty() || !id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_') {
+                self.say(format!("{at}: `{id}` is not a plain id"));
+            }
+            if !seen.insert(id.to_owned()) {
+                self.say(format!("{at}: id `{id}` stands twice"));
+            }
+        }
+    }
+
+    fn range(&mut self, at: &str, low: f64, high: f64) {
+        if !(low.is_finite() && high.is_finite() && low >= 0.0 && low <= high) {
+            self.say(format!("{at}: {low} to {high} is not a range"));
+        }
+    }
+
+    fn product_id(&mut self, at: &str, id: &str) {
+        if self.catalogue.product(id).is_none() {
+            self.say(format!("{at}: product {id} is not in products.toml"));
+        }
+    }
+
+    fn numbers(&mut self, at: &str, numbers: &[Number]) {
+        self.unique(&format!("{at} number"), numbers.iter().map(|n| n.id.as_str()));
+        for n in numbers {
+            let at = format!("{at} number {}", n.id);
+            self.range(&at, n.low, n.high);
+            self.evidence(&at, &n.source, n.status);
+        }
+    }
+
+    fn risk_list(&mut self, at: &str, risks: &[Risk]) {
+        self.unique(&format!("{at} risk"), risks.iter().map(|r| r.id.as_str()));
+        for risk in risks {
+            let at = format!("{at} risk {}", risk.id);
+            self.evidence(&at, &risk.source, risk.status);
+            for figure in &risk.figure {
+                let at = format!("{at} figure {}", figure.affected);
+                self.evidence(&at, &figure.source, figure.status);
+                self.range(&at, figure.affected, figure.affected_high.unwrap_or(figure.affected));
+                let most = figure.affected_high.unwrap_or(figure.affected).max(figure.placebo.unwrap_or(0.0));
+                if most > f64::from(figure.per) {
+                    self.say(format!("{at}: more than {} in {}", most, figure.per));
+                }
+                if ![100, 1_000, 10_000].contains(&figure.per) {
+                    self.say(format!("{at}: per {} is not 100, 1,000 or 10,000", figure.per));
+                }
+                for product in &figure.products {
+                    self.product_id(&at, product);
+                }
+            }
+        }
+    }
+
+    fn areas(&mut self) {
+        let catalogue = self.catalogue;
+        self.unique("areas", catalogue.areas.iter().map(|a| a.id.as_str()));
+        let mut orders = BTreeSet::new();
+        for area in &catalogue.areas {
+            if !orders.insert(area.order) {
+                self.say(format!("{}: order {} is taken", area.id, area.order));
+            }
+            self.area(area);
+        }
+    }
+
+    fn area(&mut self, area: &Area) {
+        let id = area.id.as_str();
+        let treatable = area.restriction.value != Restriction::DoNotTreat;
+        self.evidence(&format!("{id} restriction"), &area.restriction.source, area.restriction.status);
+        if area.sides.is_empty() || area.muscle.is_empty() || area.risk.is_empty() || area.licence.is_empty() {
+            self.say(format!("{id}: needs at least one side, muscle, risk and licence entry"));
+        }
+        for muscle in &area.muscle {
+            self.evidence(&format!("{id} muscle {}", muscle.latin), &muscle.source, muscle.status);
+        }
+        for window in &area.window {
+            let at = format!("{id} window {}", window.kind.key());
+            self.range(&at, window.low, window.high);
+            self.evidence(&at, &window.source, window.status);
+            window.products.iter().for_each(|p| self.product_id(&at, p));
+        }
+        if treatable {
+            for kind in WindowKind::ALL {
+                if !area.window.iter().any(|w| w.kind == kind && w.products.is_empty()) {
+                    self.say(format!("{id}: no {} window that holds for any product", kind.key()));
+                }
+            }
+            for wanted in AREA_STATEMENTS {
+                if !area.statement.iter().any(|s| s.id == *wanted) {
+                    self.say(format!("{id}: statement `{wanted}` has no source entry"));
+                }
+            }
+        }
+        for effect in &area.effect {
+            self.evidence(&format!("{id} effect"), &effect.source, effect.status);
+        }
+        self.risk_list(id, &area.risk);
+        self.numbers(id, &area.number);
+        self.unique(&format!("{id} statement"), area.statement.iter().map(|s| s.id.as_str()));
+        for claim in &area.statement {
+            self.evidence(&format!("{id} statement {}", claim.id), &claim.source, claim.status);
+        }
+        self.unique(&format!("{id} advice"), area.advice.iter().map(|a| a.id.as_str()));
+        for advice in &area.advice {
+            self.evidence(&format!("{id} advice {}", advice.id), &advice.source, advice.status);
+            if self.catalogue.advice(&advice.id).is_none() {
+                self.say(format!("{id}: advice {} is not in advice.toml", advice.id));
+            }
+        }
+        self.unique(&format!("{id} poor candidate"), area.poor_candidate.iter().map(|p| p.id.as_str()));
+        for poor in &area.poor_candidate {
+            let at = format!("{id} poor candidate {}", poor.id);
+            self.evidence(&at, &poor.source, poor.status);
+            poor.facts.iter().for_each(|f| self.fact_id(&at, f));
+        }
+        for dose in &area.dose {
+            let at = format!("{id} dose of {}", dose.product);
+            self.evidence(&at, &dose.source, dose.status);
+            self.range(&at, dose.low, dose.high);
+            self.product_id(&at, &dose.product);
+        }
+        for licence in &area.licence {
+            let at = format!("{id} licence {} {}", licence.product, licence.place);
+            self.evidence(&at, &licence.source, licence.status);
+            if licence.product != "any" {
+                self.product_id(&at, &licence.product);
+            }
+            if licence.place != "any" && !PLACES.contains(&licence.place.as_str()) {
+                self.say(format!("{at}: unknown place"));
+            }
+        }
+        if let Some(course) = &area.course {
+            let at = format!("{id} course");
+            self.evidence(&at, &course.source, course.status);
+            self.range(&at, f64::from(course.rounds_low), f64::from(course.rounds_high));
+            self.range(&at, course.interval_low, course.interval_high);
+        }
+    }
+
+    fn fact_id(&mut self, at: &str, id: &str) {
+        if !self.catalogue.facts.iter().any(|f| f.id == id) {
+            self.say(format!("{at}: fact {id} is not in facts.toml"));
+        }
+    }
+
+    fn general(&mut self) {
+        let general = &self.catalogue.general;
+        self.risk_list("general", &general.risk);
+        self.risk_list("general serious", &general.serious);
+        self.numbers("general", &general.number);
+        for (list, claims) in
+            [("normal", &general.normal), ("choice", &general.choice), ("statement", &general.statement)]
+        {
+            self.unique(&format!("general {list}"), claims.iter().map(|c| c.id.as_str()));
+            for claim in claims {
+                self.evidence(&format!("general {list} {}", claim.id), &claim.source, claim.status);
+            }
+        }
+        self.unique("red flags", general.red_flag.iter().map(|f| f.id.as_str()));
+        for flag in &general.red_flag {
+            self.evidence(&format!("red flag {}", flag.id), &flag.source, flag.status);
+        }
+    }
+
+    fn advice(&mut self) {
+        let advice = &self.catalogue.advice;
+        self.unique("advice", advice.iter().map(|a| a.id.as_str()));
+        for item in advice {
+            let at = format!("advice {}", item.id);
+            self.evidence(&at, &item.source, item.status);
+            if let Some(length) = &item.length {
+                self.range(&at, length.low, length.high);
+                if length.default < length.low || length.default > length.high {
+                    self.say(format!("{at}: default {} is outside its own range", length.default));
+                }
+            }
+            if let Some(other) = &item.opposes
+                && self.catalogue.advice(other).is_none()
+            {
+                self.say(format!("{at}: opposes {other}, which is not in advice.toml"));
+            }
+            let used = item.every_visit
+                || !item.zones.is_empty()
+                || self.catalogue.areas.iter().any(|area| area.advice.iter().any(|a| a.id == item.id));
+            if !used {
+                self.say(format!("{at}: nothing calls for it"));
+            }
+        }
+    }
+
+    fn rules(&mut self) {
+        self.unique("facts", self.catalogue.facts.iter().map(|f| f.id.as_str()));
+        self.unique("rules", self.catalogue.rules.iter().map(|r| r.id.as_str()));
+        for rule in &self.catalogue.rules {
+            let at = format!("rule {}", rule.id);
+            self.evidence(&at, &rule.source, rule.status);
+            self.condition(&at, &rule.when);
+            for authority in &rule.authority {
+                self.evidence(&format!("{at} authority {}", authority.place), &authority.source, authority.status);
+                if authority.level > rule.level {
+                    self.say(format!("{at}: {} is stricter than the rule itself", authority.place));
+                }
+            }
+        }
+    }
+
+    fn needs(&mut self) {
+        self.unique("needs", self.catalogue.needs.iter().map(|n| n.id.as_str()));
+        for need in &self.catalogue.needs {
+            self.evidence(&format!("need {}", need.id), &need.source, need.status);
+        }
+    }
+
+    fn condition(&mut self, at: &str, condition: &Condition) {
+        match condition {
+            Condition::All(parts) | Condition::Any(parts) => {
+                if parts.is_empty() {
+                    self.say(format!("{at}: an empty condition"));
+                }
+                parts.iter().for_each(|part| self.condition(at, part));
+            }
+            Condition::Not(part) => self.condition(at, part),
+            Condition::Fact(id) => self.fact_id(at, id),
+            Condition::Area(id) => {
+                if self.catalogue.area(id).is_none() {
+                    self.say(format!("{at}: area {id} is not in the catalogue"));
+                }
+            }
+            Condition::Product(id) => self.product_id(at, id),
+            Condition::Region(id) => {
+                if self.catalogue.region(id).is_none() {
+                    self.say(format!("{at}: region {id} is not in regions.toml"));
+                }
+            }
+            Condition::Reason(id) => {
+                if !REASONS.contains(&id.as_str()) {
+                    self.say(format!("{at}: reason {id} is not known"));
+                }
+            }
+            Condition::Zone(_)
+            | Condition::Function(_)
+            | Condition::Contains(_)
+            | Condition::AgeUnder(_)
+            | Condition::AgeAtLeast(_)
+            | Condition::Restriction(_)
+            | Condition::RoundAtLeast(_)
+            | Condition::WeeksSincePreviousUnder(_) => {}
+        }
+    }
+
+    fn products(&mut self) {
+        self.unique("products", self.catalogue.products.iter().map(|p| p.id.as_str()));
+        for product in &self.catalogue.products {
+            let at = format!("product {}", product.id);
+            for (what, source, status) in [
+                ("units", &product.units_interchangeable.source, product.units_interchangeable.status),
+                ("albumin", &product.human_albumin.source, product.human_albumin.status),
+                ("milk protein", &product.milk_protein.source, product.milk_protein.status),
+            ] {
+                self.evidence(&format!("{at} {what}"), source, status);
+            }
+            for interval in &product.interval {
+                self.evidence(&format!("{at} interval"), &interval.source, interval.status);
+                self.range(&at, interval.least, interval.least);
+            }
+            for dilution in &product.dilution {
+                self.evidence(&format!("{at} dilution"), &dilution.source, dilution.status);
+                let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
+                if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
+                    self.say(format!("{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"));
+                }
+            }
+            for total in &product.label_total {
+                self.evidence(&format!("{at} label total"), &total.source, total.status);
+                self.range(&at, total.low, total.high);
+                for area in &total.areas {
+                    if self.catalogue.area(area).is_none() {
+                        self.say(format!("{at}: label total for unknown area {area}"));
+                    }
+                }
+            }
+        }
+    }
+
+    fn regions(&mut self) {
+        self.unique("regions", self.catalogue.regions.iter().map(|r| r.id.as_str()));
+        for region in &self.catalogue.regions {
+            let at = format!("region {}", region.id);
+            self.evidence(&format!("{at} emergency"), &region.emergency.source, region.emergency.status);
+            self.evidence(&format!("{at} paper"), &region.paper.source, region.paper.status);
+            self.evidence(&format!("{at} date order"), &region.date_order.source, region.date_order.status);
+            if region.emergency.value.is_empty() {
+                self.say(format!("{at}: no emergency number"));
+            }
+            if let Some(urgent) = &region.urgent {
+                self.evidence(&format!("{at} urgent"), &urgent.source, urgent.status);
+            }
+            if let Some(age) = &region.minimum_age {
+                self.evidence(&format!("{at} minimum age"), &age.source, age.status);
+            }
+            if let Some(time) = &region.time_to_think {
+                self.evidence(&format!("{at} time to think"), &time.source, time.status);
+            }
+            if let Some(report) = &region.report {
+                self.evidence(&format!("{at} report"), &report.source, report.status);
+            }
+        }
+    }
+}

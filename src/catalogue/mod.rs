@@ -1,0 +1,182 @@
+//! Turns the embedded TOML files of this folder into one cross-checked `Catalogue`.
+//! Invariant: after `Catalogue::embedded()` every id used is defined and every medical entry names its source and status.
+//! Must not: read the disk at run time, hold sentences, or depend on any other layer.
+
+pub mod check;
+pub mod model;
+pub mod shared_model;
+
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+pub use model::*;
+pub use shared_model::*;
+
+/// File name and content of every catalogue file, embedded.
+const FILES: &[(&str, &str)] = &[
+    ("sources.toml", include_str!("sources.toml")),
+    ("general.toml", include_str!("general.toml")),
+    ("advice.toml", include_str!("advice.toml")),
+    ("facts.toml", include_str!("facts.toml")),
+    ("rules.toml", include_str!("rules.toml")),
+    ("needs.toml", include_str!("needs.toml")),
+    ("products.toml", include_str!("products.toml")),
+    ("regions.toml", include_str!("regions.toml")),
+    ("areas/glabella.toml", include_str!("areas/glabella.toml")),
+    ("areas/forehead.toml", include_str!("areas/forehead.toml")),
+    ("areas/lateral-canthus.toml", include_str!("areas/lateral-canthus.toml")),
+    ("areas/nasalis.toml", include_str!("areas/nasalis.toml")),
+    (
+        "areas/levator-labii-superioris-alaeque-nasi.toml",
+        include_str!("areas/levator-labii-superioris-alaeque-nasi.toml"),
+    ),
+    ("areas/depressor-septi-nasi.toml", include_str!("areas/depressor-septi-nasi.toml")),
+    ("areas/orbicularis-oris.toml", include_str!("areas/orbicularis-oris.toml")),
+    ("areas/depressor-anguli-oris.toml", include_str!("areas/depressor-anguli-oris.toml")),
+    ("areas/depressor-labii-inferioris.toml", include_str!("areas/depressor-labii-inferioris.toml")),
+    ("areas/mentalis.toml", include_str!("areas/mentalis.toml")),
+    ("areas/masseter.toml", include_str!("areas/masseter.toml")),
+    ("areas/platysma.toml", include_str!("areas/platysma.toml")),
+    ("areas/zygomaticus.toml", include_str!("areas/zygomaticus.toml")),
+];
+
+/// Reasons a plan may give for treating an area.
+pub const REASONS: &[&str] = &["asymmetry", "appearance"];
+
+/// Everything the program knows about areas, risks, advice, facts, products and places.
+#[derive(Debug, Clone)]
+pub struct Catalogue {
+    pub sources: BTreeMap<String, Source>,
+    pub general: General,
+    pub advice: Vec<Advice>,
+    pub facts: Vec<Fact>,
+    pub rules: Vec<Rule>,
+    /// What an event of the patient's diary may need.
+    pub needs: Vec<Need>,
+    pub products: Vec<Product>,
+    pub regions: Vec<Region>,
+    /// In printing order.
+    pub areas: Vec<Area>,
+}
+
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SourceFileToml {
+    source: Vec<Source>,
+}
+
+/// A catalogue file that does not read, or an id that leads nowhere.
+#[derive(Debug)]
+pub struct CatalogueError(pub Vec<String>);
+
+impl std::fmt::Display for CatalogueError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "the catalogue is not consistent:\n  {}", self.0.join("\n  "))
+    }
+}
+
+impl std::error::Error for CatalogueError {}
+
+impl Catalogue {
+    /// The catalogue built into the program, read and cross-checked once per process.
+    pub fn embedded() -> &'static Catalogue {
+        static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
+        CATALOGUE.get_or_init(|| {
+            Catalogue::from_files(FILES.iter().copied())
+                .expect("the embedded catalogue is cross-checked by the test `catalogue_is_consistent`")
+        })
+    }
+
+    /// Names and texts of the embedded files, for digests and for tests that change one.
+    pub fn files() -> &'static [(&'static str, &'static str)] {
+        FILES
+    }
+
+    /// Reads and cross-checks catalogue files.
+    ///
+    /// # Errors
+    /// Every file that does not parse and every id that leads nowhere, all at once.
+    pub fn from_files<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> Result<Catalogue, CatalogueError> {
+        let mut problems = Vec::new();
+        let mut sources = BTreeMap::new();
+        let mut general = None;
+        let (mut advice, mut facts, mut rules, mut needs) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let (mut products, mut regions, mut areas) = (Vec::new(), Vec::new(), Vec::<Area>::new());
+
+        fn read<T: serde::de::DeserializeOwned>(name: &str, text: &str, problems: &mut Vec<String>) -> Option<T> {
+            toml::from_str(text).map_err(|error| problems.push(format!("{name}: {error}"))).ok()
+        }
+
+        for (name, text) in files {
+            match name {
+                "sources.toml" => {
+                    for source in read::<SourceFileToml>(name, text, &mut problems).into_iter().flat_map(|f| f.source) {
+                        let id = source.id.clone();
+                        if sources.insert(id.clone(), source).is_some() {
+                            problems.push(format!("{name}: source {id} is listed twice"));
+                        }
+                    }
+                }
+                "general.toml" => general = read::<General>(name, text, &mut problems),
+                "advice.toml" => {
+                    advice = read::<AdviceFile>(name, text, &mut problems).map(|f| f.advice).unwrap_or_default();
+                }
+                "facts.toml" => facts = read::<FactFile>(name, text, &mut problems).map(|f| f.fact).unwrap_or_default(),
+                "rules.toml" => rules = read::<RuleFile>(name, text, &mut problems).map(|f| f.rule).unwrap_or_default(),
+                "needs.toml" => needs = read::<NeedFile>(name, text, &mut problems).map(|f| f.need).unwrap_or_default(),
+                "products.toml" => {
+                    products = read::<ProductFile>(name, text, &mut problems).map(|f| f.product).unwrap_or_default();
+                }
+                "regions.toml" => {
+                    regions = read::<RegionFile>(name, text, &mut problems).map(|f| f.region).unwrap_or_default();
+                }
+                _ => areas.extend(read::<Area>(name, text, &mut problems)),
+            }
+        }
+        areas.sort_by_key(|area| area.order);
+        advice.sort_by_key(|item: &Advice| item.order);
+        let Some(general) = general else {
+            problems.push("general.toml is missing or does not read".to_owned());
+            return Err(CatalogueError(problems));
+        };
+        let catalogue = Catalogue { sources, general, advice, facts, rules, needs, products, regions, areas };
+        problems.extend(check::problems(&catalogue));
+        if problems.is_empty() { Ok(catalogue) } else { Err(CatalogueError(problems)) }
+    }
+
+    pub fn area(&self, id: &str) -> Option<&Area> {
+        self.areas.iter().find(|area| area.id == id)
+    }
+
+    pub fn product(&self, id: &str) -> Option<&Product> {
+        self.products.iter().find(|product| product.id == id)
+    }
+
+    pub fn region(&self, id: &str) -> Option<&Region> {
+        self.regions.iter().find(|region| region.id == id)
+    }
+
+    pub fn advice(&self, id: &str) -> Option<&Advice> {
+        self.advice.iter().find(|item| item.id == id)
+    }
+}
+
+impl Area {
+    /// The window of this kind for a product: the product's own if there is one, else the one for any product.
+    pub fn window(&self, kind: WindowKind, product: &str) -> Option<&Window> {
+        let of_kind = || self.window.iter().filter(move |w| w.kind == kind);
+        of_kind()
+            .find(|w| w.products.iter().any(|p| p == product))
+            .or_else(|| of_kind().find(|w| w.products.is_empty()))
+    }
+
+    /// The standing of a product for this area under the licences of `place`; the most particular entry wins.
+    pub fn licence(&self, product: &str, place: Option<&str>) -> Option<&Licence> {
+        let place = place?;
+        let fits = |wanted: &str, given: &str| wanted == given || wanted == "any";
+        self.licence
+            .iter()
+            .filter(|l| fits(&l.product, product) && fits(&l.place, place))
+            .max_by_key(|l| (l.product != "any") as u8 * 2 + (l.place != "any") as u8)
+    }
+}

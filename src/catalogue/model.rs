@@ -1,0 +1,495 @@
+//! Turns the catalogue's TOML files into typed data.
+//! Invariant: every entry that says something medical carries `source` ids and a `status`; every number carries its unit.
+//! Must not: hold sentences for readers (those live in `locales/`), or know plans, typesetting or the command line.
+
+use serde::{Deserialize, Serialize};
+
+/// How far a value can be trusted. Never raised above what the facts files say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Status {
+    /// Read in the source itself.
+    Published,
+    /// Read in somebody else's report of the source.
+    PublishedSecondHand,
+    /// Plain arithmetic on a published figure.
+    Calculated,
+    /// What practitioners commonly do or say; no published source.
+    CommonPractice,
+    /// Believed, not checked against a source.
+    FromMemory,
+}
+
+impl Status {
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Status::Published => "published",
+            Status::PublishedSecondHand => "published, read second-hand",
+            Status::Calculated => "calculated from a published figure",
+            Status::CommonPractice => "common practice, no source",
+            Status::FromMemory => "from memory, not checked",
+        }
+    }
+}
+
+/// One entry of the source register.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    /// `C22` = clinical register 22, `D61` = document-standards register 61, `practice`, `memory`.
+    pub id: String,
+    pub title: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Zone {
+    UpperFace,
+    Nose,
+    LowerFace,
+    Jaw,
+    Neck,
+}
+
+/// Sides are the patient's own left and right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Side {
+    Both,
+    Left,
+    Right,
+    Midline,
+}
+
+impl Side {
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Side::Both => "both",
+            Side::Left => "left",
+            Side::Right => "right",
+            Side::Midline => "midline",
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Restriction {
+    None,
+    /// Only to balance an asymmetry, not for looks.
+    ReconstructiveOnly,
+    DoNotTreat,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Muscle {
+    /// Terminologia Anatomica name.
+    pub latin: String,
+    /// Part of the muscle, where only a part is meant.
+    pub part: Option<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WindowKind {
+    /// First change the patient can notice.
+    Onset,
+    FullEffect,
+    /// When the result is looked at.
+    Review,
+    /// When the effect has gone.
+    WearsOff,
+    /// When a further round is usual.
+    Repeat,
+}
+
+impl WindowKind {
+    pub const ALL: [WindowKind; 5] =
+        [WindowKind::Onset, WindowKind::FullEffect, WindowKind::Review, WindowKind::WearsOff, WindowKind::Repeat];
+
+    /// The name wording templates use: `w.onset`, `w.wears_off`.
+    pub fn key(self) -> &'static str {
+        match self {
+            WindowKind::Onset => "onset",
+            WindowKind::FullEffect => "full_effect",
+            WindowKind::Review => "review",
+            WindowKind::WearsOff => "wears_off",
+            WindowKind::Repeat => "repeat",
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TimeUnit {
+    Hours,
+    Days,
+    Weeks,
+    Months,
+}
+
+impl TimeUnit {
+    pub fn key(self) -> &'static str {
+        match self {
+            TimeUnit::Hours => "hours",
+            TimeUnit::Days => "days",
+            TimeUnit::Weeks => "weeks",
+            TimeUnit::Months => "months",
+        }
+    }
+}
+
+/// A span after treatment; `low` and `high` in `unit`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Window {
+    pub kind: WindowKind,
+    pub low: f64,
+    pub high: f64,
+    pub unit: TimeUnit,
+    /// Print "about".
+    #[serde(default)]
+    pub about: bool,
+    /// Holds for these products only; empty = for any.
+    #[serde(default)]
+    pub products: Vec<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// What a treated area can take away for a while.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Function {
+    Speech,
+    Suction,
+    Smile,
+    LipSeal,
+    Chewing,
+    Swallowing,
+    Voice,
+    NeckStrength,
+    Brow,
+    Lid,
+    EyeClosure,
+    Nose,
+}
+
+impl Function {
+    pub const ALL: [Function; 12] = [
+        Function::Speech,
+        Function::Suction,
+        Function::Smile,
+        Function::LipSeal,
+        Function::Chewing,
+        Function::Swallowing,
+        Function::Voice,
+        Function::NeckStrength,
+        Function::Brow,
+        Function::Lid,
+        Function::EyeClosure,
+        Function::Nose,
+    ];
+
+    /// The wording id is `function.<key>`.
+    pub fn key(self) -> &'static str {
+        match self {
+            Function::Speech => "speech",
+            Function::Suction => "suction",
+            Function::Smile => "smile",
+            Function::LipSeal => "lip-seal",
+            Function::Chewing => "chewing",
+            Function::Swallowing => "swallowing",
+            Function::Voice => "voice",
+            Function::NeckStrength => "neck-strength",
+            Function::Brow => "brow",
+            Function::Lid => "lid",
+            Function::EyeClosure => "eye-closure",
+            Function::Nose => "nose",
+        }
+    }
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct FunctionalEffect {
+    pub kind: Function,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// What a study counted: "665 people", "2,036 treatments".
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Counted {
+    People,
+    Treatments,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Study {
+    /// One or more controlled trials.
+    Trial,
+    /// A clinic's own series of patients, without a comparison group.
+    Series,
+    /// A figure printed on a product label.
+    Label,
+    /// A review that pools other studies.
+    Review,
+}
+
+/// When the counted events happened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Time {
+    /// At some time during the study; the length was not in what we read.
+    DuringStudy,
+    FirstCycle,
+    EachTreatment,
+    Day14,
+    Day30,
+    Week2,
+    Month3,
+    Month6,
+    Year1,
+}
+
+/// A published frequency: `affected` (to `affected-high`) out of `per`, with the comparison group's number where one exists.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Figure {
+    pub affected: f64,
+    pub affected_high: Option<f64>,
+    pub per: u32,
+    /// The same outcome in people who had a dummy injection, per the same `per`.
+    pub placebo: Option<f64>,
+    /// How many were studied (treated group).
+    pub size: Option<u32>,
+    pub counted: Counted,
+    pub study: Study,
+    pub time: Time,
+    /// Products studied; empty = several or not said.
+    #[serde(default)]
+    pub products: Vec<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// What the patient must do about it; also the order of printing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// Dangerous: act at once.
+    Serious,
+    /// Takes away something the patient needs (speech, chewing, sight) for a while.
+    Function,
+    /// Changes how the face looks or moves.
+    Look,
+    /// Passing discomfort at the site.
+    Local,
+}
+
+/// A risk. In an area file every risk is a *required statement*: worded as `<area>.risk.<id>`.
+/// In `general.toml`: `general.risk.<id>`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Risk {
+    pub id: String,
+    pub weight: Weight,
+    /// Which functions it touches (for matching with the patient's work, music, diary).
+    #[serde(default)]
+    pub functions: Vec<Function>,
+    #[serde(default)]
+    pub figure: Vec<Figure>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// An aftercare instruction this area calls for; the instruction itself is in `advice.toml`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct AdviceUse {
+    pub id: String,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// Who gains little or is at more risk; worded as `<area>.poor.<id>`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct PoorCandidate {
+    pub id: String,
+    /// Patient facts (ids of `facts.toml`) that show it.
+    #[serde(default)]
+    pub facts: Vec<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DoseKind {
+    /// On a product label.
+    Label,
+    /// Used in a published study.
+    Study,
+    /// An expert's or textbook's figure.
+    Expert,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DosePer {
+    Session,
+    Side,
+    Point,
+    Band,
+}
+
+/// A dose that a source gives, in units of that product only.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Dose {
+    pub product: String,
+    pub kind: DoseKind,
+    /// Where the label holds: `US`, `UK`, `EU`, `CN`.
+    pub place: Option<String>,
+    pub low: f64,
+    pub high: f64,
+    /// Always `units`; spelt out so that no number stands without one.
+    pub unit: DoseUnit,
+    pub per: DosePer,
+    /// Injection points, where given.
+    pub points: Option<u32>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DoseUnit {
+    Units,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Standing {
+    Licensed,
+    OffLabel,
+    /// Our sources do not say.
+    Unknown,
+}
+
+/// Whether a product is licensed for this area in a place.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Licence {
+    /// A product id, or `any`.
+    pub product: String,
+    /// `US`, `UK`, `EU`, `CN`, or `any`.
+    pub place: String,
+    pub standing: Standing,
+    /// Year the licence was given, where a source says.
+    pub since: Option<u16>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NumberUnit {
+    /// So many in a hundred people.
+    In100,
+    Millimetres,
+    Units,
+    People,
+    Hours,
+    Days,
+    Weeks,
+    Months,
+    Years,
+    Rounds,
+}
+
+/// A number the wording quotes as `n.<id>` (hyphens become underscores).
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Number {
+    pub id: String,
+    pub low: f64,
+    /// Same as `low` unless it is a range.
+    pub high: f64,
+    pub unit: NumberUnit,
+    #[serde(default)]
+    pub about: bool,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// Where a sentence of the wording comes from; worded as `<area>.<id>`.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Claim {
+    pub id: String,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// The rounds an area calls for.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Course {
+    pub rounds_low: u32,
+    pub rounds_high: u32,
+    pub interval_low: f64,
+    pub interval_high: f64,
+    pub interval_unit: TimeUnit,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// One treatable area, or the no-treat zone.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Area {
+    pub id: String,
+    /// Printing order, top of the face to the neck.
+    pub order: u16,
+    pub zone: Zone,
+    pub sides: Vec<Side>,
+    pub restriction: Claimed<Restriction>,
+    #[serde(default)]
+    pub muscle: Vec<Muscle>,
+    #[serde(default)]
+    pub window: Vec<Window>,
+    #[serde(default)]
+    pub effect: Vec<FunctionalEffect>,
+    #[serde(default)]
+    pub risk: Vec<Risk>,
+    #[serde(default)]
+    pub advice: Vec<AdviceUse>,
+    #[serde(default)]
+    pub poor_candidate: Vec<PoorCandidate>,
+    #[serde(default)]
+    pub dose: Vec<Dose>,
+    #[serde(default)]
+    pub licence: Vec<Licence>,
+    #[serde(default)]
+    pub number: Vec<Number>,
+    #[serde(default)]
+    pub statement: Vec<Claim>,
+    pub course: Option<Course>,
+}
+
+/// A value with its evidence.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Claimed<T> {
+    pub value: T,
+    pub source: Vec<String>,
+    pub status: Status,
+}

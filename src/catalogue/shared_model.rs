@@ -1,0 +1,390 @@
+//! Turns the catalogue files that concern every area (general risks, advice, facts, rules, products, regions) into typed data.
+//! Invariant: as in `model`: evidence beside every medical entry, a unit beside every number.
+//! Must not: decide anything; conditions are data here and are judged in `select`.
+
+use serde::{Deserialize, Serialize};
+
+use super::model::{Claim, Claimed, Function, Number, Risk, Status, TimeUnit, Zone};
+
+/// `general.toml`: what holds for every treated area.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct General {
+    /// Worded as `general.risk.<id>`.
+    pub risk: Vec<Risk>,
+    /// Worded as `general.serious.<id>`.
+    pub serious: Vec<Risk>,
+    /// Worded as `redflag.<id>`.
+    pub red_flag: Vec<RedFlag>,
+    /// What is normal afterwards; worded as `normal.<id>`.
+    pub normal: Vec<Claim>,
+    /// Other choices, doing nothing first; worded as `choice.<id>`.
+    pub choice: Vec<Claim>,
+    /// Everything else said to every patient; worded as `general.<id>`.
+    pub statement: Vec<Claim>,
+    #[serde(default)]
+    pub number: Vec<Number>,
+}
+
+/// How soon somebody must act; also the order of printing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Urgency {
+    /// Emergency number, at once.
+    Emergency,
+    /// Seen by a doctor the same day.
+    SameDay,
+    /// Telephone the clinic.
+    CallClinic,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct RedFlag {
+    pub id: String,
+    pub urgency: Urgency,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AdviceKind {
+    Do,
+    Avoid,
+    /// Neither needed nor forbidden; said because patients ask.
+    Choice,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Proof {
+    /// No trial was found.
+    None,
+    /// Trials or reviews disagree.
+    Disputed,
+    /// A label, regulator or professional body says so.
+    Authority,
+}
+
+/// How long an instruction lasts: the range met in practice and the length printed unless the clinic sets another.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Length {
+    pub low: f64,
+    pub high: f64,
+    pub default: f64,
+    pub unit: TimeUnit,
+}
+
+/// `advice.toml`: one aftercare instruction, worded as `advice.<id>`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Advice {
+    pub id: String,
+    pub order: u16,
+    pub kind: AdviceKind,
+    /// For every treatment; otherwise only where an area or zone calls for it.
+    #[serde(default)]
+    pub every_visit: bool,
+    #[serde(default)]
+    pub zones: Vec<Zone>,
+    /// None: no end is given (for instance "call us before you stop a medicine").
+    pub length: Option<Length>,
+    pub proof: Proof,
+    /// An instruction that says the opposite; a clinic chooses one.
+    pub opposes: Option<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct AdviceFile {
+    pub advice: Vec<Advice>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FactKind {
+    /// `true` or `false`.
+    Flag,
+    /// `left`, `right` or `both`.
+    Side,
+    Text,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FactGroup {
+    Daily,
+    Health,
+    Medicines,
+    Face,
+    Feelings,
+}
+
+/// `facts.toml`: something the patient told us; worded as `fact.<id>` (short label).
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Fact {
+    /// As written in a plan: `speaks_publicly`.
+    pub id: String,
+    pub kind: FactKind,
+    pub group: FactGroup,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct FactFile {
+    pub fact: Vec<Fact>,
+}
+
+/// What the practitioner must do about a caution. `Note < Ask < Stop`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    Note,
+    Ask,
+    Stop,
+}
+
+impl Level {
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Level::Note => "note",
+            Level::Ask => "ask",
+            Level::Stop => "stop",
+        }
+    }
+}
+
+/// A typed condition on one planned area at a time (or on the visit, when it names no area).
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    All(Vec<Condition>),
+    Any(Vec<Condition>),
+    Not(Box<Condition>),
+    /// The patient has this fact (a flag set, a side or a text given).
+    Fact(String),
+    Area(String),
+    Zone(Zone),
+    /// The area can take this function away for a while.
+    Function(Function),
+    Product(String),
+    /// The product holds this: `human-albumin` or `milk-protein`.
+    Contains(Ingredient),
+    Region(String),
+    /// Age in whole years on the day of the visit.
+    AgeUnder(u16),
+    AgeAtLeast(u16),
+    /// The plan gives this reason for the area.
+    Reason(String),
+    /// True for every planned area whose restriction is this one.
+    Restriction(super::model::Restriction),
+    RoundAtLeast(u32),
+    /// Weeks since the last treatment of this area are fewer than this.
+    WeeksSincePreviousUnder(u32),
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ingredient {
+    HumanAlbumin,
+    MilkProtein,
+}
+
+/// What one authority says; the strictest wins and the clinician's sheet says so.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Authority {
+    /// `US`, `UK`, `EU`.
+    pub place: String,
+    pub level: Level,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// `rules.toml`: patient, plan and place collide. Worded as `rule.<id>` (to the practitioner)
+/// and, when `tells-patient`, `because.<id>` (to the patient).
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Rule {
+    pub id: String,
+    pub when: Condition,
+    pub level: Level,
+    #[serde(default)]
+    pub tells_patient: bool,
+    /// Said once for the visit, not once per area.
+    #[serde(default)]
+    pub once: bool,
+    #[serde(default)]
+    pub authority: Vec<Authority>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct RuleFile {
+    pub rule: Vec<Rule>,
+}
+
+/// `needs.toml`: what an event needs of the face.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Need {
+    /// As written in a plan: `speech`.
+    pub id: String,
+    pub functions: Vec<Function>,
+    /// A fresh bruise would matter too.
+    #[serde(default)]
+    pub bruise: bool,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct NeedFile {
+    pub need: Vec<Need>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Presence {
+    Yes,
+    No,
+    /// Our sources do not say.
+    Unknown,
+}
+
+/// A statement of one label on the least time between treatments.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct LabelInterval {
+    /// `US`, `UK`, `EU`.
+    pub place: String,
+    pub least: f64,
+    pub unit: TimeUnit,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// A vial strength and diluent volume from a label or trial.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Dilution {
+    pub place: String,
+    pub vial_units: f64,
+    pub diluent_ml: f64,
+    /// Units in each 0.1 mL, as the source states it.
+    pub units_per_tenth_ml: f64,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// A labelled total for a set of areas treated in one session.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct LabelTotal {
+    pub place: String,
+    pub areas: Vec<String>,
+    pub low: f64,
+    pub high: f64,
+    pub unit: super::model::DoseUnit,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// `products.toml`: a botulinum toxin type A, by non-proprietary name.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Product {
+    /// The non-proprietary name, also its id.
+    pub id: String,
+    /// More units than this in one area is taken for a slip of the keyboard, not for a dose.
+    pub absurd_above: f64,
+    pub units_interchangeable: Claimed<bool>,
+    pub human_albumin: Claimed<Presence>,
+    pub milk_protein: Claimed<Presence>,
+    #[serde(default)]
+    pub interval: Vec<LabelInterval>,
+    #[serde(default)]
+    pub dilution: Vec<Dilution>,
+    #[serde(default)]
+    pub label_total: Vec<LabelTotal>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct ProductFile {
+    pub product: Vec<Product>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    A4,
+    UsLetter,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DateOrder {
+    DayMonthYear,
+    MonthDayYear,
+    YearMonthDay,
+}
+
+/// The least age for a cosmetic injection.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct MinimumAge {
+    pub years: u16,
+    /// Below it: `stop` where law forbids, `ask` where it is guidance, a label or a proposal.
+    pub below: Level,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// Days that must pass between written information and treatment.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct TimeToThink {
+    /// Full days.
+    pub days: u16,
+    /// Holds only for patients younger than this.
+    pub only_under: Option<u16>,
+    /// Not asked again for the same treatment within so many months.
+    pub exempt_repeat_months: Option<u16>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// `regions.toml`: what depends on the place of the clinic. A missing entry means: our sources name no figure.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Region {
+    /// BCP 47 / ISO 3166-2: `US`, `GB-ENG`.
+    pub id: String,
+    pub name: String,
+    /// Whose licences apply: `US`, `UK`, `EU`; none where our sources name no licence.
+    pub licence_place: Option<String>,
+    pub emergency: Claimed<Vec<String>>,
+    /// Advice line for urgent matters that are not an emergency.
+    pub urgent: Option<Claimed<String>>,
+    pub paper: Claimed<Paper>,
+    pub date_order: Claimed<DateOrder>,
+    pub minimum_age: Option<MinimumAge>,
+    pub time_to_think: Option<TimeToThink>,
+    /// Where side effects are reported: a wording id `report.<id>`.
+    pub report: Option<Claimed<String>>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct RegionFile {
+    pub region: Vec<Region>,
+}

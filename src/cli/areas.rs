@@ -1,0 +1,277 @@
+//! Turns the catalogue into text for reading: all areas, or everything known about one.
+//! Invariant: every number is printed with its unit, its source and its status.
+//! Must not: recommend.
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+
+use super::Outcome;
+use crate::catalogue::{
+    Area, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status, WindowKind,
+};
+use crate::diagnose;
+use crate::wording::{Piece, Wording, rich};
+
+pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
+    let catalogue = Catalogue::embedded();
+    let language = "en".parse().expect("`en` is a language tag");
+    let wording = Wording::new(&language, "GB")?;
+    let text = match wanted {
+        None => list(catalogue, &wording)?,
+        Some(id) => match catalogue.area(id) {
+            Some(area) => describe(area, catalogue, &wording)?,
+            None => {
+                let known: Vec<&str> = catalogue.areas.iter().map(|area| area.id.as_str()).collect();
+                let hint = match diagnose::closest(id, known.iter().copied()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("known areas: {}", known.join(", ")),
+                };
+                anstream::eprintln!("no area is called `{}`; {hint}", diagnose::echo(id));
+                return Ok(Outcome::Unsettled);
+            }
+        },
+    };
+    std::io::stdout().lock().write_all(text.as_bytes())?;
+    Ok(Outcome::Fine)
+}
+
+fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
+    let width = catalogue.areas.iter().map(|area| area.id.len()).max().unwrap_or(0);
+    let mut out = String::new();
+    for area in &catalogue.areas {
+        let mark = match area.restriction.value {
+            Restriction::None => "",
+            Restriction::ReconstructiveOnly => "  (only to balance an asymmetry)",
+            Restriction::DoNotTreat => "  (do not treat)",
+        };
+        writeln!(out, "{:<width$}  {}{mark}", area.id, wording.label(&format!("{}.name", area.id))?)?;
+    }
+    Ok(out)
+}
+
+fn evidence(source: &[String], status: Status) -> String {
+    format!("[{}; {}]", source.join(", "), status.as_str())
+}
+
+fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
+    let mut out = String::new();
+    writeln!(out, "{} ({})", wording.label(&format!("{}.name", area.id))?, area.id)?;
+    writeln!(out, "\nMuscles (Terminologia Anatomica)")?;
+    for muscle in &area.muscle {
+        let part = muscle.part.as_ref().map_or(String::new(), |part| format!(", {part}"));
+        writeln!(out, "  {}{part}  {}", muscle.latin, evidence(&muscle.source, muscle.status))?;
+    }
+    let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
+    writeln!(out, "\nSides: {}", sides.join(", "))?;
+    let restriction = match area.restriction.value {
+        Restriction::None => "none",
+        Restriction::ReconstructiveOnly => "only to balance an asymmetry, not for looks",
+        Restriction::DoNotTreat => "do not treat",
+    };
+    writeln!(
+        out,
+        "Restriction: {restriction}  {}",
+        evidence(&area.restriction.source, area.restriction.status)
+    )?;
+    if !area.window.is_empty() {
+        writeln!(out, "\nWindows after treatment")?;
+    }
+    for window in &area.window {
+        let kind = match window.kind {
+            WindowKind::Onset => "first change",
+            WindowKind::FullEffect => "full effect",
+            WindowKind::Review => "review",
+            WindowKind::WearsOff => "wears off",
+            WindowKind::Repeat => "repeat",
+        };
+        let products =
+            if window.products.is_empty() { String::new() } else { format!(" ({})", window.products.join(", ")) };
+        writeln!(
+            out,
+            "  {kind}: {}{products}  {}",
+            wording.window(window)?,
+            evidence(&window.source, window.status)
+        )?;
+    }
+    if let Some(course) = &area.course {
+        let said = wording.course(course)?;
+        let part = |name: &str| said[name].as_str().unwrap_or_default().to_owned();
+        writeln!(
+            out,
+            "  course: {} rounds, {} apart  {}",
+            part("rounds"),
+            part("interval"),
+            evidence(&course.source, course.status)
+        )?;
+    }
+    writeln!(out, "\nFunctions it can touch")?;
+    for effect in &area.effect {
+        let function = wording.label(&format!("function.{}", effect.kind.key()))?;
+        writeln!(out, "  {function}  {}", evidence(&effect.source, effect.status))?;
+    }
+    risks(area, wording, &mut out)?;
+    if !area.advice.is_empty() {
+        writeln!(out, "\nAdvice this area adds")?;
+    }
+    for advice in &area.advice {
+        writeln!(out, "  {}  {}", advice.id, evidence(&advice.source, advice.status))?;
+    }
+    if !area.poor_candidate.is_empty() {
+        writeln!(out, "\nMay not suit a patient with")?;
+    }
+    for poor in &area.poor_candidate {
+        let facts = if poor.facts.is_empty() { String::new() } else { format!(" (facts: {})", poor.facts.join(", ")) };
+        writeln!(out, "  {}{facts}  {}", poor.id, evidence(&poor.source, poor.status))?;
+    }
+    doses_and_licences(area, &mut out)?;
+    if !area.number.is_empty() {
+        writeln!(out, "\nOther numbers the papers quote")?;
+    }
+    for number in &area.number {
+        writeln!(
+            out,
+            "  {}: {}{}  {}",
+            number.id,
+            range(number.low, number.high),
+            unit(number.unit),
+            evidence(&number.source, number.status)
+        )?;
+    }
+    writeln!(out, "\nSources")?;
+    let mut used: Vec<&str> = Vec::new();
+    let toml = toml::Table::try_from(area).expect("an area was read from TOML");
+    collect_sources(&toml::Value::Table(toml), catalogue, &mut used);
+    for id in used {
+        if let Some(source) = catalogue.sources.get(id) {
+            writeln!(out, "  {}  {}", source.id, source.title)?;
+        }
+    }
+    Ok(out)
+}
+
+/// Every source id anywhere in an area, in the order of the register.
+fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut Vec<&'c str>) {
+    fn walk(value: &toml::Value, found: &mut Vec<String>) {
+        match value {
+            toml::Value::Table(table) => {
+                for (key, inner) in table {
+                    if key == "source" {
+                        found.extend(inner.as_array().into_iter().flatten().filter_map(|v| v.as_str()).map(str::to_owned));
+                    } else {
+                        walk(inner, found);
+                    }
+                }
+            }
+            toml::Value::Array(items) => items.iter().for_each(|item| walk(item, found)),
+            _ => {}
+        }
+    }
+    let mut found = Vec::new();
+    walk(value, &mut found);
+    used.extend(catalogue.sources.keys().map(String::as_str).filter(|id| found.iter().any(|f| f == id)));
+    used.sort_by_key(|id| {
+        let digits: String = id.chars().filter(char::is_ascii_digit).collect();
+        (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
+    });
+}
+
+fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()> {
+    writeln!(out, "\nRequired risks")?;
+    for risk in &area.risk {
+        let template = &wording.statements()[&format!("{}.risk.{}", area.id, risk.id)];
+        let lead = rich::parse(template)
+            .ok()
+            .and_then(|pieces| match pieces.into_iter().next() {
+                Some(Piece::Para { text }) => text.into_iter().next().map(|run| run.text),
+                _ => None,
+            })
+            .unwrap_or_default();
+        writeln!(out, "  {}: {}  {}", risk.id, lead, evidence(&risk.source, risk.status))?;
+        if risk.figure.is_empty() {
+            writeln!(out, "    no figure has been published")?;
+        }
+        for figure in &risk.figure {
+            let products =
+                if figure.products.is_empty() { "several products".to_owned() } else { figure.products.join(", ") };
+            let placebo = figure.placebo.map_or(String::new(), |p| format!("; dummy injection {p} in {}", figure.per));
+            let counted = match figure.counted {
+                Counted::People => "people",
+                Counted::Treatments => "treatments",
+            };
+            let size = figure.size.map_or(String::new(), |size| format!(" of {size} {counted}"));
+            writeln!(
+                out,
+                "    {} in {} {counted}{placebo} ({products}{size})  {}",
+                range(figure.affected, figure.affected_high.unwrap_or(figure.affected)),
+                figure.per,
+                evidence(&figure.source, figure.status)
+            )?;
+        }
+    }
+    Ok(())
+}
+
+fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
+    writeln!(out, "\nDoses that a source gives (units of that product only)")?;
+    if area.dose.is_empty() {
+        writeln!(out, "  none")?;
+    }
+    for dose in &area.dose {
+        let kind = match dose.kind {
+            DoseKind::Label => "label",
+            DoseKind::Study => "study",
+            DoseKind::Expert => "expert",
+        };
+        let per = match dose.per {
+            DosePer::Session => "for the session",
+            DosePer::Side => "for each side",
+            DosePer::Point => "for each point",
+            DosePer::Band => "for each band",
+        };
+        let place = dose.place.as_ref().map_or(String::new(), |place| format!(" {place}"));
+        let points = dose.points.map_or(String::new(), |points| format!(", {points} points"));
+        writeln!(
+            out,
+            "  {}: {} units {per}{points} ({kind}{place})  {}",
+            dose.product,
+            range(dose.low, dose.high),
+            evidence(&dose.source, dose.status)
+        )?;
+    }
+    writeln!(out, "\nLicence")?;
+    for licence in &area.licence {
+        let standing = match licence.standing {
+            Standing::Licensed => "licensed",
+            Standing::OffLabel => "off-label",
+            Standing::Unknown => "not known",
+        };
+        let since = licence.since.map_or(String::new(), |year| format!(" since {year}"));
+        writeln!(
+            out,
+            "  {} in {}: {standing}{since}  {}",
+            licence.product,
+            licence.place,
+            evidence(&licence.source, licence.status)
+        )?;
+    }
+    Ok(())
+}
+
+fn range(low: f64, high: f64) -> String {
+    if low == high { low.to_string() } else { format!("{low} to {high}") }
+}
+
+fn unit(unit: NumberUnit) -> &'static str {
+    match unit {
+        NumberUnit::In100 => " in 100",
+        NumberUnit::Millimetres => " mm",
+        NumberUnit::Units => " units",
+        NumberUnit::People => " people",
+        NumberUnit::Hours => " hours",
+        NumberUnit::Days => " days",
+        NumberUnit::Weeks => " weeks",
+        NumberUnit::Months => " months",
+        NumberUnit::Years => " years",
+        NumberUnit::Rounds => " rounds",
+    }
+}

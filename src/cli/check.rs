@@ -1,0 +1,145 @@
+//! Turns plans into a report of cautions and, area by area, the page on which each required risk will be printed.
+//! Invariant: nothing is written; the pages come from a real layout in memory.
+//! Must not: leave out a required risk because it is printed where it should be.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
+use serde_json::json;
+
+use super::Outcome;
+use super::read::{Read, Reading, read};
+use crate::catalogue::Catalogue;
+use crate::compose;
+use crate::papers::{self, Papers};
+use crate::select::Paper;
+
+pub fn run(plans: &[PathBuf], json: bool, clinic: Option<&Path>, fonts: Option<&Path>) -> anyhow::Result<Outcome> {
+    let catalogue = Catalogue::embedded();
+    let vocabulary = papers::vocabulary(catalogue);
+    let mut worst = Outcome::Fine;
+    let mut reports = Vec::new();
+    for plan in plans {
+        let name = plan.display().to_string();
+        let outcome = match read(plan, clinic, fonts, &vocabulary) {
+            Ok(Reading::Mistakes(mistakes)) => {
+                reports.push(json!({ "plan": name, "mistakes": mistakes }));
+                Outcome::Unsettled
+            }
+            Ok(Reading::Fine(read)) => {
+                let Read { visit, clinic, typesetter } = &*read;
+                let papers = papers::make(catalogue, clinic, visit, typesetter)
+                    .with_context(|| format!("{name}: the papers could not be made"))?;
+                if json {
+                    reports.push(report(&name, &papers)?);
+                } else {
+                    print(&name, &papers)?;
+                }
+                if papers.is_stopped() { Outcome::Unsettled } else { Outcome::Fine }
+            }
+            Err(error) => {
+                anstream::eprintln!("could not run: {name}: {error:#}");
+                Outcome::CouldNotRun
+            }
+        };
+        worst = worst.max(outcome);
+    }
+    if json {
+        let mut stdout = std::io::stdout().lock();
+        serde_json::to_writer_pretty(&mut stdout, &reports)?;
+        writeln!(stdout)?;
+    }
+    Ok(worst)
+}
+
+fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> {
+    let selection = &papers.selection;
+    let consent = papers.made.iter().find(|made| made.paper == Paper::Consent);
+    let mut risks = Vec::new();
+    for statement in selection.statements.iter().filter(|s| s.risk) {
+        let place = consent.and_then(|made| made.coverage.printed.get(&statement.id));
+        risks.push(json!({
+            "area": statement.area,
+            "statement": statement.id,
+            "text": compose::lead(selection, &papers.wording, statement)?,
+            "page": place.map(|place| place.first_page),
+            "source": statement.source,
+            "status": statement.status.as_str(),
+        }));
+    }
+    let made: Vec<_> = papers
+        .made
+        .iter()
+        .map(|made| {
+            json!({
+                "paper": made.paper,
+                "pages": made.pages.count(),
+                "required": selection.required(made.paper).len(),
+                "missing": made.coverage.missing,
+            })
+        })
+        .collect();
+    Ok(json!({
+        "plan": name,
+        "stopped": papers.is_stopped(),
+        "language": papers.wording.tag(),
+        "region": selection.region.id,
+        "cautions": papers.cautions()?,
+        "required_risks": risks,
+        "papers": made,
+    }))
+}
+
+fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<()> {
+    let selection = &papers.selection;
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "{name}")?;
+    writeln!(out, "\nCautions")?;
+    let cautions = papers.cautions()?;
+    if cautions.is_empty() {
+        writeln!(out, "  none found; that is not proof that there is none")?;
+    }
+    for caution in &cautions {
+        writeln!(out, "  {:<4}  {}", caution.level, caution.text)?;
+        let source = caution.source.join(", ");
+        if caution.because.is_empty() {
+            writeln!(out, "        source: {source} ({})", caution.status)?;
+        } else {
+            writeln!(out, "        because of {}; source: {source} ({})", caution.because, caution.status)?;
+        }
+    }
+    if let Some(consent) = papers.made.iter().find(|made| made.paper == Paper::Consent) {
+        let areas = selection.areas.iter().map(|selected| Some(selected.area.id.as_str()));
+        for area in areas.chain([None]) {
+            let title = match area {
+                Some(id) => format!("{} ({id})", papers.wording.label(&format!("{id}.name"))?),
+                None => papers.wording.label("consent.risks.everyone")?,
+            };
+            writeln!(out, "\n{title}: required risks and their page in the consent form")?;
+            for statement in selection.statements.iter().filter(|s| s.risk && s.area.as_deref() == area) {
+                let lead = compose::lead(selection, &papers.wording, statement)?;
+                match consent.coverage.printed.get(&statement.id) {
+                    Some(place) => writeln!(out, "  page {:>2}  {lead}", place.first_page)?,
+                    None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
+                }
+            }
+        }
+    }
+    writeln!(out, "\nPapers")?;
+    for made in &papers.made {
+        let required = selection.required(made.paper).len();
+        writeln!(
+            out,
+            "  {}: {} pages, {} of {required} required statements printed",
+            made.paper.as_str(),
+            made.pages.count(),
+            required - made.coverage.missing.len(),
+        )?;
+    }
+    if papers.is_stopped() {
+        writeln!(out, "\nStopped: `make` will not write papers for the patient.")?;
+    }
+    writeln!(out)?;
+    Ok(())
+}

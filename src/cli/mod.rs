@@ -1,0 +1,173 @@
+//! Turns the command line into library calls, their results into words on the terminal, and the outcome into an exit code.
+//! Invariant: what is for reading or piping goes to stdout, messages to stderr; 0 fine, 1 something to settle, 2 could not run.
+//! Must not: hold rules about areas, risks or pages. The only module that prints, exits, and knows clap and anyhow.
+
+mod areas;
+mod check;
+mod make;
+mod new;
+mod read;
+mod write;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::select::Paper;
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Outcome {
+    Fine,
+    /// Something the user must settle: a mistake in a file or a `stop` caution.
+    Unsettled,
+    /// Some plan could not be worked on at all.
+    CouldNotRun,
+}
+
+#[derive(Debug, Parser)]
+#[command(
+    name = "beforehand",
+    version,
+    about = "Makes the consent form, the aftercare sheet and the clinician's check sheet for one visit.",
+    long_about = "Makes the consent form, the aftercare sheet and the clinician's check sheet for one visit.\n\n\
+        Write down who comes, when, and which areas are planned in a plan file, then run `beforehand make`.\n\
+        The papers inform; they do not replace the conversation. The practitioner decides.",
+    after_help = "Example:\n  beforehand make tomorrow.toml --out papers\n\n\
+        Exit status: 0 fine; 1 something you must settle; 2 could not run.",
+    arg_required_else_help = true
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write the papers for one or more plans.
+    #[command(after_help = "Examples:\n  \
+        beforehand make tomorrow.toml\n  \
+        beforehand make plans/*.toml --out papers --clinic clinic.toml\n  \
+        beforehand make tomorrow.toml --only consent,aftercare\n\n\
+        The clinic file is clinic.toml (or clinic.json) beside the plan unless --clinic names another.")]
+    Make {
+        /// The plan files.
+        #[arg(required = true, value_name = "PLAN")]
+        plans: Vec<PathBuf>,
+        /// The folder the papers go to; made if it is not there.
+        #[arg(long, value_name = "DIR", default_value = ".")]
+        out: PathBuf,
+        /// Only these papers, separated by commas.
+        #[arg(long, value_delimiter = ',', value_enum, value_name = "PAPERS")]
+        only: Vec<PaperName>,
+        #[command(flatten)]
+        clinic: ClinicArguments,
+    },
+    /// Make nothing; show cautions and the page each required risk will be printed on.
+    #[command(after_help = "Examples:\n  beforehand check tomorrow.toml\n  beforehand check tomorrow.toml --format json")]
+    Check {
+        /// The plan files.
+        #[arg(required = true, value_name = "PLAN")]
+        plans: Vec<PathBuf>,
+        /// For reading, or for another program.
+        #[arg(long, value_enum, default_value = "text", value_name = "FORMAT")]
+        format: Format,
+        #[command(flatten)]
+        clinic: ClinicArguments,
+    },
+    /// List the areas, or everything known about one.
+    #[command(after_help = "Examples:\n  beforehand areas\n  beforehand areas masseter")]
+    Areas {
+        /// One area, by the name the list shows.
+        #[arg(value_name = "AREA")]
+        area: Option<String>,
+    },
+    /// Write a plan to fill in.
+    #[command(after_help = "Examples:\n  \
+        beforehand new --area masseter --out tomorrow.toml\n  \
+        beforehand new --area glabella --area forehead > tomorrow.toml")]
+    New {
+        /// An area to start with; give it again for more.
+        #[arg(long = "area", value_name = "AREA")]
+        areas: Vec<String>,
+        /// The file to write; it must not be there yet. Without it the plan is printed.
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
+}
+
+#[derive(Debug, clap::Args)]
+struct ClinicArguments {
+    /// The clinic file, if it is not clinic.toml beside the plan.
+    #[arg(long, value_name = "FILE")]
+    clinic: Option<PathBuf>,
+    /// A folder with fonts for scripts that the built-in fonts lack.
+    #[arg(long, value_name = "DIR")]
+    fonts: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperName {
+    Consent,
+    Aftercare,
+    Clinician,
+}
+
+impl From<PaperName> for Paper {
+    fn from(name: PaperName) -> Paper {
+        match name {
+            PaperName::Consent => Paper::Consent,
+            PaperName::Aftercare => Paper::Aftercare,
+            PaperName::Clinician => Paper::Clinician,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Text,
+    Json,
+}
+
+/// Runs the program on the command line of this process.
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let code = if error.use_stderr() { 2 } else { 0 };
+            // nothing better can be done when even the help cannot be printed
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    let result = match arguments.command {
+        Command::Make { plans, out, only, clinic } => {
+            let only: Vec<Paper> = only.into_iter().map(Paper::from).collect();
+            make::run(&plans, &out, &only, clinic.clinic.as_deref(), clinic.fonts.as_deref())
+        }
+        Command::Check { plans, format, clinic } => {
+            check::run(&plans, format == Format::Json, clinic.clinic.as_deref(), clinic.fonts.as_deref())
+        }
+        Command::Areas { area } => areas::run(area.as_deref()),
+        Command::New { areas, out } => new::run(&areas, out.as_deref()),
+    };
+    match result {
+        Ok(Outcome::Fine) => ExitCode::SUCCESS,
+        Ok(Outcome::Unsettled) => ExitCode::from(1),
+        Ok(Outcome::CouldNotRun) => ExitCode::from(2),
+        Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            anstream::eprintln!("could not run: {error:#}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// The reader of our output went away (`| head`); that is not our failure.
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error
+        .chain()
+        .filter_map(|cause| cause.downcast_ref::<std::io::Error>())
+        .any(|cause| cause.kind() == std::io::ErrorKind::BrokenPipe)
+}

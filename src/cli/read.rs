@@ -1,0 +1,135 @@
+//! Turns paths into a clinic and a visit, or into every mistake in them, shown with line and caret.
+//! Invariant: every mistake of both files is shown in one go.
+//! Must not: work anything out from a visit.
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+
+use crate::diagnose::{self, Diagnostic, OpenError, SourceFile, Style};
+use crate::plan::{self, Clinic, UserText, Visit, Vocabulary};
+use crate::typeset::{Fonts, Typesetter};
+
+/// A visit with its clinic and the typesetter that can print both.
+pub struct Read {
+    pub visit: Visit,
+    pub clinic: Clinic,
+    pub typesetter: Typesetter,
+}
+
+/// What came of reading.
+pub enum Reading {
+    Fine(Box<Read>),
+    /// The files have mistakes; they were shown.
+    Mistakes(Vec<Diagnostic>),
+}
+
+fn style() -> Style {
+    if std::io::stderr().is_terminal() { Style::Coloured } else { Style::Plain }
+}
+
+/// Opens a file; a refused one is shown.
+fn open(path: &Path) -> anyhow::Result<Result<SourceFile, Diagnostic>> {
+    match SourceFile::open(path) {
+        Ok(source) => Ok(Ok(source)),
+        Err(OpenError::Refused(diagnostic)) => {
+            anstream::eprint!("{}", diagnose::render_bare(std::slice::from_ref(&diagnostic), style()));
+            Ok(Err(*diagnostic))
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
+fn show(mistakes: &[Diagnostic], source: &SourceFile) {
+    anstream::eprint!("{}", diagnose::render(mistakes, source, style()));
+}
+
+/// The clinic file that belongs to a plan.
+fn clinic_path(plan: &Path, given: Option<&Path>) -> anyhow::Result<PathBuf> {
+    if let Some(given) = given {
+        return Ok(given.to_owned());
+    }
+    let folder = plan.parent().unwrap_or(Path::new(""));
+    ["clinic.toml", "clinic.json"].iter().map(|name| folder.join(name)).find(|path| path.exists()).ok_or_else(|| {
+        anyhow!(
+            "no clinic file: put clinic.toml beside {} or name one with --clinic FILE",
+            plan.display()
+        )
+    })
+}
+
+/// Reads a plan with its clinic.
+///
+/// # Errors
+/// A file cannot be read at all.
+pub fn read(plan: &Path, clinic: Option<&Path>, fonts: Option<&Path>, vocabulary: &Vocabulary) -> anyhow::Result<Reading> {
+    let plan_source = match open(plan)? {
+        Ok(source) => source,
+        Err(diagnostic) => return Ok(Reading::Mistakes(vec![diagnostic])),
+    };
+    let clinic_path = clinic_path(plan, clinic)?;
+    let clinic_source = match open(&clinic_path)? {
+        Ok(source) => source,
+        Err(diagnostic) => return Ok(Reading::Mistakes(vec![diagnostic])),
+    };
+    let clinic = plan::read_clinic(&clinic_source, vocabulary);
+    let visit = plan::read_plan(&plan_source, vocabulary, clinic.as_ref().ok());
+    let mut mistakes = Vec::new();
+    if let Err(found) = &clinic {
+        show(found, &clinic_source);
+        mistakes.extend(found.iter().cloned());
+    }
+    if let Err(found) = &visit {
+        show(found, &plan_source);
+        mistakes.extend(found.iter().cloned());
+    }
+    let (Ok(clinic), Ok(visit)) = (clinic, visit) else { return Ok(Reading::Mistakes(mistakes)) };
+
+    let typesetter = typesetter(fonts, &clinic, &clinic_path)?;
+    let mut unprintable = unprintable(&clinic.texts, &clinic_source, typesetter.fonts());
+    show_if_any(&unprintable, &clinic_source);
+    let of_plan = self::unprintable(&visit.texts, &plan_source, typesetter.fonts());
+    show_if_any(&of_plan, &plan_source);
+    unprintable.extend(of_plan);
+    if !unprintable.is_empty() {
+        return Ok(Reading::Mistakes(unprintable));
+    }
+    Ok(Reading::Fine(Box::new(Read { visit, clinic, typesetter })))
+}
+
+fn show_if_any(mistakes: &[Diagnostic], source: &SourceFile) {
+    if !mistakes.is_empty() {
+        show(mistakes, source);
+    }
+}
+
+fn typesetter(fonts: Option<&Path>, clinic: &Clinic, clinic_path: &Path) -> anyhow::Result<Typesetter> {
+    let folder = match (fonts, &clinic.fonts) {
+        (Some(given), _) => given.to_owned(),
+        (None, Some(own)) => clinic_path.parent().unwrap_or(Path::new("")).join(own),
+        (None, None) => return Ok(Typesetter::embedded()),
+    };
+    Typesetter::with_fonts(&folder).with_context(|| format!("cannot read the fonts in {}", folder.display()))
+}
+
+/// Every text with a character that no loaded font can draw.
+fn unprintable(texts: &[UserText], source: &SourceFile, fonts: &Fonts) -> Vec<Diagnostic> {
+    texts
+        .iter()
+        .filter_map(|text| Some((text, fonts.missing(&text.text)?)))
+        .map(|(text, character)| {
+            Diagnostic::new(
+                source,
+                diagnose::Code::UnprintableCharacter,
+                text.span.clone(),
+                format!(
+                    "No loaded font can print {} in this text.",
+                    diagnose::character_name(character)
+                ),
+                "Put a font that has it into a folder and name the folder with --fonts DIR, or as `fonts` in the clinic file.",
+            )
+            .at(text.path.clone())
+        })
+        .collect()
+}

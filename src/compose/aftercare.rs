@@ -1,0 +1,293 @@
+//! Turns a selection into the sheet the patient takes home.
+//! Invariant: what to remember and the red flags come first; every instruction says until when, or that no time is set.
+//! Must not: ask the patient to work anything out.
+
+use serde_json::json;
+
+use super::consent::lower_first;
+use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::{Composer, para};
+use crate::catalogue::{AdviceKind, Urgency};
+use crate::select::{AdviceEnd, DateRange};
+use crate::wording::{Context, WordingError, rich};
+
+/// Rows of the diary the patient fills in.
+const DIARY_ROWS: usize = 5;
+
+impl Composer<'_, '_> {
+    pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
+        let general = self.general_context()?;
+        let mut blocks = vec![self.remember()?];
+        blocks.push(self.urgent(&general)?);
+        blocks.push(self.phones()?);
+        blocks.push(self.identity(true)?);
+        blocks.push(self.heading(2, "aftercare.done.heading")?);
+        blocks.push(self.note(
+            "aftercare.done.text",
+            json!({ "product": self.product_names(), "areas": lower_first(&self.all_area_names()?) }),
+        )?);
+        blocks.push(self.note("aftercare.done.note", json!({}))?);
+        for (kind, heading) in [
+            (AdviceKind::Avoid, "aftercare.avoid.heading"),
+            (AdviceKind::Do, "aftercare.do.heading"),
+            (AdviceKind::Choice, "aftercare.choice.heading"),
+        ] {
+            self.advice(kind, heading, &general, &mut blocks)?;
+        }
+        self.normal(&general, &mut blocks)?;
+        self.call(&mut blocks)?;
+        self.when(&mut blocks)?;
+        blocks.push(self.heading(2, "aftercare.honesty.heading")?);
+        blocks.push(self.general_statement("aftercare-honesty", &general)?);
+        blocks.push(self.heading(2, "aftercare.report.heading")?);
+        let report = general.get("report_how").and_then(|v| v.as_str()).unwrap_or_default();
+        blocks.push(Block::Text { mark: None, pieces: para(report) });
+        blocks.push(self.general_statement("informs-not-replaces", &general)?);
+        blocks.push(self.diary()?);
+        Ok(blocks)
+    }
+
+    fn remember(&self) -> Result<Block, WordingError> {
+        let hands_off = self
+            .selection
+            .advice
+            .iter()
+            .find(|item| item.advice.id == "no-rubbing")
+            .map_or(Ok(String::new()), |item| self.end_words(item.end))?;
+        let items = [
+            self.line("aftercare.remember.breathing", json!({ "emergency": self.emergency() }))?,
+            self.line("aftercare.remember.hands-off", json!({ "until": hands_off }))?,
+            self.label("aftercare.remember.call")?,
+        ];
+        Ok(Block::Panel {
+            tone: Tone::Note,
+            title: self.label("aftercare.remember")?,
+            blocks: vec![Block::List {
+                style: ListStyle::Bullet,
+                items: items.into_iter().map(|text| Item { mark: None, text: rich::bold(text) }).collect(),
+            }],
+        })
+    }
+
+    /// The end of an instruction inside a sentence: "18:30 on Thursday 3 December 2026"; empty when it has none.
+    fn end_words(&self, end: AdviceEnd) -> Result<String, WordingError> {
+        let formats = self.wording.formats();
+        Ok(match end {
+            AdviceEnd::Open | AdviceEnd::Span { .. } => String::new(),
+            AdviceEnd::Day(day) => formats.weekday_date(day),
+            AdviceEnd::Clock(moment) => self.line(
+                "aftercare.clock",
+                json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+            )?,
+        })
+    }
+
+    fn urgent(&self, general: &Context) -> Result<Block, WordingError> {
+        let visit = self.selection.visit;
+        let mut inside = vec![self.note("aftercare.urgent.window", json!({}))?];
+        for (urgency, key) in [
+            (Urgency::Emergency, "emergency"),
+            (Urgency::SameDay, "same-day"),
+            (Urgency::CallClinic, "call-clinic"),
+        ] {
+            let mut items = Vec::new();
+            for flag in self.selection.catalogue.general.red_flag.iter().filter(|flag| flag.urgency == urgency) {
+                let id = format!("redflag.{}", flag.id);
+                items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+            }
+            if items.is_empty() {
+                continue;
+            }
+            let title = self.wording.line(&format!("aftercare.urgent.{key}"), general)?;
+            inside.push(Block::Together {
+                blocks: vec![
+                    Block::Heading { level: 3, text: title },
+                    Block::List { style: ListStyle::Bullet, items },
+                ],
+            });
+            if urgency == Urgency::SameDay {
+                inside.push(Block::Text {
+                    mark: None,
+                    pieces: self.wording.pieces("aftercare.urgent.same-day-how", general)?,
+                });
+            }
+        }
+        inside.push(self.note(
+            "aftercare.say",
+            json!({ "product": self.product_names(), "date": self.wording.formats().date(visit.date) }),
+        )?);
+        Ok(Block::Together {
+            blocks: vec![
+                self.heading(2, "aftercare.urgent.heading")?,
+                Block::Panel { tone: Tone::Urgent, title: String::new(), blocks: inside },
+            ],
+        })
+    }
+
+    fn phones(&self) -> Result<Block, WordingError> {
+        let clinic = self.selection.clinic;
+        let mut rows = vec![
+            (self.label("aftercare.phones.clinic")?, clinic.phone.clone()),
+            (self.label("aftercare.phones.out-of-hours")?, clinic.phone_out_of_hours.clone()),
+        ];
+        if let Some(urgent) = &self.selection.region.urgent {
+            rows.push((self.label("aftercare.phones.urgent")?, urgent.value.clone()));
+        }
+        rows.push((self.label("aftercare.phones.emergency")?, self.emergency()));
+        Ok(Block::Together {
+            blocks: vec![self.heading(2, "aftercare.phones.heading")?, Block::Phones { rows }],
+        })
+    }
+
+    fn advice(
+        &self,
+        kind: AdviceKind,
+        heading: &str,
+        general: &Context,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
+        let formats = self.wording.formats();
+        let mut items = Vec::new();
+        for item in self.selection.advice.iter().filter(|item| item.advice.kind == kind) {
+            let id = format!("advice.{}", item.advice.id);
+            let mut text = self.wording.rich(&id, general)?;
+            let lead = match item.end {
+                AdviceEnd::Open => None,
+                AdviceEnd::Span { amount, unit } => Some(self.line(
+                    "aftercare.for-span",
+                    json!({ "span": self.wording.span(amount, amount, unit, false)? }),
+                )?),
+                AdviceEnd::Day(day) => {
+                    Some(self.line("aftercare.until-day", json!({ "date": formats.weekday_date(day) }))?)
+                }
+                AdviceEnd::Clock(moment) => Some(self.line(
+                    "aftercare.until-clock",
+                    json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+                )?),
+            };
+            if let Some(lead) = lead {
+                text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
+            }
+            items.push(Item { mark: Some(id), text });
+        }
+        if !items.is_empty() {
+            blocks.push(self.heading(2, heading)?);
+            blocks.push(Block::List { style: ListStyle::Bullet, items });
+        }
+        Ok(())
+    }
+
+    fn normal(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "aftercare.normal.heading")?);
+        let mut items = Vec::new();
+        for claim in &self.selection.catalogue.general.normal {
+            let id = format!("normal.{}", claim.id);
+            items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+        }
+        self.area_items("normal", &mut items)?;
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        Ok(())
+    }
+
+    fn call(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut items = Vec::new();
+        self.area_items("call", &mut items)?;
+        blocks.push(self.heading(2, "aftercare.call.heading")?);
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        Ok(())
+    }
+
+    fn area_items(&self, part: &str, items: &mut Vec<Item>) -> Result<(), WordingError> {
+        for selected in &self.selection.areas {
+            let id = format!("{}.{part}", selected.area.id);
+            let mut text = self.wording.rich(&id, &self.area_context(selected)?)?;
+            let lead =
+                self.line("aftercare.normal.area", json!({ "area": self.area_name(&selected.area.id)? }))?;
+            text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
+            items.push(Item { mark: Some(id), text });
+        }
+        Ok(())
+    }
+
+    fn range(&self, range: Option<DateRange>) -> Result<String, WordingError> {
+        let formats = self.wording.formats();
+        match range {
+            None => self.label("label.blank"),
+            Some(range) if range.first == range.last => {
+                self.line("aftercare.when.about", json!({ "date": formats.date(range.first) }))
+            }
+            Some(range) => self.line(
+                "aftercare.when.range",
+                json!({ "first": formats.date(range.first), "last": formats.date(range.last) }),
+            ),
+        }
+    }
+
+    fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "aftercare.when.heading")?);
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            let windows = selected.windows;
+            rows.push(Row {
+                mark: None,
+                cells: vec![
+                    para(self.area_name(&selected.area.id)?),
+                    para(self.range(windows.onset)?),
+                    para(self.range(windows.full_effect)?),
+                    para(self.range(windows.wears_off)?),
+                    para(self.range(windows.repeat.map(|r| DateRange { first: r.first, last: r.first }))?),
+                ],
+            });
+        }
+        blocks.push(Block::Table {
+            name: self.label("aftercare.when.table-name")?,
+            widths: vec![5, 5, 5, 5, 5],
+            header: vec![
+                self.label("aftercare.when.area")?,
+                self.label("aftercare.when.onset")?,
+                self.label("aftercare.when.full")?,
+                self.label("aftercare.when.gone")?,
+                self.label("aftercare.when.repeat")?,
+            ],
+            rows,
+            writing: false,
+        });
+        let first = self.selection.areas.iter().filter_map(|a| a.windows.review).map(|r| r.first).max();
+        let last = self.selection.areas.iter().filter_map(|a| a.windows.review).map(|r| r.last).max();
+        let review = self.range(first.zip(last).map(|(first, last)| DateRange { first, last }))?;
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(2, "aftercare.next.heading")?,
+                self.note(
+                    "aftercare.next.review",
+                    json!({ "practitioner": self.selection.practitioner.name, "review": review }),
+                )?,
+                self.note("aftercare.next.review-write", json!({}))?,
+            ],
+        });
+        Ok(())
+    }
+
+    fn diary(&self) -> Result<Block, WordingError> {
+        let rows = (0..DIARY_ROWS)
+            .map(|_| Row { mark: None, cells: vec![Vec::new(), Vec::new(), Vec::new()] })
+            .collect();
+        Ok(Block::Together {
+            blocks: vec![
+                self.heading(2, "aftercare.diary.heading")?,
+                self.note("aftercare.diary.intro", json!({}))?,
+                Block::Table {
+                    name: self.label("aftercare.diary.table-name")?,
+                    widths: vec![1, 3, 3],
+                    header: vec![
+                        self.label("aftercare.diary.day")?,
+                        self.label("aftercare.diary.notice")?,
+                        self.label("aftercare.diary.question")?,
+                    ],
+                    rows,
+                    writing: true,
+                },
+            ],
+        })
+    }
+}

@@ -1,0 +1,396 @@
+//! Turns a selection into the check sheet for the practitioner.
+//! Invariant: every caution and every required risk is listed, with its source and status, whether or not it was printed.
+//! Must not: be worded for, or handed to, the patient.
+
+use std::collections::BTreeSet;
+
+use serde_json::json;
+
+use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::{Composer, Pages, para, values};
+use crate::catalogue::{Level, Status};
+use crate::select::{Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording};
+use crate::wording::{Context, Piece, WordingError, library, rich};
+
+impl Composer<'_, '_> {
+    pub(super) fn clinician(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+        let mut blocks = vec![
+            self.note("clinician.not-for-patient", json!({}))?,
+            self.note("clinician.purpose", json!({}))?,
+            self.identity(true)?,
+        ];
+        self.cautions(&mut blocks)?;
+        self.facts(&mut blocks)?;
+        self.doses(&mut blocks)?;
+        self.coverage(pages, &mut blocks)?;
+        self.licence(&mut blocks)?;
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(2, "clinician.record.heading")?,
+                Block::Sign {
+                    title: String::new(),
+                    text: String::new(),
+                    lines: vec![
+                        self.label("clinician.record.batch")?,
+                        self.label("clinician.record.given")?,
+                        self.label("clinician.record.teach-back")?,
+                        self.label("clinician.record.signature")?,
+                    ],
+                },
+            ],
+        });
+        blocks.push(self.heading(2, "clinician.wording.heading")?);
+        blocks.push(self.note(
+            "clinician.wording.text",
+            json!({ "version": library::VERSION, "language": self.wording.tag() }),
+        )?);
+        self.sources(&mut blocks)?;
+        Ok(blocks)
+    }
+
+    /// "C22, C3; published".
+    fn evidence(source: &[String], status: Status) -> String {
+        let named: Vec<&str> = source.iter().map(String::as_str).filter(|id| *id != "practice" && *id != "memory").collect();
+        if named.is_empty() { status.as_str().to_owned() } else { format!("{}; {}", named.join(", "), status.as_str()) }
+    }
+
+    /// The sentence of a caution.
+    pub(crate) fn caution_text(&self, caution: &Caution) -> Result<String, WordingError> {
+        let formats = self.wording.formats();
+        let mut context = self.general_context()?;
+        let areas = if caution.areas.is_empty() {
+            self.all_area_names()?
+        } else {
+            self.area_names(&caution.areas)?
+        };
+        context.insert("area".to_owned(), areas.clone().into());
+        context.insert("areas".to_owned(), areas.into());
+        let products: Vec<String> = caution
+            .reasons
+            .iter()
+            .filter_map(|reason| match reason {
+                Reason::Product(id) => Some(id.clone()),
+                _ => None,
+            })
+            .collect();
+        if !products.is_empty() {
+            context.insert("products".to_owned(), formats.and(&products).into());
+        }
+        for (name, value) in &caution.values {
+            let said = match value {
+                CautionValue::Date(date) => formats.date(*date).into(),
+                CautionValue::Plain(serde_json::Value::Array(ids)) => {
+                    let labels: Result<Vec<String>, _> =
+                        ids.iter().filter_map(|id| id.as_str()).map(|id| self.label(id)).collect();
+                    formats.and(&labels?).into()
+                }
+                CautionValue::Plain(other) => other.clone(),
+            };
+            context.insert(name.clone(), said);
+        }
+        if let Some(CautionValue::Plain(serde_json::Value::String(id))) = caution.values.get("poor")
+            && let Some(selected) = self.selection.areas.iter().find(|a| caution.areas.contains(&a.area.id))
+        {
+            context.insert("poor".to_owned(), self.wording.line(id, &self.area_context(selected)?)?.into());
+        }
+        self.wording.line(&format!("rule.{}", caution.id), &context)
+    }
+
+    /// Why a caution is there, in words: areas by their names, facts by their labels.
+    pub(crate) fn reasons_text(&self, reasons: &[Reason]) -> Result<String, WordingError> {
+        let mut said = Vec::new();
+        for reason in reasons {
+            said.push(match reason {
+                Reason::Area(id) => self.area_name(id)?,
+                Reason::Fact(id) => self.label(&format!("fact.{id}"))?,
+                Reason::Region(id) => id.clone(),
+                Reason::Product(id) => id.clone(),
+                Reason::Event(index) => self.selection.visit.events[*index].what.clone(),
+                // the sentence itself is the rule's; its id adds nothing for a reader
+                Reason::Rule(_) => continue,
+            });
+        }
+        Ok(said.join(", "))
+    }
+
+    fn cautions(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "clinician.cautions.heading")?);
+        let cautions = &self.selection.cautions;
+        if cautions.is_empty() {
+            blocks.push(self.note("clinician.cautions.none", json!({}))?);
+            return Ok(());
+        }
+        if self.selection.strictest() == Some(Level::Stop) {
+            blocks.push(Block::Panel {
+                tone: Tone::Urgent,
+                title: String::new(),
+                blocks: vec![self.note("clinician.cautions.stopped", json!({}))?],
+            });
+        }
+        let mut rows = Vec::new();
+        for caution in cautions {
+            let level = self.label(&format!("clinician.level.{}", caution.level.as_str()))?;
+            let mut what = para(self.caution_text(caution)?);
+            if caution.authorities.iter().any(|a| a.level != caution.level) {
+                let mut list = Vec::new();
+                for authority in &caution.authorities {
+                    let level = self.label(&format!("clinician.level.{}", authority.level.as_str()))?;
+                    list.push(self.line(
+                        "clinician.authority",
+                        json!({ "place": authority.place, "level": level }),
+                    )?);
+                }
+                what.extend(para(self.line("clinician.strictest", json!({ "list": list.join(", ") }))?));
+            }
+            let mut why = Vec::new();
+            let reasons = self.reasons_text(&caution.reasons)?;
+            if !reasons.is_empty() {
+                why.extend(para(self.line("clinician.because", json!({ "reasons": reasons }))?));
+            }
+            why.extend(para(Self::evidence(&caution.source, caution.status)));
+            rows.push(Row {
+                mark: None,
+                cells: vec![vec![Piece::Para { text: rich::bold(level) }], what, why],
+            });
+        }
+        blocks.push(Block::Table {
+            name: self.label("clinician.cautions.table-name")?,
+            widths: vec![2, 8, 6],
+            header: vec![
+                self.label("clinician.cautions.level")?,
+                self.label("clinician.cautions.what")?,
+                self.label("clinician.cautions.why")?,
+            ],
+            rows,
+            writing: false,
+        });
+        Ok(())
+    }
+
+    fn facts(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        use crate::plan::FactValue;
+        blocks.push(self.heading(2, "clinician.facts.heading")?);
+        let mut items = Vec::new();
+        for (id, value) in &self.selection.visit.patient.facts {
+            let label = self.label(&format!("fact.{id}"))?;
+            let text = match value {
+                FactValue::Flag(true) => label,
+                FactValue::Flag(false) => continue,
+                FactValue::Side(side) => format!("{label}: {}", self.side(*side)?),
+                FactValue::Text(text) => format!("{label}: {text}"),
+            };
+            items.push(Item { mark: None, text: rich::plain(text) });
+        }
+        if items.is_empty() {
+            blocks.push(self.note("clinician.facts.none", json!({}))?);
+        } else {
+            blocks.push(Block::List { style: ListStyle::Bullet, items });
+        }
+        Ok(())
+    }
+
+    fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let formats = self.wording.formats();
+        blocks.push(self.heading(2, "clinician.doses.heading")?);
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            let dose = &selected.dose;
+            let units = match dose.total_units {
+                None => self.label("clinician.doses.units-open")?,
+                Some(total) => self.line(
+                    "clinician.doses.units-value",
+                    json!({ "total": total, "side": dose.side_units, "point": dose.point_units, "points": dose.points }),
+                )?,
+            };
+            let volume = match &dose.volume_ml {
+                None => self.label("clinician.doses.volume-open")?,
+                Some(volume) => self.line("clinician.doses.volume-value", json!({ "volume": volume }))?,
+            };
+            rows.push(Row {
+                mark: None,
+                cells: vec![
+                    para(format!("{}. {}", selected.number, self.area_name(&selected.area.id)?)),
+                    para(units),
+                    para(volume),
+                    para(self.label_text(selected)?),
+                ],
+            });
+        }
+        blocks.push(Block::Table {
+            name: self.label("clinician.doses.table-name")?,
+            widths: vec![5, 5, 3, 5],
+            header: vec![
+                self.label("clinician.doses.area")?,
+                self.label("clinician.doses.units")?,
+                self.label("clinician.doses.volume")?,
+                self.label("clinician.doses.label")?,
+            ],
+            rows,
+            writing: false,
+        });
+        let mut items = Vec::new();
+        for product in &self.selection.products {
+            let of_product: Vec<&SelectedArea<'_>> =
+                self.selection.areas.iter().filter(|a| a.product.id == product.id).collect();
+            let used = of_product.iter().map(|a| self.selection.visit.product_of(a.planned)).next();
+            if let Some((Some(vial), Some(ml))) = used.map(|used| (used.vial_units, used.diluent_ml)) {
+                items.push(self.line(
+                    "clinician.doses.dilution",
+                    json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
+                )?);
+            }
+            let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
+            if let Some(total) = total {
+                items.push(self.line("clinician.doses.sum", json!({ "product": product.id, "total": total }))?);
+            }
+        }
+        for total in &self.selection.totals {
+            let label = if total.label_low == total.label_high {
+                formats.number(total.label_high)
+            } else {
+                self.wording.line(
+                    "aftercare.when.range",
+                    &values(json!({
+                        "first": formats.number(total.label_low), "last": formats.number(total.label_high),
+                    })),
+                )?
+            };
+            items.push(self.line(
+                "clinician.doses.total",
+                json!({
+                    "areas": self.area_names(&total.areas)?,
+                    "product": total.product,
+                    "label": label,
+                    "planned": total.planned_units,
+                }),
+            )?);
+        }
+        items.push(self.label("clinician.doses.never-convert")?);
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items: items.into_iter().map(|text| Item { mark: None, text: rich::plain(text) }).collect(),
+        });
+        Ok(())
+    }
+
+    fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let (id, low, high) = match &selected.dose.label {
+            LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
+            LabelComparison::NoLabelledDose => return self.label("clinician.doses.no-label"),
+            LabelComparison::Within { low, high } => ("within", low, high),
+            LabelComparison::Above { low, high } => ("above", low, high),
+            LabelComparison::Below { low, high } => ("below", low, high),
+        };
+        self.line(&format!("clinician.doses.{id}"), json!({ "low": low, "high": high }))
+    }
+
+    /// Area × required risk → page of the consent form.
+    fn coverage(&self, pages: &Pages, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "clinician.coverage.heading")?);
+        blocks.push(self.note("clinician.coverage.intro", json!({}))?);
+        let everyone = self.label("clinician.coverage.everyone")?;
+        let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
+        for selected in &self.selection.areas {
+            let name = format!("{}. {}", selected.number, self.area_name(&selected.area.id)?);
+            groups.push((name, Some(selected.area.id.as_str()), self.area_context(selected)?));
+        }
+        groups.push((everyone, None, self.general_context()?));
+        for (name, area, context) in groups {
+            let mut rows = Vec::new();
+            let risks = self.selection.statements.iter().filter(|s| s.paper == Paper::Consent && s.risk);
+            for statement in risks.filter(|s| s.area.as_deref() == area) {
+                let text = self.wording.pieces(&statement.wording, &context)?;
+                let page = match pages.get(&statement.id) {
+                    Some(page) => self.line("clinician.coverage.page-value", json!({ "page": page }))?,
+                    None => self.label("clinician.coverage.missing")?,
+                };
+                rows.push(Row {
+                    mark: None,
+                    cells: vec![
+                        para(lead_of(&text)),
+                        para(page),
+                        para(Self::evidence(&statement.source, statement.status)),
+                    ],
+                });
+            }
+            blocks.push(Block::Heading { level: 3, text: name });
+            blocks.push(Block::Table {
+                name: self.label("clinician.coverage.table-name")?,
+                widths: vec![9, 2, 7],
+                header: vec![
+                    self.label("clinician.coverage.risk")?,
+                    self.label("clinician.coverage.page")?,
+                    self.label("clinician.coverage.source")?,
+                ],
+                rows,
+                writing: false,
+            });
+        }
+        Ok(())
+    }
+
+    fn licence(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let heading = self.line("clinician.licence.heading", json!({ "region": self.place_name()? }))?;
+        blocks.push(Block::Heading { level: 2, text: heading });
+        let mut items = Vec::new();
+        for selected in &self.selection.areas {
+            let context = self.area_context(selected)?;
+            let said = self.wording.pieces(&format!("general.{}", licence_wording(selected.standing())), &context)?;
+            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
+            text.extend(rich::plain(rich::text_of_pieces(&said).replace('\n', " ")));
+            if let Some(licence) = selected.licence {
+                text.extend(rich::plain(format!(" ({})", Self::evidence(&licence.source, licence.status))));
+            }
+            items.push(Item { mark: None, text });
+        }
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        Ok(())
+    }
+
+    fn sources(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let selection = self.selection;
+        let mut used: BTreeSet<&str> = BTreeSet::new();
+        for statement in &selection.statements {
+            used.extend(statement.source.iter().map(String::as_str));
+        }
+        for caution in &selection.cautions {
+            used.extend(caution.source.iter().map(String::as_str));
+        }
+        for selected in &selection.areas {
+            let area = selected.area;
+            used.extend(area.window.iter().flat_map(|w| w.source.iter().map(String::as_str)));
+            used.extend(area.number.iter().flat_map(|n| n.source.iter().map(String::as_str)));
+            used.extend(area.risk.iter().flat_map(|r| &r.figure).flat_map(|f| f.source.iter().map(String::as_str)));
+            used.extend(selected.licence.iter().flat_map(|l| l.source.iter().map(String::as_str)));
+        }
+        let mut ordered: Vec<&str> = used.into_iter().filter(|id| *id != "practice" && *id != "memory").collect();
+        ordered.sort_by_key(|id| {
+            let digits: String = id.chars().filter(char::is_ascii_digit).collect();
+            (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
+        });
+        blocks.push(self.heading(2, "clinician.sources.heading")?);
+        let items = ordered
+            .into_iter()
+            .filter_map(|id| selection.catalogue.sources.get(id))
+            .map(|source| {
+                let mut text = rich::bold(format!("{} ", source.id));
+                text.extend(rich::plain(source.title.clone()));
+                Item { mark: None, text }
+            })
+            .collect();
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        Ok(())
+    }
+}
+
+/// The bold lead of a risk sentence, or its first sentence.
+pub(super) fn lead_of(pieces: &[Piece]) -> String {
+    let Some(Piece::Para { text }) = pieces.first() else { return String::new() };
+    match text.first() {
+        Some(run) if run.bold => run.text.trim().trim_end_matches('.').to_owned(),
+        _ => {
+            let whole = rich::text_of(text);
+            whole.split_inclusive(". ").next().unwrap_or_default().trim().to_owned()
+        }
+    }
+}

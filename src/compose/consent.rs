@@ -1,0 +1,457 @@
+//! Turns a selection into the consent form.
+//! Invariant: every statement of `Selection::required(Paper::Consent)` is written here once, risks of each area under its heading.
+//! Must not: pre-tick anything, or leave a section out because it is long.
+
+use serde_json::json;
+
+use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::figures::denominator;
+use super::{Composer, para, values};
+use crate::catalogue::Risk;
+use crate::select::{SelectedArea, licence_wording, product_statements};
+use crate::wording::{Context, Piece, WordingError, library, rich};
+
+impl Composer<'_, '_> {
+    pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
+        let mut blocks = vec![self.note("consent.subtitle", json!({ "areas": self.all_area_names()? }))?];
+        blocks.push(self.identity(true)?);
+        let general = self.general_context()?;
+        blocks.push(Block::Panel {
+            tone: Tone::Note,
+            title: self.label("consent.read-first")?,
+            blocks: vec![self.general_statement("informs-not-replaces", &general)?],
+        });
+        self.planned(&mut blocks)?;
+        blocks.push(self.heading(2, "consent.what.heading")?);
+        for id in ["what-it-is", "how-given", "how-it-works", "not-permanent"] {
+            blocks.push(self.general_statement(id, &general)?);
+        }
+        blocks.push(self.heading(2, "consent.can.heading")?);
+        for selected in &self.selection.areas {
+            self.benefits(selected, &mut blocks)?;
+        }
+        self.risks(&general, &mut blocks)?;
+        self.choices(&general, &mut blocks)?;
+        self.product(&general, &mut blocks)?;
+        self.repeats(&general, &mut blocks)?;
+        self.time(&general, &mut blocks)?;
+        self.decision(&mut blocks)?;
+        Ok(blocks)
+    }
+
+    pub(super) fn general_statement(&self, id: &str, context: &Context) -> Result<Block, WordingError> {
+        let id = format!("general.{id}");
+        self.statement(&id, &id, context)
+    }
+
+    fn planned(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.planned.heading")?);
+        let formats = self.wording.formats();
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            let area = &selected.area.id;
+            let name = self.area_name(area)?;
+            let context = self.area_context(selected)?;
+            let mut what = vec![Piece::Para {
+                text: self.wording.rich(
+                    "consent.planned.where-value",
+                    &values(json!({ "name": name, "where": self.wording.line(&format!("{area}.where"), &context)? })),
+                )?,
+            }];
+            let aim = self.wording.line(&format!("{area}.aim"), &context)?;
+            what.extend(para(self.line("consent.planned.aim", json!({ "area": lower_first(&name), "aim": aim }))?));
+            if let Some(words) = &selected.planned.aim {
+                what.extend(para(self.line("consent.planned.own-words", json!({ "words": words }))?));
+            }
+            let units = match selected.dose.total_units {
+                Some(units) => formats.number(units),
+                None => self.label("consent.planned.units-open")?,
+            };
+            rows.push(Row {
+                mark: None,
+                cells: vec![
+                    para(selected.number.to_string()),
+                    what,
+                    para(self.side(selected.planned.side)?),
+                    para(units),
+                    para(formats.number(f64::from(selected.planned.round.unwrap_or(1)))),
+                ],
+            });
+        }
+        blocks.push(Block::Table {
+            name: self.label("consent.planned.table-name")?,
+            widths: vec![2, 15, 5, 5, 4],
+            header: vec![
+                self.label("consent.planned.number")?,
+                self.label("consent.planned.where")?,
+                self.label("consent.planned.side")?,
+                self.label("consent.planned.units")?,
+                self.label("consent.planned.round")?,
+            ],
+            rows,
+            writing: false,
+        });
+        Ok(())
+    }
+
+    fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
+        let text = self.line(
+            "consent.risks.area",
+            json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
+        )?;
+        Ok(Block::Heading { level: 3, text })
+    }
+
+    fn benefits(&self, selected: &SelectedArea<'_>, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let area = &selected.area.id;
+        let context = self.area_context(selected)?;
+        blocks.push(self.area_heading(selected)?);
+        for part in ["can", "cannot", "lasts", "candid"] {
+            let id = format!("{area}.{part}");
+            let mut pieces = self.wording.pieces(&id, &context)?;
+            let lead = self.label(&format!("consent.lead.{part}"))?;
+            if let Some(Piece::Para { text }) = pieces.first_mut() {
+                text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
+            }
+            blocks.push(Block::Text { mark: Some(id), pieces });
+        }
+        if selected.area.poor_candidate.is_empty() {
+            return Ok(());
+        }
+        let intro = self.line("consent.poor.heading", json!({ "area": self.area_name(area)? }))?;
+        let mut items = Vec::new();
+        for poor in &selected.area.poor_candidate {
+            let id = format!("{area}.poor.{}", poor.id);
+            items.push(Item { text: self.wording.rich(&id, &context)?, mark: Some(id) });
+        }
+        blocks.push(Block::Together {
+            blocks: vec![
+                Block::Text { mark: None, pieces: vec![Piece::Para { text: rich::bold(intro) }] },
+                Block::List { style: ListStyle::Bullet, items },
+            ],
+        });
+        Ok(())
+    }
+
+    fn risk_table(
+        &self,
+        name: &str,
+        risks: &[&Risk],
+        product: &str,
+        context: &Context,
+        id: impl Fn(&Risk) -> String,
+    ) -> Result<Block, WordingError> {
+        let per = denominator(risks, product);
+        // both frames for the most frequent risk of the table that has a single figure
+        let most = risks
+            .iter()
+            .max_by(|a, b| {
+                let share = |r: &Risk| r.figure.iter().map(|f| f.affected / f64::from(f.per)).fold(0.0_f64, f64::max);
+                share(a).total_cmp(&share(b))
+            })
+            .map(|risk| risk.id.as_str());
+        let mut rows = Vec::new();
+        for risk in risks {
+            let id = id(risk);
+            let what = self.wording.pieces(&id, context)?;
+            let how_many = self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
+            rows.push(Row { mark: Some(id), cells: vec![what, how_many] });
+        }
+        Ok(Block::Table {
+            name: self.line("consent.risks.table-name", json!({ "area": name }))?,
+            widths: vec![3, 2],
+            header: vec![self.label("consent.risks.column-what")?, self.label("consent.risks.column-how-many")?],
+            rows,
+            writing: false,
+        })
+    }
+
+    fn risks(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let catalogue = &self.selection.catalogue.general;
+        let first_product = self.selection.products.first().map_or("", |product| product.id.as_str());
+        blocks.push(self.heading(2, "consent.risks.heading")?);
+        blocks.push(self.note("consent.risks.intro", json!({}))?);
+
+        for selected in &self.selection.areas {
+            let context = self.area_context(selected)?;
+            blocks.push(self.area_heading(selected)?);
+            blocks.push(self.risk_table(
+                &self.area_name(&selected.area.id)?,
+                &selected.risks,
+                &selected.product.id,
+                &context,
+                |risk| format!("{}.risk.{}", selected.area.id, risk.id),
+            )?);
+        }
+
+        let everyone = self.label("consent.risks.everyone")?;
+        let mut all: Vec<&Risk> = catalogue.risk.iter().collect();
+        all.sort_by_key(|risk| risk.weight);
+        blocks.push(Block::Heading { level: 3, text: everyone.clone() });
+        blocks.push(self.risk_table(&everyone, &all, first_product, general, |risk| {
+            format!("general.risk.{}", risk.id)
+        })?);
+
+        let mut serious = Vec::new();
+        for risk in &catalogue.serious {
+            let id = format!("general.serious.{}", risk.id);
+            serious.push(self.statement(&id, &id, general)?);
+        }
+        blocks.push(self.heading(3, "consent.risks.serious")?);
+        blocks.push(Block::Panel {
+            tone: Tone::Urgent,
+            title: self.label("aftercare.urgent.window")?,
+            blocks: serious,
+        });
+
+        if !self.selection.because.is_empty() {
+            blocks.push(self.heading(3, "consent.risks.because")?);
+            let mut items = Vec::new();
+            for because in &self.selection.because {
+                let id = format!("because.{}", because.rule);
+                let mut context = general.clone();
+                let areas = if because.areas.is_empty() {
+                    self.all_area_names()?
+                } else {
+                    self.area_names(&because.areas)?
+                };
+                context.insert("area".to_owned(), areas.clone().into());
+                context.insert("areas".to_owned(), areas.into());
+                items.push(Item { text: self.wording.rich(&id, &context)?, mark: Some(id) });
+            }
+            blocks.push(Block::List { style: ListStyle::Bullet, items });
+        }
+        Ok(())
+    }
+
+    fn choices(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.choices.heading")?);
+        let mut items = Vec::new();
+        for choice in &self.selection.catalogue.general.choice {
+            let id = format!("choice.{}", choice.id);
+            items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+        }
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        for selected in &self.selection.areas {
+            let id = format!("{}.other-choices", selected.area.id);
+            let mut pieces = self.wording.pieces(&id, &self.area_context(selected)?)?;
+            let name = self.area_name(&selected.area.id)?;
+            let lead = self.line("consent.choices.area", json!({ "area": lower_first(&name) }))?;
+            if let Some(Piece::Para { text }) = pieces.first_mut() {
+                text.insert(0, rich::Run { text: format!("{lead}. "), bold: true });
+            }
+            blocks.push(Block::Text { mark: Some(id), pieces });
+        }
+        Ok(())
+    }
+
+    fn product(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.product.heading")?);
+        let place = self.selection.region.licence_place.as_deref();
+        for product in &self.selection.products {
+            let mut context = general.clone();
+            context.insert("product".to_owned(), product.id.clone().into());
+            // the label of the place where there is one, else the first we know
+            let interval = product
+                .interval
+                .iter()
+                .find(|interval| Some(interval.place.as_str()) == place)
+                .or_else(|| product.interval.first());
+            if let Some(interval) = interval {
+                let span = self.wording.span(interval.least, interval.least, interval.unit, false)?;
+                context.insert("interval".to_owned(), span.into());
+            }
+            for id in product_statements(product) {
+                let wording = format!("general.{id}");
+                blocks.push(self.statement(&format!("{}/{wording}", product.id), &wording, &context)?);
+            }
+        }
+        blocks.push(self.general_statement("units-not-interchangeable", general)?);
+
+        blocks.push(self.heading(3, "consent.product.licence-heading")?);
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            let wording = format!("general.{}", licence_wording(selected.standing()));
+            let context = self.area_context(selected)?;
+            rows.push(Row {
+                mark: Some(format!("{}/{wording}", selected.area.id)),
+                cells: vec![para(self.area_name(&selected.area.id)?), self.wording.pieces(&wording, &context)?],
+            });
+        }
+        blocks.push(Block::Table {
+            name: self.label("consent.product.licence-table-name")?,
+            widths: vec![1, 3],
+            header: vec![
+                self.label("consent.product.licence-area")?,
+                self.label("consent.product.licence-standing")?,
+            ],
+            rows,
+            writing: false,
+        });
+        Ok(())
+    }
+
+    fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.repeats.heading")?);
+        blocks.push(self.general_statement("repeats", general)?);
+        let fees = self.selection.clinic.fees.as_ref();
+        let mut items = Vec::new();
+        let mut priced = false;
+        for selected in &self.selection.areas {
+            let context = self.area_context(selected)?;
+            let area = lower_first(&self.area_name(&selected.area.id)?);
+            let mut said = self.line(
+                "consent.repeats.again",
+                json!({
+                    "area": area,
+                    "wears_off": context["w"]["wears_off"],
+                    "repeat": context["w"]["repeat"],
+                }),
+            )?;
+            if let Some(course) = context.get("course") {
+                said.push(' ');
+                said.push_str(&self.line(
+                    "consent.repeats.course",
+                    json!({ "area": area, "rounds": course["rounds"], "interval": course["interval"] }),
+                )?);
+            }
+            if let Some((fees, amount)) = fees.and_then(|fees| Some((fees, fees.area.get(&selected.area.id)?))) {
+                priced = true;
+                said.push(' ');
+                said.push_str(&self.line(
+                    "consent.repeats.fee",
+                    json!({ "area": area, "amount": amount, "currency": fees.currency }),
+                )?);
+            }
+            items.push(Item { mark: None, text: rich::plain(said) });
+        }
+        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        if !priced {
+            blocks.push(self.note("consent.repeats.no-fee", json!({}))?);
+        }
+        Ok(())
+    }
+
+    fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let visit = self.selection.visit;
+        let formats = self.wording.formats();
+        blocks.push(self.heading(2, "consent.time.heading")?);
+        blocks.push(match visit.informed_on {
+            Some(day) => self.note(
+                "consent.time.informed",
+                json!({ "informed": formats.weekday_date(day), "visit": formats.weekday_date(visit.date) }),
+            )?,
+            None => self.note("consent.time.not-recorded", json!({}))?,
+        });
+        blocks.push(self.general_statement("time-to-think", general)?);
+        blocks.push(self.general_statement("stop-any-time", general)?);
+        Ok(())
+    }
+
+    fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.decision.heading")?);
+        let mut items = Vec::new();
+        for id in ["told", "risks", "health", "work", "choices", "time", "stop", "aftercare"] {
+            let context = values(json!({ "version": library::VERSION, "language": self.wording.tag() }));
+            let text = self.wording.rich(&format!("consent.decision.{id}"), &context)?;
+            items.push(Item { mark: None, text });
+        }
+        blocks.push(self.note("consent.decision.intro", json!({}))?);
+        blocks.push(Block::List { style: ListStyle::Tick, items });
+
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            let area = self.line(
+                "consent.risks.area",
+                json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
+            )?;
+            rows.push(Row { mark: None, cells: vec![para(area), Vec::new()] });
+        }
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(3, "consent.initials.heading")?,
+                self.note("consent.initials.intro", json!({}))?,
+                Block::Table {
+                    name: self.label("consent.initials.table-name")?,
+                    widths: vec![3, 2],
+                    header: vec![self.label("consent.initials.area")?, self.label("consent.initials.agree")?],
+                    rows,
+                    writing: true,
+                },
+            ],
+        });
+
+        let mut photographs = Vec::new();
+        for id in ["record", "teaching", "public", "none"] {
+            photographs.push(Item {
+                mark: None,
+                text: rich::plain(self.label(&format!("consent.photos.{id}"))?),
+            });
+        }
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(3, "consent.photos.heading")?,
+                self.note("consent.photos.intro", json!({}))?,
+                Block::List { style: ListStyle::Tick, items: photographs },
+            ],
+        });
+
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(3, "consent.sign.heading")?,
+                self.sign("patient", &["name", "signature", "date", "time"], "consent.sign.patient-text")?,
+            ],
+        });
+        blocks.push(self.sign(
+            "practitioner",
+            &["name", "role", "signature", "date", "time"],
+            "consent.sign.practitioner-text",
+        )?);
+        blocks.push(self.sign(
+            "interpreter",
+            &["name", "language", "signature", "date", "time"],
+            "consent.interpreter.intro",
+        )?);
+        blocks.push(Block::Sign {
+            title: self.label("consent.sign.representative")?,
+            text: String::new(),
+            lines: self.labels(&["name", "basis", "signature", "date", "time"])?,
+        });
+        blocks.push(Block::Sign {
+            title: self.label("consent.sign.copy")?,
+            text: String::new(),
+            lines: self.labels(&["name", "date"])?,
+        });
+        let mut refusal = vec![self.label("consent.refusal.areas")?];
+        refusal.extend(self.labels(&["name", "signature", "date", "time"])?);
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(3, "consent.refusal.heading")?,
+                Block::Sign {
+                    title: self.label("consent.sign.patient")?,
+                    text: self.label("consent.refusal.text")?,
+                    lines: refusal,
+                },
+            ],
+        });
+        Ok(())
+    }
+
+    fn labels(&self, lines: &[&str]) -> Result<Vec<String>, WordingError> {
+        lines.iter().map(|line| self.label(&format!("consent.sign.{line}"))).collect()
+    }
+
+    fn sign(&self, who: &str, lines: &[&str], text: &str) -> Result<Block, WordingError> {
+        Ok(Block::Sign {
+            title: self.label(&format!("consent.sign.{who}"))?,
+            text: self.label(text)?,
+            lines: self.labels(lines)?,
+        })
+    }
+}
+
+/// Area names start with a capital; inside a sentence they do not.
+pub(super) fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_lowercase().chain(chars).collect())
+}

@@ -1,0 +1,147 @@
+//! The composed paper: sections and blocks in reading order, with the statement ids that must survive typesetting.
+//! Invariant: plain data; whatever text it holds is printed as it stands.
+//! Must not: know a typesetter, a language rule or a catalogue.
+
+use serde::Serialize;
+
+use crate::wording::{Piece, Rich};
+
+/// One paper, ready to be typeset.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Document {
+    pub paper: &'static str,
+    /// Language tag of the text: `en-GB`.
+    pub language: String,
+    pub title: String,
+    /// Typst paper name: `a4`, `us-letter`.
+    pub page_size: &'static str,
+    /// Year, month, day the paper counts as made on.
+    pub date: (i16, i8, i8),
+    pub furniture: Furniture,
+    pub blocks: Vec<Block>,
+}
+
+/// What stands on every page.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Furniture {
+    /// Patient's name; printed in its own box so that its direction never turns what follows.
+    pub name: String,
+    /// Birth date, record number, visit date.
+    pub identity: Vec<String>,
+    pub clinic: String,
+    pub wording: String,
+    /// "Page 1 of 4" cut at its two numbers.
+    pub page_of: [String; 3],
+}
+
+/// A piece of text that carries a statement id where it has one.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Item {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mark: Option<String>,
+    pub text: Rich,
+}
+
+/// One table row; cells from left to right.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Row {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mark: Option<String>,
+    pub cells: Vec<Vec<Piece>>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ListStyle {
+    Bullet,
+    /// Blank boxes to tick by hand; never pre-ticked.
+    Tick,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tone {
+    /// Red-flag box: heavy border and a word label, never colour alone.
+    Urgent,
+    Note,
+}
+
+/// One block of a paper.
+#[derive(Debug, Clone, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Block {
+    Heading {
+        level: u8,
+        text: String,
+    },
+    Text {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        mark: Option<String>,
+        pieces: Vec<Piece>,
+    },
+    List {
+        style: ListStyle,
+        items: Vec<Item>,
+    },
+    /// Label and value, two columns.
+    Facts {
+        rows: Vec<(String, String)>,
+    },
+    Table {
+        /// Says in words what the table holds.
+        name: String,
+        /// Fractions of the line, one for each column.
+        widths: Vec<u32>,
+        header: Vec<String>,
+        rows: Vec<Row>,
+        /// Room to write by hand: taller rows.
+        writing: bool,
+    },
+    Panel {
+        tone: Tone,
+        title: String,
+        blocks: Vec<Block>,
+    },
+    /// Phone numbers, large.
+    Phones {
+        rows: Vec<(String, String)>,
+    },
+    /// A signature block: the statement signed and lines to fill in.
+    Sign {
+        title: String,
+        text: String,
+        lines: Vec<String>,
+    },
+    /// Kept on one page.
+    Together {
+        blocks: Vec<Block>,
+    },
+}
+
+impl Block {
+    /// Every statement id in this block, in reading order.
+    pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
+        match self {
+            Block::Text { mark, .. } => found.extend(mark.as_deref()),
+            Block::List { items, .. } => found.extend(items.iter().filter_map(|item| item.mark.as_deref())),
+            Block::Table { rows, .. } => found.extend(rows.iter().filter_map(|row| row.mark.as_deref())),
+            Block::Panel { blocks, .. } | Block::Together { blocks } => {
+                blocks.iter().for_each(|block| block.marks(found));
+            }
+            Block::Heading { .. } | Block::Facts { .. } | Block::Phones { .. } | Block::Sign { .. } => {}
+        }
+    }
+}
+
+impl Document {
+    /// Every statement id, in reading order.
+    pub fn marks(&self) -> Vec<&str> {
+        let mut found = Vec::new();
+        self.blocks.iter().for_each(|block| block.marks(&mut found));
+        found
+    }
+}

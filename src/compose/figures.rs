@@ -1,0 +1,156 @@
+//! Turns the published figures of a risk into what a table cell says: the number first, then whom it was seen in.
+//! Invariant: one denominator for a whole table; figures for the patient's own product come before any other; nothing is said to be impossible.
+//! Must not: invent a figure where none is published.
+
+use serde_json::json;
+
+use super::{Composer, values};
+use crate::catalogue::{Counted, Figure, Risk, Study, Time};
+use crate::wording::phrases::Share;
+use crate::wording::{Piece, WordingError, rich};
+
+/// The smallest of 100, 1,000 and 10,000 in which every figure above zero is at least one.
+pub fn denominator(risks: &[&Risk], product: &str) -> u32 {
+    let fits = |per: u32| {
+        risks.iter().flat_map(|risk| chosen(risk, product)).all(|figure| {
+            let most = figure.affected_high.unwrap_or(figure.affected);
+            most <= 0.0 || most / f64::from(figure.per) * f64::from(per) >= 0.5
+        })
+    };
+    [100, 1_000].into_iter().find(|per| fits(*per)).unwrap_or(10_000)
+}
+
+/// Figures of the patient's own product; where there are none, all of them.
+pub fn chosen<'r>(risk: &'r Risk, product: &str) -> Vec<&'r Figure> {
+    let own: Vec<&Figure> =
+        risk.figure.iter().filter(|figure| figure.products.iter().any(|p| p == product)).collect();
+    if own.is_empty() { risk.figure.iter().collect() } else { own }
+}
+
+/// The figures of one risk taken together: least, most, out of `per`.
+pub fn together(figures: &[&Figure], per: u32) -> Option<Share> {
+    let low = figures.iter().map(|f| f.affected / f64::from(f.per)).reduce(f64::min)?;
+    let high = figures.iter().map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per)).reduce(f64::max)?;
+    Some(Share::whole(low * f64::from(per), high * f64::from(per), per, per))
+}
+
+fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
+    // a comparison is shown only when every figure has one, so that the range and the comparison mean the same studies
+    let all: Option<Vec<f64>> = figures.iter().map(|f| f.placebo.map(|p| p / f64::from(f.per))).collect();
+    let all = all?;
+    let low = all.iter().copied().reduce(f64::min)?;
+    let high = all.iter().copied().reduce(f64::max)?;
+    Some(Share::whole(low * f64::from(per), high * f64::from(per), per, per))
+}
+
+impl Composer<'_, '_> {
+    /// The cell "how many people" of one risk.
+    pub(super) fn how_many(
+        &self,
+        risk: &Risk,
+        product: &str,
+        per: u32,
+        both_ways: bool,
+    ) -> Result<Vec<Piece>, WordingError> {
+        let figures = chosen(risk, product);
+        let Some(share) = together(&figures, per) else {
+            return self.wording.pieces("figure.none", &values(json!({})));
+        };
+        let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
+            Counted::Treatments
+        } else {
+            Counted::People
+        };
+        let mut cell = vec![Piece::Para { text: rich::bold(self.wording.share(share, counted)?) }];
+        let mut detail = String::new();
+        if share.high == 0.0 && !share.below_one {
+            if let [Figure { size: Some(size), .. }] = figures.as_slice() {
+                // rule of three: none seen in n leaves room for up to 3/n (D33, published)
+                let upper = (3.0 / f64::from(*size) * f64::from(per)).ceil().max(1.0);
+                detail.push_str(&self.line(
+                    "figure.zero",
+                    json!({ "size": size, "upper": upper, "per": per, "counted": counted_key(counted) }),
+                )?);
+                detail.push(' ');
+            }
+        } else if both_ways && share.low == share.high && !share.below_one {
+            let unaffected = f64::from(per) - share.high;
+            detail.push_str(&self.line("figure.both-ways", json!({ "unaffected": unaffected, "per": per }))?);
+            detail.push(' ');
+        }
+        if let Some(placebo) = placebo(&figures, per) {
+            let said = self.wording.share(placebo, counted)?;
+            detail.push_str(&self.line("figure.placebo", json!({ "share": lower_first(&said) }))?);
+            detail.push(' ');
+        }
+        detail.push_str(&self.studied(&figures, product, counted)?);
+        cell.push(Piece::Para { text: rich::plain(detail) });
+        Ok(cell)
+    }
+
+    /// "Seen in trials of x, 665 people, at some time in the study."
+    fn studied(&self, figures: &[&Figure], product: &str, counted: Counted) -> Result<String, WordingError> {
+        let mut products: Vec<String> = figures.iter().flat_map(|f| f.products.iter().cloned()).collect();
+        products.sort();
+        products.dedup();
+        let other_product = !products.is_empty() && !products.iter().any(|p| p == product);
+        let names = if products.is_empty() || figures.iter().any(|f| f.products.is_empty()) {
+            self.label("figure.products-many")?
+        } else {
+            self.wording.formats().and(&products)
+        };
+        let kind = if figures.iter().all(|f| f.study == Study::Series) {
+            "series"
+        } else if figures.iter().all(|f| f.study == Study::Label) {
+            "label"
+        } else if figures.iter().all(|f| f.study == Study::Review) {
+            "review"
+        } else {
+            "trial"
+        };
+        let size: Option<u32> = figures.iter().map(|f| f.size).sum();
+        let time = match figures {
+            [first, rest @ ..] if rest.iter().all(|f| f.time == first.time) => time_key(first.time),
+            _ => "several",
+        };
+        self.line(
+            "figure.studied",
+            json!({
+                "kind": kind,
+                "many": figures.len() > 1,
+                "products": names,
+                "size": size,
+                "counted": counted_key(counted),
+                // the phrase starts with a comma, which must touch the word before it
+                "time": format!("{}", self.label(&format!("figure.time.{time}"))?),
+                "other_product": other_product,
+            }),
+        )
+    }
+}
+
+fn counted_key(counted: Counted) -> &'static str {
+    match counted {
+        Counted::People => "people",
+        Counted::Treatments => "treatments",
+    }
+}
+
+fn time_key(time: Time) -> &'static str {
+    match time {
+        Time::DuringStudy => "during-study",
+        Time::FirstCycle => "first-cycle",
+        Time::EachTreatment => "each-treatment",
+        Time::Day14 => "day14",
+        Time::Day30 => "day30",
+        Time::Week2 => "week2",
+        Time::Month3 => "month3",
+        Time::Month6 => "month6",
+        Time::Year1 => "year1",
+    }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_lowercase().chain(chars).collect())
+}

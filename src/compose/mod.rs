@@ -1,0 +1,313 @@
+//! Turns a selection and a wording into the three papers as plain documents.
+//! Invariant: every statement is written under its own id exactly once; a paper is whole or an error names what is missing.
+//! Must not: know the typesetter, or choose what is said (that is `select`).
+
+mod aftercare;
+mod clinician;
+mod consent;
+pub mod document;
+mod figures;
+
+use serde_json::json;
+
+use crate::catalogue::{Paper as PaperSize, WindowKind};
+use crate::plan::Side;
+use crate::select::{Paper, SelectedArea, Selection};
+use crate::wording::{Context, Piece, Wording, WordingError, library, rich};
+
+pub use document::{Block, Document};
+
+/// Where each statement of the consent form was printed: id and first page; the clinician's sheet shows it.
+pub type Pages = std::collections::BTreeMap<String, usize>;
+
+/// Composes one paper.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn compose(
+    paper: Paper,
+    selection: &Selection<'_>,
+    wording: &Wording,
+    consent_pages: &Pages,
+) -> Result<Document, WordingError> {
+    let composer = Composer { selection, wording };
+    let (title, blocks) = match paper {
+        Paper::Consent => ("consent.title", composer.consent()?),
+        Paper::Aftercare => ("aftercare.title", composer.aftercare()?),
+        Paper::Clinician => ("clinician.title", composer.clinician(consent_pages)?),
+    };
+    composer.document(paper, title, blocks)
+}
+
+/// A selection in the words of one language.
+pub(crate) struct Composer<'c, 'a> {
+    selection: &'c Selection<'a>,
+    wording: &'c Wording,
+}
+
+/// An object literal as a context.
+pub(crate) fn values(value: serde_json::Value) -> Context {
+    match value {
+        serde_json::Value::Object(map) => map,
+        other => unreachable!("contexts are objects, not {other}"),
+    }
+}
+
+impl Composer<'_, '_> {
+    fn document(&self, paper: Paper, title: &str, blocks: Vec<Block>) -> Result<Document, WordingError> {
+        let (selection, wording) = (self.selection, self.wording);
+        let visit = selection.visit;
+        let formats = wording.formats();
+        let made = selection.made_on();
+        let size = match selection.clinic.paper {
+            Some(paper) => paper.as_str(),
+            None => match selection.region.paper.value {
+                PaperSize::A4 => "a4",
+                PaperSize::UsLetter => "us-letter",
+            },
+        };
+        Ok(Document {
+            paper: paper.as_str(),
+            language: wording.tag().to_owned(),
+            title: wording.label(title)?,
+            page_size: size,
+            date: (made.year(), made.month(), made.day()),
+            furniture: document::Furniture {
+                name: visit.patient.name.clone(),
+                identity: vec![
+                    self.line("identity.born", json!({ "date": formats.date(visit.patient.born) }))?,
+                    self.line("identity.record", json!({ "record": visit.patient.record }))?,
+                    self.line("identity.visit", json!({ "date": formats.date(visit.date) }))?,
+                ],
+                clinic: self.line(
+                    "paper.made-by",
+                    json!({ "clinic": selection.clinic.name, "phone": selection.clinic.phone }),
+                )?,
+                wording: self.line("paper.wording", self.wording_state())?,
+                page_of: self.page_of()?,
+            },
+            blocks,
+        })
+    }
+
+    fn wording_state(&self) -> serde_json::Value {
+        json!({ "version": library::VERSION, "language": self.wording.tag() })
+    }
+
+    /// "Page x of y" with the numbers cut out; the typesetter puts them in.
+    fn page_of(&self) -> Result<[String; 3], WordingError> {
+        // two private-use characters, which no wording and no plan can hold, stand in for the numbers
+        let line = self.line("paper.page-of", json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" }))?;
+        let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
+        let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
+        Ok([before.to_owned(), between.to_owned(), after.to_owned()])
+    }
+
+    fn line(&self, id: &str, context: serde_json::Value) -> Result<String, WordingError> {
+        self.wording.line(id, &values(context))
+    }
+
+    fn label(&self, id: &str) -> Result<String, WordingError> {
+        self.wording.label(id)
+    }
+
+    fn heading(&self, level: u8, id: &str) -> Result<Block, WordingError> {
+        Ok(Block::Heading { level, text: self.label(id)? })
+    }
+
+    /// A paragraph that is not a required statement.
+    fn note(&self, id: &str, context: serde_json::Value) -> Result<Block, WordingError> {
+        Ok(Block::Text { mark: None, pieces: self.wording.pieces(id, &values(context))? })
+    }
+
+    /// A required statement under its own id.
+    fn statement(&self, id: &str, wording: &str, context: &Context) -> Result<Block, WordingError> {
+        Ok(Block::Text { mark: Some(id.to_owned()), pieces: self.wording.pieces(wording, context)? })
+    }
+
+    fn side(&self, side: Side) -> Result<String, WordingError> {
+        self.label(&format!("side.{}", side.as_str()))
+    }
+
+    /// The patient's name for an area.
+    fn area_name(&self, area: &str) -> Result<String, WordingError> {
+        self.label(&format!("{area}.name"))
+    }
+
+    fn area_names(&self, areas: &[String]) -> Result<String, WordingError> {
+        let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
+        Ok(self.wording.formats().and(&names?))
+    }
+
+    fn all_area_names(&self) -> Result<String, WordingError> {
+        let ids: Vec<String> = self.selection.areas.iter().map(|a| a.area.id.clone()).collect();
+        self.area_names(&ids)
+    }
+
+    fn product_names(&self) -> String {
+        let names: Vec<String> = self.selection.products.iter().map(|p| p.id.clone()).collect();
+        self.wording.formats().and(&names)
+    }
+
+    fn emergency(&self) -> String {
+        self.wording.formats().or(&self.selection.region.emergency.value)
+    }
+
+    /// What every statement of an area may use: its name, product, side, windows, numbers and course.
+    fn area_context(&self, selected: &SelectedArea<'_>) -> Result<Context, WordingError> {
+        let area = selected.area;
+        let mut windows = Context::new();
+        for kind in WindowKind::ALL {
+            if let Some(window) = area.window(kind, &selected.product.id) {
+                windows.insert(kind.key().to_owned(), self.wording.window(window)?.into());
+            }
+        }
+        let mut numbers = Context::new();
+        for number in &area.number {
+            numbers.insert(number.id.replace('-', "_"), self.wording.number(number)?.into());
+        }
+        let mut context = self.general_context()?;
+        context.extend(values(json!({
+            "area": self.area_name(&area.id)?,
+            "product": selected.product.id,
+            "side": selected.planned.side.as_str(),
+            "round": selected.planned.round.unwrap_or(1),
+            "w": windows,
+            "n": numbers,
+        })));
+        if let Some(course) = &area.course {
+            context.insert("course".to_owned(), self.wording.course(course)?);
+        }
+        Ok(context)
+    }
+
+    /// What the statements for every patient may use.
+    fn general_context(&self) -> Result<Context, WordingError> {
+        let mut numbers = Context::new();
+        for number in &self.selection.catalogue.general.number {
+            numbers.insert(number.id.replace('-', "_"), self.wording.number(number)?.into());
+        }
+        let report = self.selection.region.report.as_ref().map_or("local", |report| report.value.as_str());
+        Ok(values(json!({
+            "product": self.product_names(),
+            "products": self.product_names(),
+            "areas": self.all_area_names()?,
+            "n": numbers,
+            "emergency": self.emergency(),
+            "urgent": self.selection.region.urgent.as_ref().map_or("", |urgent| urgent.value.as_str()),
+            "place_name": self.place_name()?,
+            "report_how": self.label(&format!("report.{report}"))?,
+            "clinic": self.selection.clinic.name,
+            "phone": self.selection.clinic.phone,
+        })))
+    }
+
+    /// The place of the clinic as it stands after "in".
+    fn place_name(&self) -> Result<String, WordingError> {
+        self.label(&format!("place.{}", self.selection.region.id))
+    }
+
+    /// Who, when, where: the body's own copy of the identity.
+    fn identity(&self, with_batch: bool) -> Result<Block, WordingError> {
+        let selection = self.selection;
+        let (visit, clinic, person) = (selection.visit, selection.clinic, selection.practitioner);
+        let formats = self.wording.formats();
+        let mut rows = vec![
+            (self.label("label.name")?, visit.patient.name.clone()),
+            (self.label("label.born")?, formats.date(visit.patient.born)),
+            (self.label("label.record")?, visit.patient.record.clone()),
+            (
+                self.label("label.visit")?,
+                self.line(
+                    "label.visit-value",
+                    json!({
+                        "date": formats.weekday_date(visit.date),
+                        "time": visit.time.map_or(String::new(), |time| formats.time(time)),
+                    }),
+                )?,
+            ),
+            (
+                self.label("label.practitioner")?,
+                self.line(
+                    "label.practitioner-value",
+                    json!({ "name": person.name, "role": person.role, "registration": person.registration }),
+                )?,
+            ),
+            (
+                self.label("label.clinic")?,
+                self.line(
+                    "label.clinic-value",
+                    json!({ "name": clinic.name, "address": clinic.address.join(", ") }),
+                )?,
+            ),
+            (self.label("label.phone")?, clinic.phone.clone()),
+            (self.label("label.product")?, self.product_names()),
+        ];
+        if with_batch {
+            let mut batches: Vec<String> = selection
+                .areas
+                .iter()
+                .filter_map(|selected| visit.product_of(selected.planned).batch.clone())
+                .collect();
+            batches.dedup();
+            let value = if batches.is_empty() { self.label("label.blank")? } else { formats.and(&batches) };
+            rows.push((self.label("label.batch")?, value));
+        }
+        Ok(Block::Facts { rows })
+    }
+}
+
+/// A paragraph of plain text.
+pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
+    vec![Piece::Para { text: rich::plain(text) }]
+}
+
+/// A caution in words.
+#[derive(Debug, Clone, serde::Serialize)]
+pub struct SaidCaution {
+    pub level: &'static str,
+    pub id: String,
+    pub areas: Vec<String>,
+    pub text: String,
+    /// What it rests on in this plan.
+    pub because: String,
+    pub source: Vec<String>,
+    pub status: &'static str,
+}
+
+/// Every caution of a selection in words, strictest first.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn cautions_said(selection: &Selection<'_>, wording: &Wording) -> Result<Vec<SaidCaution>, WordingError> {
+    let composer = Composer { selection, wording };
+    selection
+        .cautions
+        .iter()
+        .map(|caution| {
+            Ok(SaidCaution {
+                level: caution.level.as_str(),
+                id: caution.id.clone(),
+                areas: caution.areas.clone(),
+                text: composer.caution_text(caution)?,
+                because: composer.reasons_text(&caution.reasons)?,
+                source: caution.source.clone(),
+                status: caution.status.as_str(),
+            })
+        })
+        .collect()
+}
+
+/// The short name of a required statement: the bold lead of its sentence.
+///
+/// # Errors
+/// The sentence is missing or cannot be filled.
+pub fn lead(selection: &Selection<'_>, wording: &Wording, statement: &crate::select::Statement) -> Result<String, WordingError> {
+    let composer = Composer { selection, wording };
+    let area = statement.area.as_deref().and_then(|id| selection.areas.iter().find(|a| a.area.id == id));
+    let context = match area {
+        Some(selected) => composer.area_context(selected)?,
+        None => composer.general_context()?,
+    };
+    Ok(clinician::lead_of(&wording.pieces(&statement.wording, &context)?))
+}

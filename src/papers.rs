@@ -1,0 +1,169 @@
+//! Turns a visit and its clinic into laid-out papers, each held against what it must contain.
+//! Invariant: no paper for the patient comes out of here with a required statement missing or under a `stop` caution.
+//! Must not: read or write files, print, or exit.
+
+use std::collections::BTreeMap;
+
+use crate::catalogue::{Catalogue, Level, REASONS};
+use crate::compose::{self, Document};
+use crate::coverage::{self, Coverage};
+use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
+use crate::select::{Paper, SelectError, Selection, select};
+use crate::typeset::{Pages, TypesetError, Typesetter};
+use crate::wording::{Wording, WordingError};
+
+/// One paper, laid out and checked.
+pub struct Made {
+    pub paper: Paper,
+    pub document: Document,
+    pub pages: Pages,
+    pub coverage: Coverage,
+}
+
+/// Papers of one visit.
+pub struct Papers<'a> {
+    pub selection: Selection<'a>,
+    pub wording: Wording,
+    /// Consent, aftercare and clinician's sheet, in this order.
+    pub made: Vec<Made>,
+}
+
+/// Why papers could not be made. Each is a fault of the program or its data, not of the plan.
+#[derive(Debug)]
+pub enum MakeError {
+    Select(SelectError),
+    Wording(WordingError),
+    Typeset(TypesetError),
+}
+
+impl std::fmt::Display for MakeError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            MakeError::Select(error) => error.fmt(f),
+            MakeError::Wording(error) => error.fmt(f),
+            MakeError::Typeset(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for MakeError {}
+
+impl From<SelectError> for MakeError {
+    fn from(error: SelectError) -> Self {
+        MakeError::Select(error)
+    }
+}
+
+impl From<WordingError> for MakeError {
+    fn from(error: WordingError) -> Self {
+        MakeError::Wording(error)
+    }
+}
+
+impl From<TypesetError> for MakeError {
+    fn from(error: TypesetError) -> Self {
+        MakeError::Typeset(error)
+    }
+}
+
+/// The words a plan may use, from the catalogue and the wording.
+pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
+    use crate::catalogue::{FactKind as Kind, Side as AreaSide};
+    let side = |side: &AreaSide| match side {
+        AreaSide::Both => Side::Both,
+        AreaSide::Left => Side::Left,
+        AreaSide::Right => Side::Right,
+        AreaSide::Midline => Side::Midline,
+    };
+    Vocabulary {
+        areas: catalogue
+            .areas
+            .iter()
+            .map(|area| AreaWord { id: area.id.clone(), sides: area.sides.iter().map(side).collect() })
+            .collect(),
+        facts: catalogue
+            .facts
+            .iter()
+            .map(|fact| FactWord {
+                id: fact.id.clone(),
+                kind: match fact.kind {
+                    Kind::Flag => FactKind::Flag,
+                    Kind::Side => FactKind::Side,
+                    Kind::Text => FactKind::Text,
+                },
+            })
+            .collect(),
+        products: catalogue
+            .products
+            .iter()
+            .map(|product| ProductWord { id: product.id.clone(), absurd_above: product.absurd_above })
+            .collect(),
+        regions: catalogue.regions.iter().map(|region| region.id.clone()).collect(),
+        languages: crate::wording::library::LANGUAGES.iter().map(|tag| (*tag).to_owned()).collect(),
+        needs: catalogue.needs.iter().map(|need| need.id.clone()).collect(),
+        reasons: REASONS.iter().map(|reason| (*reason).to_owned()).collect(),
+    }
+}
+
+/// The wording for this patient at this clinic: the patient's language, the country of the clinic.
+///
+/// # Errors
+/// No wording in that language.
+pub fn wording_for(visit: &Visit, clinic: &Clinic) -> Result<Wording, WordingError> {
+    let language = visit.patient.language.as_ref().unwrap_or(&clinic.language);
+    let country = clinic.region.split('-').next().unwrap_or(&clinic.region);
+    Wording::new(language, country)
+}
+
+/// Works out, composes and lays out all three papers in memory.
+///
+/// # Errors
+/// See [`MakeError`].
+pub fn make<'a>(
+    catalogue: &'a Catalogue,
+    clinic: &'a Clinic,
+    visit: &'a Visit,
+    typesetter: &Typesetter,
+) -> Result<Papers<'a>, MakeError> {
+    let selection = select(catalogue, clinic, visit)?;
+    let wording = wording_for(visit, clinic)?;
+    let mut made = Vec::new();
+    let mut consent_pages = BTreeMap::new();
+    for paper in Paper::ALL {
+        // a plan whose only areas must not be treated has nothing to tell a patient
+        if selection.areas.is_empty() && paper != Paper::Clinician {
+            continue;
+        }
+        let document = compose::compose(paper, &selection, &wording, &consent_pages)?;
+        let pages = typesetter.typeset(&document)?;
+        let coverage = coverage::check(&selection.required(paper), &document, &pages);
+        if paper == Paper::Consent {
+            consent_pages = coverage.pages();
+        }
+        made.push(Made { paper, document, pages, coverage });
+    }
+    Ok(Papers { selection, wording, made })
+}
+
+impl Papers<'_> {
+    /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
+    pub fn is_stopped(&self) -> bool {
+        self.selection.strictest() == Some(Level::Stop) || self.made.iter().any(|made| !made.coverage.is_complete())
+    }
+
+    /// The papers that may be written: all, or under a stop only the practitioner's own sheet.
+    pub fn writable(&self) -> impl Iterator<Item = &Made> {
+        let stopped = self.is_stopped();
+        self.made.iter().filter(move |made| !stopped || made.paper == Paper::Clinician)
+    }
+
+    /// The sentence of every caution, strictest first, with its level and reasons.
+    ///
+    /// # Errors
+    /// A sentence cannot be filled.
+    pub fn cautions(&self) -> Result<Vec<SaidCaution>, WordingError> {
+        compose::cautions_said(&self.selection, &self.wording)
+    }
+}
+
+pub use compose::SaidCaution;

@@ -1,0 +1,105 @@
+//! One clinic as plain data.
+//!
+//! Invariant: kept by the reader, see [`crate::plan`].
+//!
+//! Must not: hold rules of a region; it only names the region.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use unic_langid::LanguageIdentifier;
+
+use crate::plan::UserText;
+
+/// What a clinic file says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clinic {
+    /// Name as printed.
+    pub name: String,
+    /// One to six lines.
+    pub address: Vec<String>,
+    /// In opening hours.
+    pub phone: String,
+    /// Outside them.
+    pub phone_out_of_hours: String,
+    /// From the vocabulary, e.g. `GB-ENG`.
+    pub region: String,
+    /// For patients whose plan names no language.
+    pub language: LanguageIdentifier,
+    /// `None`: not said, the region decides.
+    pub paper: Option<Paper>,
+    /// IANA name, known to the machine's time zone data, e.g. `Europe/London`.
+    pub time_zone: Option<String>,
+    /// Folder with further fonts, relative to the clinic file and inside its folder.
+    pub fonts: Option<PathBuf>,
+    /// At least one; no id twice.
+    pub practitioners: Vec<Practitioner>,
+    /// Empty: the clinic lists no stock, and any product may be planned.
+    pub stock: Vec<Stock>,
+    /// What treatments cost, if the clinic says so.
+    pub fees: Option<Fees>,
+    /// Every free text of the file with its place.
+    pub texts: Vec<UserText>,
+}
+
+impl Clinic {
+    /// The practitioner with this id.
+    pub fn practitioner(&self, id: &str) -> Option<&Practitioner> {
+        self.practitioners.iter().find(|person| person.id == id)
+    }
+}
+
+/// Paper size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 mm × 297 mm.
+    A4,
+    /// 8.5 in × 11 in.
+    UsLetter,
+}
+
+impl Paper {
+    /// Every size, in the order they are listed to a user.
+    pub const ALL: [Paper; 2] = [Paper::A4, Paper::UsLetter];
+
+    /// As written in a clinic file, which is also the typesetter's name for it.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::UsLetter => "us-letter",
+        }
+    }
+}
+
+/// Somebody who treats.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Practitioner {
+    /// Letters, digits and hyphens; plans refer to it.
+    pub id: String,
+    /// As printed.
+    pub name: String,
+    /// As printed, e.g. a profession.
+    pub role: String,
+    /// As printed: registration with the professional body.
+    pub registration: String,
+}
+
+/// A product the clinic keeps, and how it makes it up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stock {
+    /// From the vocabulary.
+    pub product: String,
+    /// Units in one vial, in this product's own units.
+    pub vial_units: Option<f64>,
+    /// Diluent put into one vial, in millilitres.
+    pub diluent_ml: Option<f64>,
+}
+
+/// What treatments cost.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fees {
+    /// Three capital letters as in ISO 4217; whether such a currency exists is not checked.
+    pub currency: String,
+    /// Fee for each area, by area id, in that currency.
+    pub area: BTreeMap<String, f64>,
+}

@@ -1,0 +1,367 @@
+//! Turns the tree of a clinic file into a [`Clinic`].
+//!
+//! Invariant: all mistakes of the file are collected in one pass; a `Clinic` is made only when there is none.
+//!
+//! Must not: open the font folder or anything else on disk.
+
+use std::collections::BTreeMap;
+use std::path::{Component, Path, PathBuf};
+
+use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
+use crate::plan::keys::{self, CLINIC, FEES, PRACTITIONER, STOCK};
+use crate::plan::plan_file::{open, other_file};
+use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
+use crate::plan::tree::{Table, Value};
+use crate::plan::{Clinic, Fees, Paper, Practitioner, Stock, Vocabulary};
+
+/// Most practitioners and stock entries that are read.
+const MOST: usize = 200;
+/// Highest fee believed, in any currency.
+const HIGHEST_FEE: f64 = 100_000_000.0;
+
+/// Reads a clinic file.
+///
+/// # Errors
+/// Every mistake of the file, in the order of the file; never an empty list.
+pub fn read_clinic(
+    source: &SourceFile,
+    vocabulary: &Vocabulary,
+) -> Result<Clinic, Vec<Diagnostic>> {
+    let (mut reader, root) = open(source, vocabulary);
+    if let Some(other) = other_file(source, &root, "clinic", "patient") {
+        return Err(vec![other]);
+    }
+    keys::check(&mut reader, &root, &keys::CLINIC_FILE);
+
+    let head = keys::one(&mut reader, &root, &CLINIC, true)
+        .and_then(|section| read_head(&mut reader, &section));
+    let practitioners = read_practitioners(&mut reader, &root);
+    let stock = read_stock(&mut reader, &root);
+    let fees = keys::one(&mut reader, &root, &FEES, false)
+        .map(|section| read_fees(&mut reader, &section));
+
+    reader.texts.sort_by_key(|text| text.span.start);
+    let texts = std::mem::take(&mut reader.texts);
+    let whole = || {
+        Some(Clinic {
+            practitioners: practitioners.into_iter().collect::<Option<_>>()?,
+            stock: stock.into_iter().collect::<Option<_>>()?,
+            fees: match fees {
+                Some(fees) => Some(fees?),
+                None => None,
+            },
+            texts,
+            ..head?
+        })
+    };
+    reader.finish(whole())
+}
+
+/// The part `[clinic]`, as a clinic without people, stock and fees.
+fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
+    let name = reader
+        .required(section, "name", "\"…\"")
+        .and_then(|field| reader.free_text(&field, TEXT_MAX));
+    let address = reader
+        .required(section, "address", "[\"…\", \"…\"]")
+        .map(|field| read_address(reader, &field));
+    let phone = phone(reader, section, "phone");
+    let phone_out_of_hours = phone_out_of_hours(reader, section);
+    let vocabulary = reader.vocabulary;
+    let regions = vocabulary.regions.iter().map(String::as_str);
+    let region = reader
+        .required(section, "region", "\"GB-ENG\"")
+        .and_then(|field| reader.word(&field, regions, Code::UnknownRegion, "region"));
+    let language = reader
+        .required(section, "language", "\"en\"")
+        .and_then(|field| reader.language(&field));
+    let sizes = Paper::ALL.map(Paper::as_str);
+    let paper = reader
+        .optional(section, "paper")
+        .and_then(|field| reader.word(&field, sizes, Code::UnknownPaper, "paper size"))
+        .and_then(|word| Paper::ALL.into_iter().find(|p| p.as_str() == word.value));
+    let time_zone = reader
+        .optional(section, "time_zone")
+        .and_then(|field| read_time_zone(reader, &field));
+    let fonts = reader
+        .optional(section, "fonts")
+        .and_then(|field| read_fonts(reader, &field));
+    Some(Clinic {
+        name: value(name)?,
+        address: address?,
+        phone: phone?,
+        phone_out_of_hours: phone_out_of_hours?,
+        region: value(region)?,
+        language: language?,
+        paper,
+        time_zone,
+        fonts,
+        practitioners: Vec::new(),
+        stock: Vec::new(),
+        fees: None,
+        texts: Vec::new(),
+    })
+}
+
+fn read_address(reader: &mut Reader, field: &Field) -> Vec<String> {
+    if matches!(field.node.value, Value::Text(_)) {
+        return reader
+            .free_text(field, TEXT_MAX)
+            .map(|line| line.value)
+            .into_iter()
+            .collect();
+    }
+    if matches!(&field.node.value, Value::List(lines) if lines.is_empty()) {
+        reader.report(
+            Code::TextEmpty,
+            field.node.span.clone(),
+            &field.path,
+            "The address has no lines.",
+            "Write at least one line in quotation marks.",
+        );
+    }
+    let lines = reader.list(field, 6, "[\"…\", \"…\"]");
+    lines
+        .iter()
+        .filter_map(|line| value(reader.free_text(line, TEXT_MAX)))
+        .collect()
+}
+
+fn phone_out_of_hours(reader: &mut Reader, section: &Section) -> Option<String> {
+    phone(reader, section, "phone_out_of_hours")
+}
+
+/// A telephone number is printed as written; that somebody can dial it is all that is checked.
+fn phone(reader: &mut Reader, section: &Section, key: &str) -> Option<String> {
+    let field = reader.required(section, key, "\"…\"")?;
+    let text = reader.free_text(&field, SHORT_MAX)?;
+    // three digits: the shortest emergency numbers
+    if text.value.chars().filter(|c| c.is_numeric()).count() < 3 {
+        reader.report(
+            Code::MalformedPhone,
+            text.span,
+            &text.path,
+            "This telephone number has fewer than three digits.",
+            "Write the number a patient should dial.",
+        );
+        return None;
+    }
+    Some(text.value)
+}
+
+fn read_time_zone(reader: &mut Reader, field: &Field) -> Option<String> {
+    let name = reader.text(field, SHORT_MAX)?;
+    let database = jiff::tz::db();
+    if database.get(&name.value).is_ok() {
+        return Some(name.value);
+    }
+    let all: Vec<String> = database.available().map(|known| known.to_string()).collect();
+    let remedy = crate::diagnose::closest(&name.value, all.iter().map(String::as_str)).map_or(
+        "Write it as continent and city, like Europe/London.".to_owned(),
+        |meant| format!("Did you mean `{meant}`?"),
+    );
+    reader.report(
+        Code::UnknownTimeZone,
+        name.span,
+        &name.path,
+        format!("`{}` is not a known time zone.", echo(&name.value)),
+        remedy,
+    );
+    None
+}
+
+fn read_fonts(reader: &mut Reader, field: &Field) -> Option<PathBuf> {
+    let folder = reader.text(field, TEXT_MAX)?;
+    let inside = |component| matches!(component, Component::Normal(_) | Component::CurDir);
+    // a drive letter or backslash is an ordinary name on some systems, so it is looked for by hand
+    let foreign = folder.value.contains(['\\', ':']);
+    if !foreign && Path::new(&folder.value).components().all(inside) {
+        return Some(PathBuf::from(folder.value));
+    }
+    reader.report(
+        Code::FontsOutside,
+        folder.span,
+        &folder.path,
+        "The font folder must be inside the folder of the clinic file.",
+        "Write its name as seen from the clinic file, with / between folders, like fonts.",
+    );
+    None
+}
+
+fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitioner>> {
+    let sections = keys::several(reader, root, &PRACTITIONER, MOST);
+    let empty = match root.get(PRACTITIONER.name).map(|entry| &entry.node) {
+        None if reader.damaged || reader.excused.contains(PRACTITIONER.name) => None,
+        None => Some(keys::start_of(reader.source)),
+        Some(node) => matches!(&node.value, Value::List(items) if items.is_empty())
+            .then(|| node.span.clone()),
+    };
+    if let Some(span) = empty {
+        reader.report(
+            Code::NoPractitioner,
+            span,
+            PRACTITIONER.name,
+            "The clinic file names no practitioner.",
+            "Add [[practitioner]] with id, name, role and registration below it.",
+        );
+    }
+    let mut seen: Vec<Found<String>> = Vec::new();
+    let mut people = Vec::new();
+    for section in &sections {
+        let id = read_id(reader, section);
+        if let Some(id) = &id {
+            match seen.iter().find(|first| first.value == id.value) {
+                Some(first) => {
+                    let twice = Diagnostic::new(
+                        reader.source,
+                        Code::PractitionerTwice,
+                        id.span.clone(),
+                        "Two practitioners have this id.",
+                        "Give each practitioner an id of their own.",
+                    );
+                    let twice = twice.at(&id.path);
+                    let twice = twice.also(reader.source, first.span.clone(), "used here first");
+                    reader.found.push(twice);
+                }
+                None => seen.push(id.clone()),
+            }
+        }
+        let [name, role, registration] = ["name", "role", "registration"].map(|key| {
+            let field = reader.required(section, key, "\"…\"")?;
+            value(reader.free_text(&field, TEXT_MAX))
+        });
+        let person = || {
+            Some(Practitioner {
+                id: id?.value,
+                name: name?,
+                role: role?,
+                registration: registration?,
+            })
+        };
+        people.push(person());
+    }
+    people
+}
+
+fn read_id(reader: &mut Reader, section: &Section) -> Option<Found<String>> {
+    let field = reader.required(section, "id", "\"…\"")?;
+    let id = reader.text(&field, SHORT_MAX)?;
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.');
+    if id.value.chars().all(plain) {
+        return Some(id);
+    }
+    reader.report(
+        Code::MalformedId,
+        id.span,
+        &id.path,
+        "This id holds something besides letters, digits, hyphens, underscores and points.",
+        "Write a short name like m-varga.",
+    );
+    None
+}
+
+fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
+    let sections = keys::several(reader, root, &STOCK, MOST);
+    let mut seen: Vec<(Stock, Found<String>)> = Vec::new();
+    let mut all = Vec::new();
+    for section in &sections {
+        let product = reader
+            .required(section, "product", "\"…\"")
+            .and_then(|field| reader.product(&field, None));
+        let vial_units = reader
+            .optional(section, "vial_units")
+            .and_then(|field| reader.vial(&field));
+        let diluent_ml = reader
+            .optional(section, "diluent_ml")
+            .and_then(|field| reader.diluent(&field));
+        let Some(product) = product else {
+            all.push(None);
+            continue;
+        };
+        let stock = Stock {
+            product: product.value.clone(),
+            vial_units,
+            diluent_ml,
+        };
+        let same = |(first, _): &&(Stock, Found<String>)| {
+            first.product == stock.product && first.vial_units == stock.vial_units
+        };
+        match seen.iter().find(same) {
+            Some((_, first)) => {
+                let twice = Diagnostic::new(
+                    reader.source,
+                    Code::StockTwice,
+                    product.span.clone(),
+                    "This product is in stock twice with the same vial size.",
+                    "Keep one entry, so that it is clear how the product is made up.",
+                );
+                let twice = twice.at(&product.path);
+                let twice = twice.also(reader.source, first.span.clone(), "listed here first");
+                reader.found.push(twice);
+            }
+            None => seen.push((stock.clone(), product)),
+        }
+        all.push(Some(stock));
+    }
+    all
+}
+
+fn read_fees(reader: &mut Reader, section: &Section) -> Option<Fees> {
+    let currency = reader
+        .required(section, "currency", "\"GBP\"")
+        .and_then(|field| reader.text(&field, SHORT_MAX));
+    if let Some(currency) = &currency {
+        let code = &currency.value;
+        if code.len() != 3 || !code.bytes().all(|b| b.is_ascii_uppercase()) {
+            reader.report(
+                Code::MalformedCurrency,
+                currency.span.clone(),
+                &currency.path,
+                "A currency is written as three capital letters.",
+                "Write it like GBP, EUR or USD.",
+            );
+        }
+    }
+    let mut area = BTreeMap::new();
+    if let Some(field) = reader.optional(section, "area") {
+        match &field.node.value {
+            Value::Table(table) => area = read_area_fees(reader, table, &field.path),
+            _ => reader.wrong_type(
+                &field,
+                "a group of values",
+                "Write the heading [fees.area], and below it area = fee on each line.",
+            ),
+        }
+    }
+    Some(Fees {
+        currency: value(currency)?,
+        area,
+    })
+}
+
+fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<String, f64> {
+    let mut fees = BTreeMap::new();
+    for entry in &table.entries {
+        let at = join(path, &entry.key);
+        if reader.vocabulary.area(&entry.key).is_none() {
+            let ids = reader.vocabulary.areas.iter().map(|area| area.id.as_str());
+            let remedy = crate::diagnose::hint(&entry.key, ids, "area");
+            reader.report(
+                Code::UnknownArea,
+                entry.key_span.clone(),
+                &echo(&at),
+                format!("`{}` is not a known area.", echo(&entry.key)),
+                remedy,
+            );
+            continue;
+        }
+        let field = Field {
+            node: &entry.node,
+            path: at,
+        };
+        if let Some(fee) = reader.number(&field, 0.0, HIGHEST_FEE, Code::FeeOutOfRange, "A fee") {
+            fees.insert(entry.key.clone(), fee);
+        }
+    }
+    fees
+}

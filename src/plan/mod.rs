@@ -1,0 +1,35 @@
+//! Turns a plan file, with the clinic file it belongs to, into a [`Visit`]; or into every mistake it holds.
+//!
+//! Invariant: a `Visit` or `Clinic` that comes out of here holds only words of the vocabulary, dates in a possible order,
+//! positive finite numbers and text without hidden characters.
+//!
+//! Must not: know a risk, a dose or a sentence of any document; open files; guess what a mistaken value meant.
+//!
+//! ```text
+//! SourceFile ─ toml_tree / json_tree ─► Node tree ─ keys (are all keys known?) ─ plan_file / clinic_file ─► Visit / Clinic
+//! ```
+
+mod clinic;
+mod clinic_file;
+mod dates;
+mod json_tree;
+mod keys;
+mod numbers;
+mod order;
+mod plan_area;
+mod plan_file;
+mod reader;
+mod toml_tree;
+mod toml_words;
+mod tree;
+mod visit;
+mod vocabulary;
+mod words;
+
+pub use clinic::{Clinic, Fees, Paper, Practitioner, Stock};
+pub use clinic_file::read_clinic;
+pub use plan_file::read_plan;
+pub use visit::{
+    EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Units, UserText, Visit,
+};
+pub use vocabulary::{AreaWord, FactKind, FactWord, ProductWord, Side, Vocabulary};

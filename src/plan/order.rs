@@ -1,0 +1,152 @@
+//! Checks that the dates of one plan can follow each other.
+//!
+//! Invariant: only dates of the same file are compared; a date that could not be read is not compared at all.
+//!
+//! Must not: look at a clock. A plan is right or wrong on any day.
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use crate::diagnose::Code;
+use crate::plan::reader::{Found, Reader};
+
+/// Oldest patient believed, in years. The oldest age on record is a little above; from memory, no source.
+const OLDEST: i16 = 120;
+/// Years after the visit beyond which an event is taken for a slip of the keyboard; no source.
+const FAR_OFF: i16 = 5;
+
+/// The two dates all others are compared with.
+#[derive(Debug, Clone, Default)]
+pub(in crate::plan) struct Frame {
+    pub born: Option<Found<Date>>,
+    pub visit: Option<Found<Date>>,
+}
+
+impl Frame {
+    fn before_birth(&self, date: Date) -> bool {
+        self.born.as_ref().is_some_and(|born| date < born.value)
+    }
+
+    /// Birth against visit.
+    pub fn check(&self, reader: &mut Reader) {
+        let (Some(born), Some(visit)) = (&self.born, &self.visit) else {
+            return;
+        };
+        if visit.value < born.value {
+            let source = reader.source;
+            reader.report(
+                Code::VisitBeforeBirth,
+                visit.span.clone(),
+                &visit.path,
+                "The visit is before the patient's birth.",
+                "Check the year of the visit and the date of birth.",
+            );
+            if let Some(last) = reader.found.pop() {
+                reader.found.push(last.also(source, born.span.clone(), "date of birth"));
+            }
+        } else if age(born.value, visit.value) > OLDEST {
+            reader.report(
+                Code::ImplausibleAge,
+                born.span.clone(),
+                &born.path,
+                format!("The patient would be more than {OLDEST} years old at the visit."),
+                "Check the year of birth and the year of the visit.",
+            );
+        }
+    }
+
+    pub fn check_informed(&self, reader: &mut Reader, informed: &Found<Date>) {
+        let date = informed.value;
+        if self.visit.as_ref().is_some_and(|visit| date > visit.value) {
+            self.report(
+                reader,
+                Code::InformedAfterVisit,
+                informed,
+                "The information is given after the visit.",
+                "Write the day on which the patient was given it, or delete the line.",
+            );
+        } else if self.before_birth(date) {
+            self.report(
+                reader,
+                Code::InformedBeforeBirth,
+                informed,
+                "The information is given before the patient's birth.",
+                "Check the year.",
+            );
+        }
+    }
+
+    pub fn check_event(&self, reader: &mut Reader, event: &Found<Date>) {
+        let Some(visit) = &self.visit else { return };
+        if event.value < visit.value {
+            self.report(
+                reader,
+                Code::EventImpossible,
+                event,
+                "This event is before the visit.",
+                "Check the date, or delete the event: only what comes after the visit matters here.",
+            );
+        } else if visit
+            .value
+            .checked_add(FAR_OFF.years())
+            .is_ok_and(|limit| event.value > limit)
+        {
+            self.report(
+                reader,
+                Code::EventImpossible,
+                event,
+                "This event is years after the visit.",
+                "Check the year.",
+            );
+        }
+    }
+
+    /// The treatment before this one (`previous`), or an entry of the history.
+    pub fn check_earlier(&self, reader: &mut Reader, earlier: &Found<Date>, code: Code) {
+        if self.visit.as_ref().is_some_and(|visit| earlier.value >= visit.value) {
+            self.report(
+                reader,
+                code,
+                earlier,
+                "An earlier treatment must be before the visit.",
+                "Check the date and the date of the visit.",
+            );
+        } else if self.before_birth(earlier.value) {
+            self.report(
+                reader,
+                code,
+                earlier,
+                "An earlier treatment cannot be before the patient's birth.",
+                "Check the year.",
+            );
+        }
+    }
+
+    fn report(&self, reader: &mut Reader, code: Code, date: &Found<Date>, problem: &str, remedy: &str) {
+        reader.report(code, date.span.clone(), &date.path, problem, remedy);
+    }
+}
+
+/// Completed years.
+fn age(born: Date, on: Date) -> i16 {
+    let years = on.year() - born.year();
+    if (on.month(), on.day()) < (born.month(), born.day()) {
+        years - 1
+    } else {
+        years
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::plan::order::age;
+    use jiff::civil::date;
+
+    #[test]
+    fn age_counts_completed_years() {
+        assert_eq!(age(date(1984, 2, 11), date(2026, 2, 10)), 41);
+        assert_eq!(age(date(1984, 2, 11), date(2026, 2, 11)), 42);
+        assert_eq!(age(date(1984, 2, 29), date(2026, 2, 28)), 41);
+        assert_eq!(age(date(1984, 2, 29), date(2026, 3, 1)), 42);
+    }
+}

@@ -1,0 +1,328 @@
+//! Turns the tree of a plan file into a [`Visit`].
+//!
+//! Invariant: all mistakes of the file are collected in one pass; a `Visit` is made only when there is none.
+//!
+//! Must not: decide anything about treatment.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::diagnose::{Code, Diagnostic, SourceFile, echo, hint};
+use crate::plan::keys::{self, AREA, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
+use crate::plan::numbers::ABSURD_UNITS;
+use crate::plan::order::Frame;
+use crate::plan::plan_area::{Common, read_areas};
+use crate::plan::reader::{Found, Reader, SHORT_MAX, Section, TEXT_MAX, value};
+use crate::plan::tree::{self, Table, Value};
+use crate::plan::words::with_stock;
+use crate::plan::{Clinic, EarlierTreatment, Event, FactValue, Patient, Product, Visit, Vocabulary};
+
+/// Most entries of one kind that are read; beyond them the file is something else.
+const MOST: usize = 50;
+
+/// Reads a plan file.
+///
+/// With a clinic, its practitioners and stock are checked, and its language and stock fill what the plan leaves out.
+///
+/// # Errors
+/// Every mistake of the file, in the order of the file; never an empty list.
+pub fn read_plan(
+    source: &SourceFile,
+    vocabulary: &Vocabulary,
+    clinic: Option<&Clinic>,
+) -> Result<Visit, Vec<Diagnostic>> {
+    let (mut reader, root) = open(source, vocabulary);
+    if let Some(other) = other_file(source, &root, "patient", "clinic") {
+        return Err(vec![other]);
+    }
+    keys::check(&mut reader, &root, &keys::PLAN);
+
+    let patient_section = keys::one(&mut reader, &root, &PATIENT, true);
+    let visit_section = keys::one(&mut reader, &root, &VISIT, true);
+    let product_section = keys::one(&mut reader, &root, &PRODUCT, true);
+
+    // the two dates first: the others are compared with them
+    let frame = Frame {
+        born: date(&mut reader, patient_section.as_ref(), "born", "1984-02-11"),
+        visit: date(&mut reader, visit_section.as_ref(), "date", "2026-12-03"),
+    };
+    frame.check(&mut reader);
+    let patient = patient_section
+        .and_then(|section| read_patient(&mut reader, &section, &frame, clinic));
+    let product = product_section.and_then(|section| read_product(&mut reader, &section, clinic));
+    let head = visit_section.map(|section| read_head(&mut reader, &section, &frame, clinic));
+
+    let area_sections = keys::several(&mut reader, &root, &AREA, MOST);
+    no_area(&mut reader, &root);
+    let common = Common {
+        frame: &frame,
+        clinic,
+        product: product.as_ref().map(|product| product.name.as_str()),
+    };
+    let areas = read_areas(&mut reader, &area_sections, &common);
+    let events: Vec<_> = keys::several(&mut reader, &root, &EVENT, MOST)
+        .iter()
+        .map(|section| read_event(&mut reader, section, &frame))
+        .collect();
+    let history: Vec<_> = keys::several(&mut reader, &root, &HISTORY, MOST)
+        .iter()
+        .map(|section| read_earlier(&mut reader, section, &frame))
+        .collect();
+
+    reader.texts.sort_by_key(|text| text.span.start);
+    let texts = std::mem::take(&mut reader.texts);
+    let whole = || {
+        let (time, informed_on, practitioner) = head?;
+        Some(Visit {
+            patient: patient?,
+            date: value(frame.visit)?,
+            time,
+            informed_on,
+            practitioner: practitioner?,
+            product: product?,
+            areas: areas.into_iter().collect::<Option<_>>()?,
+            events: events.into_iter().collect::<Option<_>>()?,
+            history: history.into_iter().collect::<Option<_>>()?,
+            texts,
+        })
+    };
+    reader.finish(whole())
+}
+
+/// Takes the file apart and starts a reader with the mistakes of writing.
+pub(in crate::plan) fn open<'a>(
+    source: &'a SourceFile,
+    vocabulary: &'a Vocabulary,
+) -> (Reader<'a>, Table) {
+    let parsed = tree::parse(source);
+    let reader = Reader {
+        source,
+        vocabulary,
+        found: parsed.mistakes,
+        texts: Vec::new(),
+        damaged: parsed.damaged,
+        excused: BTreeSet::new(),
+    };
+    (reader, parsed.root)
+}
+
+/// The one diagnostic for a file of the other kind, in place of a long list of what is missing in it.
+pub(in crate::plan) fn other_file(
+    source: &SourceFile,
+    root: &Table,
+    own: &str,
+    other: &str,
+) -> Option<Diagnostic> {
+    let entry = root.get(other)?;
+    if root.get(own).is_some() {
+        return None;
+    }
+    let (is, wanted) = if other == "clinic" {
+        ("a clinic file", "plan of a visit")
+    } else {
+        ("the plan of a visit", "clinic file")
+    };
+    let diagnostic = Diagnostic::new(
+        source,
+        Code::OtherFile,
+        entry.key_span.clone(),
+        format!("This looks like {is}."),
+        format!("Give the {wanted} here; the two may have been exchanged."),
+    );
+    Some(diagnostic.at(other))
+}
+
+fn date(
+    reader: &mut Reader,
+    section: Option<&Section>,
+    key: &str,
+    example: &str,
+) -> Option<Found<jiff::civil::Date>> {
+    let field = reader.required(section?, key, example)?;
+    reader.date(&field)
+}
+
+fn read_patient(
+    reader: &mut Reader,
+    section: &Section,
+    frame: &Frame,
+    clinic: Option<&Clinic>,
+) -> Option<Patient> {
+    let name = reader
+        .required(section, "name", "\"…\"")
+        .and_then(|field| reader.free_text(&field, TEXT_MAX));
+    let record = reader
+        .required(section, "record", "\"…\"")
+        .and_then(|field| reader.free_text(&field, SHORT_MAX));
+    let language = match reader.optional(section, "language") {
+        Some(field) => reader.language(&field),
+        None => clinic.map(|clinic| clinic.language.clone()),
+    };
+    let mut facts: BTreeMap<String, FactValue> = BTreeMap::new();
+    for fact in &reader.vocabulary.facts {
+        if let Some(field) = reader.optional(section, &fact.id)
+            && let Some(said) = reader.fact(&field, fact)
+        {
+            facts.insert(fact.id.clone(), said);
+        }
+    }
+    Some(Patient {
+        name: value(name)?,
+        born: frame.born.as_ref()?.value,
+        record: value(record)?,
+        language,
+        facts,
+    })
+}
+
+type Head = (
+    Option<jiff::civil::Time>,
+    Option<jiff::civil::Date>,
+    Option<String>,
+);
+
+fn read_head(
+    reader: &mut Reader,
+    section: &Section,
+    frame: &Frame,
+    clinic: Option<&Clinic>,
+) -> Head {
+    let time = reader
+        .optional(section, "time")
+        .and_then(|field| reader.time(&field));
+    let informed = reader
+        .optional(section, "informed_on")
+        .and_then(|field| reader.date(&field));
+    if let Some(informed) = &informed {
+        frame.check_informed(reader, informed);
+    }
+    let practitioner = reader
+        .required(section, "practitioner", "\"…\"")
+        .and_then(|field| reader.text(&field, SHORT_MAX));
+    if let (Some(id), Some(clinic)) = (&practitioner, clinic)
+        && clinic.practitioner(&id.value).is_none()
+    {
+        let known = clinic.practitioners.iter().map(|person| person.id.as_str());
+        reader.report(
+            Code::UnknownPractitioner,
+            id.span.clone(),
+            &id.path,
+            format!("The clinic file lists no practitioner `{}`.", echo(&id.value)),
+            hint(&id.value, known, "practitioner"),
+        );
+    }
+    (value(time), value(informed), value(practitioner))
+}
+
+fn read_product(
+    reader: &mut Reader,
+    section: &Section,
+    clinic: Option<&Clinic>,
+) -> Option<Product> {
+    let name = reader
+        .required(section, "name", "\"…\"")
+        .and_then(|field| reader.product(&field, clinic));
+    let vial_units = reader
+        .optional(section, "vial_units")
+        .and_then(|field| reader.vial(&field));
+    let diluent_ml = reader
+        .optional(section, "diluent_ml")
+        .and_then(|field| reader.diluent(&field));
+    let batch = reader
+        .optional(section, "batch")
+        .and_then(|field| reader.free_text(&field, SHORT_MAX));
+    let product = Product {
+        name: value(name)?,
+        vial_units,
+        diluent_ml,
+        batch: value(batch),
+    };
+    Some(with_stock(product, clinic))
+}
+
+fn no_area(reader: &mut Reader, root: &Table) {
+    let (span, problem) = match root.get(AREA.name) {
+        None => {
+            if reader.damaged || reader.excused.contains(AREA.name) {
+                return;
+            }
+            (keys::start_of(reader.source), "The plan names no area.")
+        }
+        Some(entry) => match &entry.node.value {
+            Value::List(items) if items.is_empty() => {
+                (entry.node.span.clone(), "The list of areas is empty.")
+            }
+            _ => return,
+        },
+    };
+    reader.report(
+        Code::NoArea,
+        span,
+        AREA.name,
+        problem,
+        "Add [[area]] and below it id = with the area to be treated.",
+    );
+}
+
+fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<Event> {
+    let date = date(reader, Some(section), "date", "2026-12-19");
+    if let Some(date) = &date {
+        frame.check_event(reader, date);
+    }
+    let what = reader
+        .required(section, "what", "\"…\"")
+        .and_then(|field| reader.free_text(&field, TEXT_MAX));
+    let mut needs: Vec<String> = Vec::new();
+    if let Some(field) = reader.optional(section, "needs") {
+        let known = reader.vocabulary.needs.iter().map(String::as_str);
+        for item in reader.list(&field, MOST, "[\"…\", \"…\"]") {
+            let need = reader.word(&item, known.clone(), Code::UnknownNeed, "need");
+            if let Some(need) = value(need).filter(|need| !needs.contains(need)) {
+                needs.push(need);
+            }
+        }
+    }
+    Some(Event {
+        date: value(date)?,
+        what: value(what)?,
+        needs,
+    })
+}
+
+fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<EarlierTreatment> {
+    let date = date(reader, Some(section), "date", "2026-09-01");
+    if let Some(date) = &date {
+        frame.check_earlier(reader, date, Code::HistoryImpossible);
+    }
+    // an earlier treatment may have used what the clinic does not stock
+    let product = reader
+        .optional(section, "product")
+        .and_then(|field| reader.product(&field, None));
+    let units = reader
+        .optional(section, "units")
+        .and_then(|field| reader.units(&field));
+    let mut areas: Vec<String> = Vec::new();
+    if let Some(field) = reader.optional(section, "areas") {
+        for item in reader.list(&field, MOST, "[\"…\", \"…\"]") {
+            if let Some(area) = reader.area_id(&item)
+                && !areas.contains(&area.value.id)
+            {
+                areas.push(area.value.id.clone());
+            }
+        }
+    }
+    if let Some(units) = &units {
+        // the whole treatment: as many areas as it had, at least the general limit
+        let each = product
+            .as_ref()
+            .and_then(|name| reader.vocabulary.product(&name.value))
+            .map_or(ABSURD_UNITS, |product| product.absurd_above);
+        let limit = (each * areas.len() as f64).max(ABSURD_UNITS);
+        reader.absurd(units, units.value, limit, "one treatment");
+    }
+    Some(EarlierTreatment {
+        date: value(date)?,
+        product: value(product),
+        units: value(units),
+        areas,
+    })
+}

@@ -1,0 +1,213 @@
+//! One planned visit as plain data.
+//!
+//! Invariant: kept by the reader, see [`crate::plan`]; the fields are public, and whoever builds a `Visit` by hand keeps
+//! it too.
+//!
+//! Must not: hold anything the documents say. Those words come from the wording.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use jiff::civil::{Date, Time};
+use unic_langid::LanguageIdentifier;
+
+use crate::plan::Side;
+
+/// One visit, as planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Visit {
+    /// Who comes.
+    pub patient: Patient,
+    /// Day of the visit, in the clinic's place.
+    pub date: Date,
+    /// Time of the visit, in the clinic's place.
+    pub time: Option<Time>,
+    /// Day on which the patient was given the written information.
+    pub informed_on: Option<Date>,
+    /// Id of the practitioner in the clinic file.
+    pub practitioner: String,
+    /// What is used, unless an area says otherwise.
+    pub product: Product,
+    /// At least one, in the order of the file; no area twice.
+    pub areas: Vec<PlannedArea>,
+    /// What the patient has planned, in the order of the file.
+    pub events: Vec<Event>,
+    /// Earlier botulinum toxin treatments, in the order of the file.
+    pub history: Vec<EarlierTreatment>,
+    /// Every free text of the file with its place.
+    pub texts: Vec<UserText>,
+}
+
+impl Visit {
+    /// The product used in an area: its own, or else that of the visit.
+    pub fn product_of<'v>(&'v self, area: &'v PlannedArea) -> &'v Product {
+        area.product.as_ref().unwrap_or(&self.product)
+    }
+}
+
+/// The patient.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patient {
+    /// Name as written; up to 200 characters.
+    pub name: String,
+    /// Date of birth.
+    pub born: Date,
+    /// Record number, the second identifier; up to 40 characters.
+    pub record: String,
+    /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
+    pub language: Option<LanguageIdentifier>,
+    /// Facts by id; a fact that the plan leaves out is not here.
+    pub facts: BTreeMap<String, FactValue>,
+}
+
+/// What a plan says about one fact.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FactValue {
+    /// Yes or no.
+    Flag(bool),
+    /// Left, right or both; never midline.
+    Side(Side),
+    /// The patient's or clinic's own words.
+    Text(String),
+}
+
+/// A product with its dilution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Product {
+    /// Non-proprietary name, from the vocabulary.
+    pub name: String,
+    /// Units in one vial, in this product's own units.
+    pub vial_units: Option<f64>,
+    /// Diluent put into one vial, in millilitres.
+    pub diluent_ml: Option<f64>,
+    /// Batch (lot) number.
+    pub batch: Option<String>,
+}
+
+/// One area of the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedArea {
+    /// From the vocabulary.
+    pub id: String,
+    /// One of the sides this area can have.
+    pub side: Side,
+    /// Planned units, when decided.
+    pub units: Option<Units>,
+    /// Number of injection points of the whole area, when decided.
+    pub points: Option<u32>,
+    /// What the patient wants, in the patient's own words.
+    pub aim: Option<String>,
+    /// Why, from the vocabulary.
+    pub reason: Option<String>,
+    /// Which treatment of this area it is, 1 to 20; `None`: not said.
+    pub round: Option<u32>,
+    /// Day of the treatment before this one.
+    pub previous: Option<Date>,
+    /// Another product for this area only; dilution from the clinic's stock, no batch number.
+    pub product: Option<Product>,
+    /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.
+    pub span: Range<usize>,
+}
+
+/// What an amount of units is counted for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Per {
+    /// The whole area, both sides together.
+    #[default]
+    Total,
+    /// Each side.
+    Side,
+    /// Each injection point.
+    Point,
+}
+
+impl Per {
+    /// As written in a plan.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Per::Total => "total",
+            Per::Side => "side",
+            Per::Point => "point",
+        }
+    }
+}
+
+/// An amount of units of one area, as the plan gives it. Units are the product's own and do not convert.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Units {
+    /// The number written in the plan; above zero.
+    pub amount: f64,
+    /// What the number is counted for.
+    pub per: Per,
+    /// Injection points of the whole area, both sides together.
+    pub points: Option<u32>,
+}
+
+impl Units {
+    /// Units of the whole area: twice the amount when it is per side and both sides are treated; the amount times the
+    /// points when it is per point (`None` when their number is not known).
+    pub fn total(&self, side: Side) -> Option<f64> {
+        match self.per {
+            Per::Total => Some(self.amount),
+            Per::Side if side == Side::Both => Some(self.amount * 2.0),
+            Per::Side => Some(self.amount),
+            Per::Point => self.points.map(|points| self.amount * f64::from(points)),
+        }
+    }
+}
+
+/// Something the patient has planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// On or after the day of the visit.
+    pub date: Date,
+    /// In the patient's own words.
+    pub what: String,
+    /// What it needs of the face, from the vocabulary, each once.
+    pub needs: Vec<String>,
+}
+
+/// A botulinum toxin treatment before this visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarlierTreatment {
+    /// Before the day of the visit.
+    pub date: Date,
+    /// From the vocabulary, if known.
+    pub product: Option<String>,
+    /// Units of the whole treatment, if known.
+    pub units: Option<f64>,
+    /// From the vocabulary, each once; empty: not said.
+    pub areas: Vec<String>,
+}
+
+/// A free text of the file, for a later stage that finds a character no font can print.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UserText {
+    /// Where in the structure, e.g. `area[0].aim`.
+    pub path: String,
+    /// The text.
+    pub text: String,
+    /// Bytes of the value in the source text, quotation marks included.
+    pub span: Range<usize>,
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::plan::{Per, Side, Units};
+
+    #[test]
+    fn units_add_up_to_the_whole_area() {
+        let units = |amount, per, points| Units {
+            amount,
+            per,
+            points,
+        };
+        assert_eq!(units(50.0, Per::Total, None).total(Side::Both), Some(50.0));
+        assert_eq!(units(25.0, Per::Side, None).total(Side::Both), Some(50.0));
+        assert_eq!(units(25.0, Per::Side, None).total(Side::Left), Some(25.0));
+        assert_eq!(units(4.0, Per::Side, None).total(Side::Midline), Some(4.0));
+        assert_eq!(units(4.0, Per::Point, Some(6)).total(Side::Both), Some(24.0));
+        assert_eq!(units(4.0, Per::Point, Some(6)).total(Side::Left), Some(24.0));
+        assert_eq!(units(4.0, Per::Point, None).total(Side::Both), None);
+    }
+}

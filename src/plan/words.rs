@@ -1,0 +1,193 @@
+//! Reads words that must come from a list: sides, products, areas, languages, and whatever else the vocabulary holds.
+//!
+//! Invariant: a word that is returned is on its list, in the list's own spelling.
+//!
+//! Must not: accept a word because it is close to one; it only asks "did you mean".
+
+use unic_langid::LanguageIdentifier;
+
+use crate::diagnose::{Code, echo, hint};
+use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
+use crate::plan::tree::Value;
+use crate::plan::{AreaWord, Clinic, FactKind, FactValue, FactWord, Product, Side, Vocabulary};
+
+impl<'a> Reader<'a> {
+    /// A word of a list. `kind` completes "… is not a known …".
+    pub fn word<'w>(
+        &mut self,
+        field: &Field,
+        allowed: impl IntoIterator<Item = &'w str> + Clone,
+        code: Code,
+        kind: &str,
+    ) -> Option<Found<String>> {
+        let word = self.text(field, crate::plan::reader::TEXT_MAX)?;
+        if allowed.clone().into_iter().any(|known| known == word.value) {
+            return Some(word);
+        }
+        let remedy = hint(&word.value, allowed, kind);
+        self.report(
+            code,
+            word.span,
+            &word.path,
+            format!("`{}` is not a known {kind}.", echo(&word.value)),
+            remedy,
+        );
+        None
+    }
+
+    pub fn area_id(&mut self, field: &Field) -> Option<Found<&'a AreaWord>> {
+        let vocabulary: &'a Vocabulary = self.vocabulary;
+        let ids = vocabulary.areas.iter().map(|area| area.id.as_str());
+        let id = self.word(field, ids, Code::UnknownArea, "area")?;
+        vocabulary.area(&id.value).map(|area| field.found(area))
+    }
+
+    /// A product of the vocabulary that the clinic stocks, when it lists its stock.
+    pub fn product(&mut self, field: &Field, clinic: Option<&Clinic>) -> Option<Found<String>> {
+        let vocabulary: &'a Vocabulary = self.vocabulary;
+        let names = vocabulary.products.iter().map(|product| product.id.as_str());
+        let name = self.word(field, names, Code::UnknownProduct, "product")?;
+        if let Some(clinic) = clinic
+            && !clinic.stock.is_empty()
+            && clinic.stock.iter().all(|stock| stock.product != name.value)
+        {
+            let mut stocked: Vec<String> =
+                clinic.stock.iter().map(|s| format!("`{}`", s.product)).collect();
+            stocked.dedup();
+            self.report(
+                Code::ProductNotInStock,
+                name.span,
+                &name.path,
+                format!("The clinic file does not list `{}` in stock.", name.value),
+                format!(
+                    "Plan a product that is in stock ({}), or add this one to the clinic file.",
+                    stocked.join(", ")
+                ),
+            );
+            return None;
+        }
+        Some(name)
+    }
+
+    /// A language with wording.
+    pub fn language(&mut self, field: &Field) -> Option<LanguageIdentifier> {
+        let tag = self.text(field, SHORT_MAX)?;
+        let Ok(language) = tag.value.parse::<LanguageIdentifier>() else {
+            self.report(
+                Code::MalformedLanguage,
+                tag.span,
+                &tag.path,
+                "This is not a language tag.",
+                "Write the two or three letters of the language, and the country behind a hyphen if it matters: en, es, pt-BR.",
+            );
+            return None;
+        };
+        let vocabulary: &'a Vocabulary = self.vocabulary;
+        let known = vocabulary.languages.iter().any(|known| {
+            known
+                .parse::<LanguageIdentifier>()
+                .is_ok_and(|known| known.language == language.language)
+        });
+        if known {
+            return Some(language);
+        }
+        let remedy = hint(
+            &tag.value,
+            vocabulary.languages.iter().map(String::as_str),
+            "language",
+        );
+        self.report(
+            Code::UnknownLanguage,
+            tag.span,
+            &tag.path,
+            format!("There is no wording in the language `{}`.", echo(&tag.value)),
+            remedy,
+        );
+        None
+    }
+
+    /// A side out of those that are allowed here.
+    pub fn side(&mut self, field: &Field, allowed: &[Side]) -> Option<Found<Side>> {
+        let words = allowed.iter().map(|side| side.as_str());
+        let written = self.text(field, SHORT_MAX)?;
+        let side = Side::from_word(&written.value);
+        if let Some(side) = side.filter(|side| allowed.contains(side)) {
+            return Some(field.found(side));
+        }
+        let (code, problem, remedy) = if side.is_some() {
+            (
+                Code::SideNotAllowed,
+                format!("This area has no side `{}`.", written.value),
+                hint("", words, "side"),
+            )
+        } else {
+            (
+                Code::UnknownSide,
+                format!("`{}` is not a known side.", echo(&written.value)),
+                hint(&written.value, words, "side"),
+            )
+        };
+        self.report(code, written.span, &written.path, problem, remedy);
+        None
+    }
+
+    /// What a plan says about one fact.
+    pub fn fact(&mut self, field: &Field, fact: &FactWord) -> Option<FactValue> {
+        match (fact.kind, &field.node.value) {
+            (_, Value::Broken) => None,
+            (FactKind::Flag, Value::Flag(flag)) => Some(FactValue::Flag(*flag)),
+            (FactKind::Text, Value::Text(_)) => self
+                .free_text(field, crate::plan::reader::TEXT_MAX)
+                .map(|text| FactValue::Text(text.value)),
+            (FactKind::Side, Value::Text(word)) => {
+                let side = Side::from_word(word).filter(|side| *side != Side::Midline);
+                if side.is_none() {
+                    let sides = [Side::Left, Side::Right, Side::Both].map(Side::as_str);
+                    self.report(
+                        Code::UnknownSide,
+                        field.node.span.clone(),
+                        &field.path,
+                        format!("`{}` is not a side that `{}` can have.", echo(word), fact.id),
+                        hint(word, sides, "side"),
+                    );
+                }
+                side.map(FactValue::Side)
+            }
+            (kind, _) => {
+                let wanted = match kind {
+                    FactKind::Flag => "true or false, without quotation marks",
+                    FactKind::Side => "\"left\", \"right\" or \"both\"",
+                    FactKind::Text => "a text in quotation marks",
+                };
+                let span = crate::plan::reader::opening(self.source, &field.node.span);
+                self.report(
+                    Code::FactOfWrongKind,
+                    span,
+                    &field.path,
+                    format!("`{}` is given in the wrong way.", fact.id),
+                    format!("Write {wanted}."),
+                );
+                None
+            }
+        }
+    }
+}
+
+/// A product with what the clinic's stock says about it, where the plan leaves that out.
+///
+/// Only an unambiguous entry is used: when the clinic keeps two vial sizes and the plan names neither, nothing is filled in,
+/// because a dilution must never be guessed.
+pub(in crate::plan) fn with_stock(mut product: Product, clinic: Option<&Clinic>) -> Product {
+    let Some(clinic) = clinic else {
+        return product;
+    };
+    let mut fitting = clinic.stock.iter().filter(|stock| {
+        stock.product == product.name
+            && (product.vial_units.is_none() || stock.vial_units == product.vial_units)
+    });
+    if let (Some(stock), None) = (fitting.next(), fitting.next()) {
+        product.vial_units = product.vial_units.or(stock.vial_units);
+        product.diluent_ml = product.diluent_ml.or(stock.diluent_ml);
+    }
+    product
+}

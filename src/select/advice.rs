@@ -1,0 +1,127 @@
+//! Turns what every area, zone and visit asks for into one list of aftercare instructions.
+//! Invariant: an instruction stands once, with the longest time anybody asks for; of two that contradict each other only one stands.
+//! Must not: hold sentences (worded as `advice.<id>`).
+
+use jiff::civil::{Date, DateTime};
+use jiff::tz::TimeZone;
+
+use crate::catalogue::{Advice, Catalogue, TimeUnit};
+use crate::plan::{Clinic, Visit};
+
+use super::SelectedArea;
+use super::cautions::Reason;
+use super::windows::after;
+
+/// When an instruction ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AdviceEnd {
+    /// No end is given.
+    Open,
+    /// So long after treatment; the time of treatment is not known.
+    Span { amount: f64, unit: TimeUnit },
+    /// A day.
+    Day(Date),
+    /// A day and an hour, in the clinic's own time.
+    Clock(DateTime),
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct SelectedAdvice<'a> {
+    pub advice: &'a Advice,
+    pub end: AdviceEnd,
+    /// Areas that ask for it; empty when every visit does.
+    pub reasons: Vec<Reason>,
+}
+
+/// One list, in the order of the catalogue.
+pub fn merge<'a>(
+    catalogue: &'a Catalogue,
+    clinic: &Clinic,
+    visit: &Visit,
+    areas: &[SelectedArea<'a>],
+) -> Vec<SelectedAdvice<'a>> {
+    let mut chosen: Vec<SelectedAdvice<'a>> = Vec::new();
+    for advice in &catalogue.advice {
+        let reasons: Vec<Reason> = areas
+            .iter()
+            .filter(|selected| {
+                advice.zones.contains(&selected.area.zone)
+                    || selected.area.advice.iter().any(|used| used.id == advice.id)
+            })
+            .map(|selected| Reason::Area(selected.area.id.clone()))
+            .collect();
+        if !advice.every_visit && reasons.is_empty() {
+            continue;
+        }
+        let contradicted = chosen.iter().any(|other| {
+            other.advice.opposes.as_deref() == Some(advice.id.as_str())
+                || advice.opposes.as_deref() == Some(other.advice.id.as_str())
+        });
+        if contradicted {
+            continue;
+        }
+        let end = advice
+            .length
+            .as_ref()
+            .map_or(AdviceEnd::Open, |length| end_of(clinic, visit, length.default, length.unit));
+        chosen.push(SelectedAdvice {
+            advice,
+            end,
+            reasons: if advice.every_visit { Vec::new() } else { reasons },
+        });
+    }
+    chosen
+}
+
+/// The end of `amount` `unit` after the treatment.
+pub fn end_of(clinic: &Clinic, visit: &Visit, amount: f64, unit: TimeUnit) -> AdviceEnd {
+    match unit {
+        TimeUnit::Hours => match visit.time {
+            None => AdviceEnd::Span { amount, unit },
+            Some(time) => {
+                let start = visit.date.to_datetime(time);
+                let seconds = (amount * 3600.0).round() as i64;
+                AdviceEnd::Clock(add_elapsed(clinic.time_zone.as_deref(), start, seconds))
+            }
+        },
+        _ => AdviceEnd::Day(after(visit.date, amount, unit)),
+    }
+}
+
+/// Adds elapsed seconds to a wall-clock time; where the clinic names its time zone, across a clock change too.
+fn add_elapsed(zone: Option<&str>, start: DateTime, seconds: i64) -> DateTime {
+    use jiff::ToSpan;
+    let zoned = zone
+        .and_then(|name| TimeZone::get(name).ok())
+        .and_then(|zone| start.to_zoned_datetime(zone).ok())
+        .and_then(|zoned| zoned.checked_add(seconds.seconds()).ok())
+        .map(|zoned| zoned.datetime());
+    zoned
+        .or_else(|| start.checked_add(seconds.seconds()).ok())
+        .expect("a visit time plus some hours is a time")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    /// Clock changes of 2026 and 2027 in `Europe/London` and `America/New_York`, from the IANA time zone data.
+    #[test]
+    fn clock_changes_and_midnight() {
+        // ordinary afternoon into the evening
+        let start = date(2026, 12, 3).at(14, 30, 0, 0);
+        assert_eq!(add_elapsed(Some("Europe/London"), start, 4 * 3600), date(2026, 12, 3).at(18, 30, 0, 0));
+        // over midnight
+        let late = date(2026, 12, 3).at(21, 0, 0, 0);
+        assert_eq!(add_elapsed(Some("Europe/London"), late, 4 * 3600), date(2026, 12, 4).at(1, 0, 0, 0));
+        // 24 hours over the end of summer time end an hour earlier on the clock
+        let autumn = date(2026, 10, 24).at(16, 0, 0, 0);
+        assert_eq!(add_elapsed(Some("Europe/London"), autumn, 24 * 3600), date(2026, 10, 25).at(15, 0, 0, 0));
+        // and over its start an hour later
+        let spring = date(2027, 3, 13).at(16, 0, 0, 0);
+        assert_eq!(add_elapsed(Some("America/New_York"), spring, 24 * 3600), date(2027, 3, 14).at(17, 0, 0, 0));
+        // no zone: plain clock arithmetic
+        assert_eq!(add_elapsed(None, autumn, 24 * 3600), date(2026, 10, 25).at(16, 0, 0, 0));
+    }
+}

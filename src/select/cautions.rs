@@ -1,0 +1,208 @@
+//! Turns rules, place, doses and diary into the list of what the practitioner must look at, and what the patient is told because of it.
+//! Invariant: every caution names its reason, its source and its status; where authorities differ the strictest wins and all are listed.
+//! Must not: decide for the practitioner, or hold sentences (worded as `rule.<id>` and `because.<id>`).
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use crate::catalogue::{Area, Authority, Catalogue, Level, Product, Region, Rule, Status};
+use crate::plan::{PlannedArea, Visit};
+
+use super::conditions::{Facts, named_facts, told};
+use super::doses::TotalComparison;
+use super::{SelectedArea, diary, doses, place};
+
+/// Why something is there.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Reason {
+    /// A planned area.
+    Area(String),
+    /// Something the patient told us.
+    Fact(String),
+    /// A rule of the catalogue.
+    Rule(String),
+    /// A rule of the place.
+    Region(String),
+    /// A product.
+    Product(String),
+    /// An event of the patient's diary, by its place in the plan (from 0).
+    Event(usize),
+}
+
+impl std::fmt::Display for Reason {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Reason::Area(id) => write!(f, "area {id}"),
+            Reason::Fact(id) => write!(f, "fact {id}"),
+            Reason::Rule(id) => write!(f, "rule {id}"),
+            Reason::Region(id) => write!(f, "region {id}"),
+            Reason::Product(id) => write!(f, "product {id}"),
+            Reason::Event(index) => write!(f, "event {}", index + 1),
+        }
+    }
+}
+
+/// A value of a caution's sentence: known now, or a date that the wording will write.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    Plain(serde_json::Value),
+    Date(Date),
+}
+
+/// Something the practitioner must look at; worded as `rule.<id>`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Caution {
+    pub id: String,
+    pub level: Level,
+    /// Area ids it concerns; empty: the whole visit.
+    pub areas: Vec<String>,
+    pub reasons: Vec<Reason>,
+    pub values: BTreeMap<String, Value>,
+    /// What each authority says, where they were found to differ.
+    pub authorities: Vec<Authority>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+impl Caution {
+    pub fn new(id: &str, level: Level, source: &[String], status: Status) -> Caution {
+        Caution {
+            id: id.to_owned(),
+            level,
+            areas: Vec::new(),
+            reasons: Vec::new(),
+            values: BTreeMap::new(),
+            authorities: Vec::new(),
+            source: source.to_vec(),
+            status,
+        }
+    }
+
+    pub fn because(mut self, reason: Reason) -> Caution {
+        if let Reason::Area(id) = &reason {
+            self.areas.push(id.clone());
+        }
+        self.reasons.push(reason);
+        self
+    }
+
+    pub fn with(mut self, name: &str, value: serde_json::Value) -> Caution {
+        self.values.insert(name.to_owned(), Value::Plain(value));
+        self
+    }
+
+    pub fn with_date(mut self, name: &str, date: Date) -> Caution {
+        self.values.insert(name.to_owned(), Value::Date(date));
+        self
+    }
+}
+
+/// A sentence the patient's own facts add, worded as `because.<id>`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Because {
+    pub rule: String,
+    /// Area ids it concerns; empty: the whole visit.
+    pub areas: Vec<String>,
+    pub facts: Vec<String>,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// What cautions are worked out from.
+pub struct Case<'c, 'a> {
+    pub catalogue: &'a Catalogue,
+    pub visit: &'a Visit,
+    pub region: &'a Region,
+    /// Every planned area, also one that must not be treated.
+    pub planned: &'c [(&'a PlannedArea, &'a Area, &'a Product)],
+    pub areas: &'c [SelectedArea<'a>],
+    pub totals: &'c [TotalComparison],
+    pub age: i16,
+}
+
+/// All cautions, strictest first, and what the patient is told.
+pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
+    let mut cautions = Vec::new();
+    let mut because = Vec::new();
+    for rule in &case.catalogue.rules {
+        apply(case, rule, &mut cautions, &mut because);
+    }
+    let uncovered: Vec<Caution> =
+        poor_candidates(case).into_iter().filter(|poor| !cautions.iter().any(|rule| covers(rule, poor))).collect();
+    cautions.extend(uncovered);
+    cautions.extend(place::age_caution(case.region, case.age));
+    cautions.extend(place::time_caution(case.region, case.visit, case.age));
+    cautions.extend(doses::cautions(case.areas, case.totals));
+    cautions.extend(diary::cautions(case.visit, case.areas, case.catalogue));
+    cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
+    (cautions, because)
+}
+
+fn apply(case: &Case<'_, '_>, rule: &Rule, cautions: &mut Vec<Caution>, because: &mut Vec<Because>) {
+    let hit: Vec<&str> = case
+        .planned
+        .iter()
+        .filter(|(planned, area, product)| {
+            Facts { visit: case.visit, planned, area, product, region: &case.region.id, age: case.age }
+                .holds(&rule.when)
+        })
+        .map(|(_, area, _)| area.id.as_str())
+        .collect();
+    if hit.is_empty() {
+        return;
+    }
+    let mut facts = Vec::new();
+    named_facts(&rule.when, &mut facts);
+    facts.retain(|fact| told(case.visit, fact));
+    // a rule that holds for the visit as a whole would name every area; naming none says it better
+    let whole_visit = rule.once;
+    let level = rule.authority.iter().map(|a| a.level).max().unwrap_or(rule.level).max(rule.level);
+    let mut caution = Caution::new(&rule.id, level, &rule.source, rule.status);
+    for fact in &facts {
+        caution = caution.because(Reason::Fact(fact.clone()));
+    }
+    if !whole_visit {
+        for area in &hit {
+            caution = caution.because(Reason::Area((*area).to_owned()));
+        }
+    }
+    caution = caution.because(Reason::Rule(rule.id.clone()));
+    caution.authorities = rule.authority.clone();
+    cautions.push(caution);
+    if rule.tells_patient {
+        because.push(Because {
+            rule: rule.id.clone(),
+            areas: if whole_visit { Vec::new() } else { hit.iter().map(|id| (*id).to_owned()).collect() },
+            facts,
+            source: rule.source.clone(),
+            status: rule.status,
+        });
+    }
+}
+
+/// A rule already says it: same area, and every fact of the other.
+fn covers(rule: &Caution, poor: &Caution) -> bool {
+    poor.reasons.iter().all(|reason| rule.reasons.contains(reason))
+}
+
+/// "May not be a good candidate" entries whose facts the patient told us.
+fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
+    let mut found = Vec::new();
+    for selected in case.areas {
+        for poor in &selected.area.poor_candidate {
+            let facts: Vec<&String> = poor.facts.iter().filter(|fact| told(case.visit, fact)).collect();
+            if facts.is_empty() {
+                continue;
+            }
+            let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.source, poor.status)
+                .because(Reason::Area(selected.area.id.clone()))
+                .with("poor", serde_json::Value::String(format!("{}.poor.{}", selected.area.id, poor.id)));
+            for fact in facts {
+                caution = caution.because(Reason::Fact(fact.clone()));
+            }
+            found.push(caution);
+        }
+    }
+    found
+}

@@ -1,0 +1,79 @@
+//! Turns a typed condition of the catalogue into yes or no for one planned area.
+//! Invariant: a condition is judged on the plan alone; a fact the plan leaves out counts as not told.
+//! Must not: know what follows from the answer.
+
+use jiff::civil::Date;
+
+use crate::catalogue::{Area, Condition, Ingredient, Presence, Product};
+use crate::plan::{FactValue, PlannedArea, Visit};
+
+/// What a condition may look at.
+#[derive(Debug, Clone, Copy)]
+pub struct Facts<'a> {
+    pub visit: &'a Visit,
+    pub planned: &'a PlannedArea,
+    pub area: &'a Area,
+    pub product: &'a Product,
+    pub region: &'a str,
+    pub age: i16,
+}
+
+impl Facts<'_> {
+    pub fn holds(&self, condition: &Condition) -> bool {
+        match condition {
+            Condition::All(parts) => parts.iter().all(|part| self.holds(part)),
+            Condition::Any(parts) => parts.iter().any(|part| self.holds(part)),
+            Condition::Not(part) => !self.holds(part),
+            Condition::Fact(id) => told(self.visit, id),
+            Condition::Area(id) => self.area.id == *id,
+            Condition::Zone(zone) => self.area.zone == *zone,
+            Condition::Function(function) => {
+                self.area.effect.iter().any(|effect| effect.kind == *function)
+            }
+            Condition::Product(id) => self.product.id == *id,
+            Condition::Contains(Ingredient::HumanAlbumin) => self.product.human_albumin.value != Presence::No,
+            Condition::Contains(Ingredient::MilkProtein) => self.product.milk_protein.value == Presence::Yes,
+            Condition::Region(id) => self.region == id,
+            Condition::AgeUnder(years) => i32::from(self.age) < i32::from(*years),
+            Condition::AgeAtLeast(years) => i32::from(self.age) >= i32::from(*years),
+            Condition::Reason(id) => self.planned.reason.as_deref() == Some(id),
+            Condition::Restriction(restriction) => self.area.restriction.value == *restriction,
+            Condition::RoundAtLeast(round) => self.planned.round.unwrap_or(1) >= *round,
+            Condition::WeeksSincePreviousUnder(weeks) => last_treated(self.visit, self.planned)
+                .is_some_and(|last| days_between(last, self.visit.date) < i64::from(*weeks) * 7),
+        }
+    }
+}
+
+/// The patient told us this: a flag that is true, a side, or a text.
+pub fn told(visit: &Visit, fact: &str) -> bool {
+    match visit.patient.facts.get(fact) {
+        Some(FactValue::Flag(yes)) => *yes,
+        Some(FactValue::Side(_) | FactValue::Text(_)) => true,
+        None => false,
+    }
+}
+
+/// The last day this area was treated: `previous` of the area, or the latest matching entry of the history.
+pub fn last_treated(visit: &Visit, planned: &PlannedArea) -> Option<Date> {
+    let from_history =
+        visit.history.iter().filter(|h| h.areas.iter().any(|a| *a == planned.id)).map(|h| h.date);
+    planned.previous.into_iter().chain(from_history).max()
+}
+
+/// Whole days from one date to a later one.
+pub fn days_between(earlier: Date, later: Date) -> i64 {
+    i64::from((later - earlier).get_days())
+}
+
+/// The facts a condition names, in order.
+pub fn named_facts(condition: &Condition, found: &mut Vec<String>) {
+    match condition {
+        Condition::All(parts) | Condition::Any(parts) => {
+            parts.iter().for_each(|part| named_facts(part, found));
+        }
+        Condition::Not(_) => {}
+        Condition::Fact(id) => found.push(id.clone()),
+        _ => {}
+    }
+}

@@ -1,0 +1,233 @@
+//! Turns planned units and dilution into totals, volumes and comparisons with labels.
+//! Invariant: units of one product are never turned into units of another; a rounded volume never hides half a unit.
+//! Must not: propose a dose.
+
+use crate::catalogue::{Area, DoseKind, DosePer, Level, Product, Side as AreaSide, Status};
+use crate::plan::{PlannedArea, Side, Visit};
+
+use super::SelectedArea;
+use super::cautions::{Caution, Reason};
+
+/// A planned dose held against the label of the place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LabelComparison {
+    /// The plan names no units.
+    NotPlanned,
+    /// No label dose for this product, area and place in our sources.
+    NoLabelledDose,
+    /// Units between the label's least and most.
+    Within { low: f64, high: f64 },
+    Above { low: f64, high: f64 },
+    Below { low: f64, high: f64 },
+}
+
+/// The dose of one area. Units are the product's own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dose {
+    pub total_units: Option<f64>,
+    /// Each side, when both sides are treated.
+    pub side_units: Option<f64>,
+    pub point_units: Option<f64>,
+    pub points: Option<u32>,
+    /// Volume of the total in mL, as text rounded for a syringe.
+    pub volume_ml: Option<String>,
+    /// Units in each 0.1 mL at this dilution.
+    pub units_per_tenth_ml: Option<f64>,
+    pub label: LabelComparison,
+}
+
+/// The planned units of several areas held against the labelled total for just those areas.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TotalComparison {
+    pub product: String,
+    /// Area ids, in printing order.
+    pub areas: Vec<String>,
+    pub planned_units: f64,
+    pub label_low: f64,
+    pub label_high: f64,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
+/// Rounds a volume to 0.01 mL, or finer when 0.01 mL would hide half a unit or more.
+pub fn volume_text(units: f64, units_per_ml: f64) -> String {
+    let exact = units / units_per_ml;
+    for decimals in 2..=4 {
+        let text = format!("{exact:.decimals$}");
+        let back = text.parse::<f64>().expect("a formatted number reads back") * units_per_ml;
+        if (back - units).abs() < 0.5 {
+            return trim(&text);
+        }
+    }
+    trim(&format!("{exact:.4}"))
+}
+
+fn trim(text: &str) -> String {
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Works out one area's dose.
+pub fn dose(visit: &Visit, planned: &PlannedArea, area: &Area, product: &Product, place: Option<&str>) -> Dose {
+    let total = planned.units.and_then(|units| units.total(planned.side));
+    let used = visit.product_of(planned);
+    let per_ml = match (used.vial_units, used.diluent_ml) {
+        (Some(units), Some(ml)) if ml > 0.0 => Some(units / ml),
+        _ => None,
+    };
+    let points = planned.points.or(planned.units.and_then(|units| units.points));
+    Dose {
+        total_units: total,
+        side_units: total.filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Both)).map(|t| t / 2.0),
+        point_units: total.zip(points).map(|(total, points)| total / f64::from(points.max(1))),
+        points,
+        volume_ml: total.zip(per_ml).map(|(total, per_ml)| volume_text(total, per_ml)),
+        units_per_tenth_ml: per_ml.map(|per_ml| per_ml / 10.0),
+        label: compare(total, planned.side, points, area, product, place),
+    }
+}
+
+fn compare(
+    total: Option<f64>,
+    side: Side,
+    points: Option<u32>,
+    area: &Area,
+    product: &Product,
+    place: Option<&str>,
+) -> LabelComparison {
+    let Some(total) = total else { return LabelComparison::NotPlanned };
+    let sides = if side == Side::Both { 2.0 } else { 1.0 };
+    // whole-session label doses of a paired area are for both sides; one side alone is held against half
+    let share = if area.sides.contains(&AreaSide::Both) && side != Side::Both && side != Side::Midline { 0.5 } else { 1.0 };
+    let ranges: Vec<(f64, f64)> = area
+        .dose
+        .iter()
+        .filter(|d| d.kind == DoseKind::Label && d.product == product.id && d.place.as_deref() == place && place.is_some())
+        .filter_map(|d| {
+            let times = match d.per {
+                DosePer::Session => share,
+                DosePer::Side => sides,
+                DosePer::Point => f64::from(d.points.or(points)?),
+                DosePer::Band => return None,
+            };
+            Some((d.low * times, d.high * times))
+        })
+        .collect();
+    let Some((low, high)) = ranges.into_iter().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else {
+        return LabelComparison::NoLabelledDose;
+    };
+    if total > high + 1e-9 {
+        LabelComparison::Above { low, high }
+    } else if total < low - 1e-9 {
+        LabelComparison::Below { low, high }
+    } else {
+        LabelComparison::Within { low, high }
+    }
+}
+
+/// For each product, the largest set of planned areas for which the label of the place names a total.
+pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalComparison> {
+    let mut found: Vec<TotalComparison> = Vec::new();
+    for selected in areas {
+        let product = selected.product;
+        if found.iter().any(|known| known.product == product.id) {
+            continue;
+        }
+        let best = product
+            .label_total
+            .iter()
+            .filter(|total| Some(total.place.as_str()) == place && total.areas.len() > 1)
+            .filter_map(|total| {
+                let planned: Option<Vec<&SelectedArea<'_>>> = total
+                    .areas
+                    .iter()
+                    .map(|id| areas.iter().find(|a| a.area.id == *id && a.product.id == product.id))
+                    .collect();
+                let planned = planned?;
+                let units: Option<Vec<f64>> = planned.iter().map(|a| a.dose.total_units).collect();
+                let mut ids: Vec<(u16, String)> =
+                    planned.iter().map(|a| (a.area.order, a.area.id.clone())).collect();
+                ids.sort();
+                Some(TotalComparison {
+                    product: product.id.clone(),
+                    areas: ids.into_iter().map(|(_, id)| id).collect(),
+                    planned_units: units?.iter().sum(),
+                    label_low: total.low,
+                    label_high: total.high,
+                    source: total.source.clone(),
+                    status: total.status,
+                })
+            })
+            .max_by_key(|total| total.areas.len());
+        found.extend(best);
+    }
+    found
+}
+
+/// Doses above a label, and several products in one visit.
+pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<Caution> {
+    let mut found = Vec::new();
+    for selected in areas {
+        if let LabelComparison::Above { high, .. } = selected.dose.label {
+            let label = selected.area.dose.iter().find(|d| d.kind == DoseKind::Label && d.product == selected.product.id);
+            let (source, status) = label.map_or_else(
+                || (vec!["memory".to_owned()], Status::FromMemory),
+                |label| (label.source.clone(), label.status),
+            );
+            found.push(
+                Caution::new("dose-above-label", Level::Ask, &source, status)
+                    .because(Reason::Area(selected.area.id.clone()))
+                    .because(Reason::Product(selected.product.id.clone()))
+                    .with("planned", selected.dose.total_units.unwrap_or_default().into())
+                    .with("label", high.into())
+                    .with("product", selected.product.id.clone().into()),
+            );
+        }
+    }
+    for total in totals.iter().filter(|total| total.planned_units > total.label_high + 1e-9) {
+        let mut caution = Caution::new("total-above-label", Level::Ask, &total.source, total.status)
+            .with("planned", total.planned_units.into())
+            .with("label", total.label_high.into())
+            .with("product", total.product.clone().into());
+        for area in &total.areas {
+            caution = caution.because(Reason::Area(area.clone()));
+        }
+        found.push(caution);
+    }
+    let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
+    products.sort_by(|a, b| a.id.cmp(&b.id));
+    products.dedup_by(|a, b| a.id == b.id);
+    if let [first, _, ..] = products.as_slice() {
+        let evidence = &first.units_interchangeable;
+        let mut caution = Caution::new("mixed-products", Level::Ask, &evidence.source, evidence.status);
+        for product in &products {
+            caution = caution.because(Reason::Product(product.id.clone()));
+        }
+        found.push(caution);
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// US label of onabotulinumtoxinA as restated by C1 (published): 26, 31, 36 and 24 units at 4 units in 0.1 mL.
+    /// The source gives 0.65, 0.78, 0.9 and 0.6 mL.
+    #[test]
+    fn volumes_equal_the_us_label() {
+        for (units, ml) in [(26.0, "0.65"), (31.0, "0.78"), (36.0, "0.9"), (24.0, "0.6"), (20.0, "0.5")] {
+            assert_eq!(volume_text(units, 40.0), ml);
+        }
+    }
+
+    #[test]
+    fn a_volume_never_hides_half_a_unit() {
+        for concentration in [20.0, 40.0, 83.3, 100.0, 200.0, 400.0] {
+            for half_units in 1..200 {
+                let units = f64::from(half_units) / 2.0;
+                let back = volume_text(units, concentration).parse::<f64>().expect("a number") * concentration;
+                assert!((back - units).abs() < 0.5, "{units} units at {concentration} per mL became {back}");
+            }
+        }
+    }
+}

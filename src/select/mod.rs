@@ -1,0 +1,211 @@
+//! Turns one visit, its clinic and the catalogue into a `Selection`: everything that must be said, each item with the reason it is there.
+//! Invariant: every required risk of every planned area is in `statements`; adding an area never removes one.
+//! Must not: hold sentences, or know Markdown, pages or the command line.
+
+mod advice;
+mod cautions;
+mod conditions;
+mod diary;
+mod doses;
+mod place;
+mod statements;
+mod windows;
+
+use std::collections::BTreeSet;
+
+use jiff::civil::Date;
+
+use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
+use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
+
+pub use advice::{AdviceEnd, SelectedAdvice};
+pub use cautions::{Because, Caution, Reason, Value as CautionValue};
+pub use doses::{Dose, LabelComparison, TotalComparison};
+pub use statements::{Paper, Statement, licence_wording, product_statements};
+pub use windows::{DateRange, WindowDates, after};
+
+/// One planned area with what the catalogue knows of it.
+#[derive(Debug, Clone)]
+pub struct SelectedArea<'a> {
+    /// 1, 2, 3... in printing order; the same number on every paper.
+    pub number: usize,
+    pub planned: &'a PlannedArea,
+    pub area: &'a Area,
+    pub product: &'a Product,
+    /// None: our sources name no licence for this place, or none for this product there.
+    pub licence: Option<&'a Licence>,
+    /// Most serious first, then most frequent.
+    pub risks: Vec<&'a Risk>,
+    pub windows: WindowDates,
+    pub dose: Dose,
+}
+
+impl SelectedArea<'_> {
+    pub fn standing(&self) -> Standing {
+        self.licence.map_or(Standing::Unknown, |licence| licence.standing)
+    }
+}
+
+/// Everything that must be said at this visit.
+#[derive(Debug, Clone)]
+pub struct Selection<'a> {
+    pub catalogue: &'a Catalogue,
+    pub visit: &'a Visit,
+    pub clinic: &'a Clinic,
+    pub region: &'a Region,
+    pub practitioner: &'a Practitioner,
+    /// In printing order. Areas that must not be treated are not here; they are `stop` cautions.
+    pub areas: Vec<SelectedArea<'a>>,
+    /// All products used, in order of first use.
+    pub products: Vec<&'a Product>,
+    pub advice: Vec<SelectedAdvice<'a>>,
+    /// Strictest first.
+    pub cautions: Vec<Caution>,
+    /// What the patient's own facts add to the consent form.
+    pub because: Vec<Because>,
+    /// Totals held against the totals on labels.
+    pub totals: Vec<TotalComparison>,
+    /// Every statement that must be printed, by paper, in no particular order of pages.
+    pub statements: Vec<Statement>,
+    /// Whole years on the day of the visit.
+    pub age: i16,
+}
+
+/// A plan that reads well but does not fit the clinic or the catalogue it is used with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum SelectError {
+    /// The clinic file has no practitioner with this id.
+    Practitioner(String),
+    /// The catalogue has no region with this id.
+    Region(String),
+    /// The catalogue has no such product.
+    Product(String),
+    /// The catalogue has no such area.
+    Area(String),
+}
+
+impl std::fmt::Display for SelectError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            SelectError::Practitioner(id) => write!(f, "the clinic file has no practitioner `{id}`"),
+            SelectError::Region(id) => write!(f, "the catalogue has no region `{id}`"),
+            SelectError::Product(id) => write!(f, "the catalogue has no product `{id}`"),
+            SelectError::Area(id) => write!(f, "the catalogue has no area `{id}`"),
+        }
+    }
+}
+
+impl std::error::Error for SelectError {}
+
+/// Works out everything that must be said.
+///
+/// # Errors
+/// The visit names something that the clinic or the catalogue does not have; a visit read with the catalogue's own
+/// vocabulary and this clinic never does.
+pub fn select<'a>(
+    catalogue: &'a Catalogue,
+    clinic: &'a Clinic,
+    visit: &'a Visit,
+) -> Result<Selection<'a>, SelectError> {
+    let region =
+        catalogue.region(&clinic.region).ok_or_else(|| SelectError::Region(clinic.region.clone()))?;
+    let practitioner = clinic
+        .practitioner(&visit.practitioner)
+        .ok_or_else(|| SelectError::Practitioner(visit.practitioner.clone()))?;
+
+    let mut planned = Vec::new();
+    for entry in &visit.areas {
+        let area = catalogue.area(&entry.id).ok_or_else(|| SelectError::Area(entry.id.clone()))?;
+        let name = &visit.product_of(entry).name;
+        let product = catalogue.product(name).ok_or_else(|| SelectError::Product(name.clone()))?;
+        planned.push((entry, area, product));
+    }
+    planned.sort_by_key(|(_, area, _)| area.order);
+
+    let mut products: Vec<&Product> = Vec::new();
+    for (_, _, product) in &planned {
+        if !products.iter().any(|known| known.id == product.id) {
+            products.push(product);
+        }
+    }
+
+    let place = region.licence_place.as_deref();
+    let mut areas = Vec::new();
+    for (planned, area, product) in planned.iter().copied() {
+        if area.restriction.value == Restriction::DoNotTreat {
+            continue;
+        }
+        areas.push(SelectedArea {
+            number: areas.len() + 1,
+            planned,
+            area,
+            product,
+            licence: area.licence(&product.id, place),
+            risks: sorted_risks(area),
+            windows: windows::dates(area, &product.id, visit.date),
+            dose: doses::dose(visit, planned, area, product, place),
+        });
+    }
+
+    let age = place::age_on(visit.patient.born, visit.date);
+    let advice = advice::merge(catalogue, clinic, visit, &areas);
+    let totals = doses::totals(&areas, place);
+    let (cautions, because) = cautions::collect(&cautions::Case {
+        catalogue,
+        visit,
+        region,
+        planned: &planned,
+        areas: &areas,
+        totals: &totals,
+        age,
+    });
+    let mut selection = Selection {
+        catalogue,
+        visit,
+        clinic,
+        region,
+        practitioner,
+        areas,
+        products,
+        advice,
+        cautions,
+        because,
+        totals,
+        statements: Vec::new(),
+        age,
+    };
+    selection.statements = statements::list(&selection);
+    Ok(selection)
+}
+
+/// Serious before inconvenient; within that the most frequent first; what has no figure keeps its place after those that have.
+fn sorted_risks(area: &Area) -> Vec<&Risk> {
+    let share = |risk: &Risk| -> u64 {
+        let most = risk
+            .figure
+            .iter()
+            .map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per))
+            .fold(0.0_f64, f64::max);
+        (most * 1_000_000.0) as u64
+    };
+    let mut risks: Vec<&Risk> = area.risk.iter().collect();
+    risks.sort_by_key(|risk| (risk.weight, std::cmp::Reverse(share(risk))));
+    risks
+}
+
+impl Selection<'_> {
+    /// The strictest caution, if any.
+    pub fn strictest(&self) -> Option<crate::catalogue::Level> {
+        self.cautions.iter().map(|caution| caution.level).max()
+    }
+
+    /// The ids that must be printed on a paper.
+    pub fn required(&self, paper: Paper) -> BTreeSet<&str> {
+        self.statements.iter().filter(|s| s.paper == paper).map(|s| s.id.as_str()).collect()
+    }
+
+    /// The day the papers count as made on: given, never taken from the machine's clock.
+    pub fn made_on(&self) -> Date {
+        self.visit.informed_on.unwrap_or(self.visit.date)
+    }
+}

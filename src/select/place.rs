@@ -1,0 +1,87 @@
+//! Turns birth date, information date and region rules into cautions about age and time to think.
+//! Invariant: a rule is applied only where the catalogue names one, with its source; the tool gives no legal advice.
+//! Must not: invent a waiting time where none is known.
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use crate::catalogue::{Level, Region, TimeUnit};
+use crate::plan::Visit;
+
+use super::cautions::{Caution, Reason};
+use super::conditions::{days_between, last_treated};
+use super::windows::after;
+
+/// Whole years on a day. Somebody born on 29 February has the birthday on 1 March in other years, the cautious choice.
+pub fn age_on(born: Date, day: Date) -> i16 {
+    let had_birthday = (day.month(), day.day()) >= (born.month(), born.day());
+    day.year() - born.year() - i16::from(!had_birthday)
+}
+
+/// Too young for the region's rule.
+pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
+    let rule = region.minimum_age.as_ref()?;
+    if i32::from(age) >= i32::from(rule.years) {
+        return None;
+    }
+    Some(
+        Caution::new("age-under-minimum", rule.below, &rule.source, rule.status)
+            .because(Reason::Region(region.id.clone()))
+            .with("age", age.into())
+            .with("minimum", rule.years.into())
+            .with("region", serde_json::json!([format!("place.{}", region.id)])),
+    )
+}
+
+/// Not enough time between the written information and the visit, or nobody said when it was given.
+pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution> {
+    let Some(rule) = &region.time_to_think else {
+        // no fixed time is known for this place: only information given on the day itself is worth a word
+        let informed = visit.informed_on?;
+        return (informed == visit.date).then(|| {
+            Caution::new("time-same-day", Level::Note, &["practice".to_owned()], crate::catalogue::Status::CommonPractice)
+                .because(Reason::Region(region.id.clone()))
+        });
+    };
+    if rule.only_under.is_some_and(|years| i32::from(age) >= i32::from(years)) {
+        return None;
+    }
+    if let Some(months) = rule.exempt_repeat_months {
+        let limit = visit.date.checked_sub(i64::from(months).months()).ok()?;
+        let all_recent = visit.areas.iter().all(|a| last_treated(visit, a).is_some_and(|last| last >= limit));
+        if all_recent {
+            return None;
+        }
+    }
+    let base = |id: &str, level| {
+        Caution::new(id, level, &rule.source, rule.status)
+            .because(Reason::Region(region.id.clone()))
+            .with("days", rule.days.into())
+            .with("region", serde_json::json!([format!("place.{}", region.id)]))
+    };
+    match visit.informed_on {
+        None => Some(base("time-not-recorded", Level::Stop)),
+        Some(informed) => {
+            // full days: the day of information and the day of treatment themselves do not count
+            let earliest = after(informed, f64::from(rule.days) + 1.0, TimeUnit::Days);
+            (days_between(informed, visit.date) < i64::from(rule.days) + 1).then(|| {
+                base("time-too-short", Level::Stop).with_date("informed", informed).with_date("earliest", earliest)
+            })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn age_turns_on_the_birthday() {
+        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 2)), 17);
+        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 3)), 18);
+        assert_eq!(age_on(date(2008, 2, 29), date(2026, 2, 28)), 17);
+        assert_eq!(age_on(date(2008, 2, 29), date(2026, 3, 1)), 18);
+        assert_eq!(age_on(date(2008, 2, 29), date(2028, 2, 29)), 20);
+    }
+}

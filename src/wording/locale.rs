@@ -1,0 +1,140 @@
+//! Turns dates, times, numbers and lists into the words of one locale, by CLDR through ICU4X.
+//! Invariant: the same value always gives the same words; nothing is taken from the machine's own settings.
+//! Must not: know statements or papers.
+
+use icu::calendar::Date as IcuDate;
+use icu::datetime::fieldsets;
+use icu::datetime::input::Time as IcuTime;
+use icu::datetime::{DateTimeFormatter, NoCalendarFormatter};
+use icu::decimal::DecimalFormatter;
+use icu::decimal::input::Decimal;
+use icu::list::ListFormatter;
+use icu::list::options::{ListFormatterOptions, ListLength};
+use icu::locale::Locale;
+use icu::plurals::{PluralCategory, PluralOperands, PluralRules};
+use jiff::civil::{Date, Time};
+
+/// The formatters of one locale.
+pub struct Formats {
+    tag: String,
+    date: DateTimeFormatter<fieldsets::YMD>,
+    weekday_date: DateTimeFormatter<fieldsets::YMDE>,
+    time: NoCalendarFormatter<fieldsets::T>,
+    decimal: DecimalFormatter,
+    and: ListFormatter,
+    or: ListFormatter,
+    plural: PluralRules,
+}
+
+impl Formats {
+    /// Formatters for a tag such as `en-GB`.
+    ///
+    /// # Errors
+    /// The tag, when it is malformed or ICU4X carries no data for it.
+    pub fn new(tag: &str) -> Result<Formats, String> {
+        let locale: Locale = tag.parse().map_err(|error| format!("{tag}: {error}"))?;
+        let fail = |error: &dyn std::fmt::Display| format!("{tag}: {error}");
+        let wide = ListFormatterOptions::default().with_length(ListLength::Wide);
+        Ok(Formats {
+            tag: tag.to_owned(),
+            date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMD::long()).map_err(|e| fail(&e))?,
+            weekday_date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMDE::long())
+                .map_err(|e| fail(&e))?,
+            time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm()).map_err(|e| fail(&e))?,
+            decimal: DecimalFormatter::try_new((&locale).into(), Default::default()).map_err(|e| fail(&e))?,
+            and: ListFormatter::try_new_and((&locale).into(), wide).map_err(|e| fail(&e))?,
+            or: ListFormatter::try_new_or((&locale).into(), wide).map_err(|e| fail(&e))?,
+            plural: PluralRules::try_new_cardinal((&locale).into()).map_err(|e| fail(&e))?,
+        })
+    }
+
+    pub fn tag(&self) -> &str {
+        &self.tag
+    }
+
+    /// "3 December 2026".
+    pub fn date(&self, date: Date) -> String {
+        self.date.format(&icu_date(date)).to_string()
+    }
+
+    /// "Thursday 3 December 2026".
+    pub fn weekday_date(&self, date: Date) -> String {
+        self.weekday_date.format(&icu_date(date)).to_string()
+    }
+
+    /// "14:30", "2:30 PM".
+    pub fn time(&self, time: Time) -> String {
+        let time = IcuTime::try_new(time.hour() as u8, time.minute() as u8, 0, 0)
+            .expect("a civil time has hours below 24 and minutes below 60");
+        // CLDR puts a narrow no-break space before AM and PM; a plain no-break space exists in every font
+        self.time.format(&time).to_string().replace('\u{202f}', "\u{a0}")
+    }
+
+    /// Up to two decimals, none that are zero: "7.5", "2,036".
+    pub fn number(&self, value: f64) -> String {
+        let rounded = format!("{value:.2}");
+        let trimmed = rounded.trim_end_matches('0').trim_end_matches('.');
+        let decimal: Decimal = trimmed.parse().expect("a finite float prints as a decimal number");
+        self.decimal.format(&decimal).to_string()
+    }
+
+    /// "a, b and c".
+    pub fn and(&self, items: &[String]) -> String {
+        self.and.format(items.iter()).to_string()
+    }
+
+    /// "a, b or c".
+    pub fn or(&self, items: &[String]) -> String {
+        self.or.format(items.iter()).to_string()
+    }
+
+    /// The CLDR plural category of a number as printed by `number`: `one`, `other`...
+    pub fn plural(&self, value: f64) -> &'static str {
+        let printed = format!("{value:.2}");
+        let trimmed = printed.trim_end_matches('0').trim_end_matches('.');
+        let decimal: Decimal = trimmed.parse().expect("a finite float prints as a decimal number");
+        match self.plural.category_for(PluralOperands::from(&decimal)) {
+            PluralCategory::Zero => "zero",
+            PluralCategory::One => "one",
+            PluralCategory::Two => "two",
+            PluralCategory::Few => "few",
+            PluralCategory::Many => "many",
+            PluralCategory::Other => "other",
+        }
+    }
+}
+
+fn icu_date(date: Date) -> IcuDate<icu::calendar::Iso> {
+    IcuDate::try_new_iso(i32::from(date.year()), date.month() as u8, date.day() as u8)
+        .expect("a civil date is a valid ISO date")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Expected strings: CLDR 48 through Node 20 `Intl` (`dateStyle: "full"` and `"long"`), read off by hand.
+    #[test]
+    fn dates_and_times_by_locale() {
+        let (date, time) = (jiff::civil::date(2026, 12, 3), jiff::civil::time(14, 30, 0, 0));
+        let gb = Formats::new("en-GB").expect("known locale");
+        assert_eq!(gb.date(date), "3 December 2026");
+        assert_eq!(gb.weekday_date(date), "Thursday 3 December 2026");
+        assert_eq!(gb.time(time), "14:30");
+        let us = Formats::new("en-US").expect("known locale");
+        assert_eq!(us.date(date), "December 3, 2026");
+        assert_eq!(us.weekday_date(date), "Thursday, December 3, 2026");
+        assert_eq!(us.time(time), "2:30\u{a0}PM");
+    }
+
+    #[test]
+    fn numbers_lists_and_plurals() {
+        let gb = Formats::new("en-GB").expect("known locale");
+        assert_eq!(gb.number(7.5), "7.5");
+        assert_eq!(gb.number(2036.0), "2,036");
+        assert_eq!(gb.number(0.0), "0");
+        assert_eq!(gb.and(&["a".into(), "b".into(), "c".into()]), "a, b and c");
+        assert_eq!(gb.plural(1.0), "one");
+        assert_eq!(gb.plural(1.5), "other");
+    }
+}
