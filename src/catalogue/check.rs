@@ -144,7 +144,7 @@ impl Check<'_> {
             window.products.iter().for_each(|p| self.product_id(&at, p));
         }
         if treatable {
-            for kind in WindowKind::ALL {
+            for kind in WindowKind::REQUIRED {
                 if !area.window.iter().any(|w| w.kind == kind && w.products.is_empty()) {
                     self.say(format!("{id}: no {} window that holds for any product", kind.key()));
                 }
@@ -237,6 +237,9 @@ impl Check<'_> {
                 if length.default < length.low || length.default > length.high {
                     self.say(format!("{at}: default {} is outside its own range", length.default));
                 }
+            }
+            if item.length.is_some() && item.anchor.is_some() {
+                self.say(format!("{at}: has both a length and an anchor"));
             }
             if let Some(other) = &item.opposes
                 && self.catalogue.advice(other).is_none()

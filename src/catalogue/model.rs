@@ -104,11 +104,23 @@ pub enum WindowKind {
     WearsOff,
     /// When a further round is usual.
     Repeat,
+    /// How long it lasted at the most in studies or guides, where that is longer than `WearsOff`.
+    MayLast,
 }
 
 impl WindowKind {
-    pub const ALL: [WindowKind; 5] =
+    /// Windows every treatable area has.
+    pub const REQUIRED: [WindowKind; 5] =
         [WindowKind::Onset, WindowKind::FullEffect, WindowKind::Review, WindowKind::WearsOff, WindowKind::Repeat];
+
+    pub const ALL: [WindowKind; 6] = [
+        WindowKind::Onset,
+        WindowKind::FullEffect,
+        WindowKind::Review,
+        WindowKind::WearsOff,
+        WindowKind::Repeat,
+        WindowKind::MayLast,
+    ];
 
     /// The name wording templates use: `w.onset`, `w.wears_off`.
     pub fn key(self) -> &'static str {
@@ -118,6 +130,7 @@ impl WindowKind {
             WindowKind::Review => "review",
             WindowKind::WearsOff => "wears_off",
             WindowKind::Repeat => "repeat",
+            WindowKind::MayLast => "may_last",
         }
     }
 }

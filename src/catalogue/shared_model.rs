@@ -56,6 +56,16 @@ pub enum AdviceKind {
     Choice,
 }
 
+/// The date an instruction hangs on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Anchor {
+    /// When all planned areas can be looked at.
+    Review,
+    /// The first day on which any planned area may be treated again.
+    EarliestRepeat,
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Proof {
@@ -91,6 +101,8 @@ pub struct Advice {
     pub zones: Vec<Zone>,
     /// None: no end is given (for instance "call us before you stop a medicine").
     pub length: Option<Length>,
+    /// Takes its date from the plan instead of a length.
+    pub anchor: Option<Anchor>,
     pub proof: Proof,
     /// An instruction that says the opposite; a clinic chooses one.
     pub opposes: Option<String>,

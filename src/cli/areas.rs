@@ -83,6 +83,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             WindowKind::Review => "review",
             WindowKind::WearsOff => "wears off",
             WindowKind::Repeat => "repeat",
+            WindowKind::MayLast => "may last",
         };
         let products =
             if window.products.is_empty() { String::new() } else { format!(" ({})", window.products.join(", ")) };

@@ -7,9 +7,9 @@ use serde_json::json;
 use super::consent::lower_first;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, para};
-use crate::catalogue::{AdviceKind, Urgency};
-use crate::select::{AdviceEnd, DateRange};
-use crate::wording::{Context, WordingError, rich};
+use crate::catalogue::{AdviceKind, TimeUnit, Urgency};
+use crate::select::{AdviceEnd, DateRange, review};
+use crate::wording::{Context, Piece, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
 const DIARY_ROWS: usize = 5;
@@ -40,8 +40,7 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "aftercare.honesty.heading")?);
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         blocks.push(self.heading(2, "aftercare.report.heading")?);
-        let report = general.get("report_how").and_then(|v| v.as_str()).unwrap_or_default();
-        blocks.push(Block::Text { mark: None, pieces: para(report) });
+        blocks.push(self.general_statement("report", &general)?);
         blocks.push(self.general_statement("informs-not-replaces", &general)?);
         blocks.push(self.diary()?);
         Ok(blocks)
@@ -73,7 +72,7 @@ impl Composer<'_, '_> {
     fn end_words(&self, end: AdviceEnd) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         Ok(match end {
-            AdviceEnd::Open | AdviceEnd::Span { .. } => String::new(),
+            AdviceEnd::Open | AdviceEnd::Span { .. } | AdviceEnd::Within(_) => String::new(),
             AdviceEnd::Day(day) => formats.weekday_date(day),
             AdviceEnd::Clock(moment) => self.line(
                 "aftercare.clock",
@@ -146,35 +145,61 @@ impl Composer<'_, '_> {
         general: &Context,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
-        let formats = self.wording.formats();
-        let mut items = Vec::new();
-        for item in self.selection.advice.iter().filter(|item| item.advice.kind == kind) {
+        let mut groups: Vec<(Option<String>, Vec<Item>)> = Vec::new();
+        let mut chosen: Vec<_> = self.selection.advice.iter().filter(|item| item.advice.kind == kind).collect();
+        // the soonest end first; what has no end comes last
+        chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
+        for item in chosen {
             let id = format!("advice.{}", item.advice.id);
-            let mut text = self.wording.rich(&id, general)?;
-            let lead = match item.end {
-                AdviceEnd::Open => None,
-                AdviceEnd::Span { amount, unit } => Some(self.line(
-                    "aftercare.for-span",
-                    json!({ "span": self.wording.span(amount, amount, unit, false)? }),
-                )?),
-                AdviceEnd::Day(day) => {
-                    Some(self.line("aftercare.until-day", json!({ "date": formats.weekday_date(day) }))?)
-                }
-                AdviceEnd::Clock(moment) => Some(self.line(
-                    "aftercare.until-clock",
-                    json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
-                )?),
-            };
-            if let Some(lead) = lead {
-                text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
+            let text = self.wording.rich(&id, general)?;
+            let lead = self.lead(kind, item.end)?;
+            let entry = Item { mark: Some(id), text };
+            match groups.last_mut() {
+                Some((known, items)) if *known == lead => items.push(entry),
+                _ => groups.push((lead, vec![entry])),
             }
-            items.push(Item { mark: Some(id), text });
         }
-        if !items.is_empty() {
-            blocks.push(self.heading(2, heading)?);
-            blocks.push(Block::List { style: ListStyle::Bullet, items });
+        if groups.is_empty() {
+            return Ok(());
+        }
+        blocks.push(self.heading(2, heading)?);
+        for (lead, items) in groups {
+            let list = Block::List { style: ListStyle::Bullet, items };
+            match lead {
+                None => blocks.push(list),
+                Some(lead) => blocks.push(Block::Together {
+                    blocks: vec![Block::Text { mark: None, pieces: vec![Piece::Para { text: rich::bold(lead) }] }, list],
+                }),
+            }
         }
         Ok(())
+    }
+
+    /// "Until 18:30 on Thursday, 3 December 2026:", the line above the instructions that end then.
+    fn lead(&self, kind: AdviceKind, end: AdviceEnd) -> Result<Option<String>, WordingError> {
+        let formats = self.wording.formats();
+        Ok(match end {
+            AdviceEnd::Open if kind == AdviceKind::Choice => None,
+            AdviceEnd::Open => Some(self.label("aftercare.open")?),
+            AdviceEnd::Span { amount, unit } => Some(
+                self.line("aftercare.for-span", json!({ "span": self.wording.span(amount, amount, unit, false)? }))?,
+            ),
+            AdviceEnd::Day(day) => {
+                Some(self.line("aftercare.until-day", json!({ "date": formats.weekday_date(day) }))?)
+            }
+            AdviceEnd::Clock(moment) => Some(self.line(
+                "aftercare.until-clock",
+                json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+            )?),
+            AdviceEnd::Within(range) => {
+                let (first, last) = (formats.weekday_date(range.first), formats.weekday_date(range.last));
+                Some(if range.first == range.last {
+                    self.line("aftercare.within", json!({ "date": first }))?
+                } else {
+                    self.line("aftercare.between", json!({ "first": first, "last": last }))?
+                })
+            }
+        })
     }
 
     fn normal(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -235,7 +260,7 @@ impl Composer<'_, '_> {
                     para(self.range(windows.onset)?),
                     para(self.range(windows.full_effect)?),
                     para(self.range(windows.wears_off)?),
-                    para(self.range(windows.repeat.map(|r| DateRange { first: r.first, last: r.first }))?),
+                    para(self.range(selected.earliest_repeat.map(|day| DateRange { first: day, last: day }))?),
                 ],
             });
         }
@@ -252,9 +277,7 @@ impl Composer<'_, '_> {
             rows,
             writing: false,
         });
-        let first = self.selection.areas.iter().filter_map(|a| a.windows.review).map(|r| r.first).max();
-        let last = self.selection.areas.iter().filter_map(|a| a.windows.review).map(|r| r.last).max();
-        let review = self.range(first.zip(last).map(|(first, last)| DateRange { first, last }))?;
+        let review = self.range(review(&self.selection.areas))?;
         blocks.push(Block::Together {
             blocks: vec![
                 self.heading(2, "aftercare.next.heading")?,
@@ -290,4 +313,29 @@ impl Composer<'_, '_> {
             ],
         })
     }
+}
+
+/// Ends in the order of time: spans by their length, then clock times and days, then what has no end.
+fn order_of(end: AdviceEnd) -> (u8, i64) {
+    match end {
+        AdviceEnd::Span { amount, unit } => {
+            let hours = match unit {
+                TimeUnit::Hours => 1.0,
+                TimeUnit::Days => 24.0,
+                TimeUnit::Weeks => 168.0,
+                TimeUnit::Months => 730.0,
+            };
+            (0, (amount * hours) as i64)
+        }
+        AdviceEnd::Clock(moment) => (1, minutes(moment.date()) + i64::from(moment.hour()) * 60 + i64::from(moment.minute())),
+        // a day ends at midnight
+        AdviceEnd::Day(day) => (1, minutes(day) + 24 * 60),
+        AdviceEnd::Within(range) => (1, minutes(range.first)),
+        AdviceEnd::Open => (2, 0),
+    }
+}
+
+fn minutes(day: jiff::civil::Date) -> i64 {
+    let epoch = jiff::civil::date(2000, 1, 1);
+    i64::from((day - epoch).get_days()) * 24 * 60
 }

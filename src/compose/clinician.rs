@@ -336,8 +336,7 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             let said = self.wording.pieces(&format!("general.{}", licence_wording(selected.standing())), &context)?;
-            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
-            text.extend(rich::plain(rich::text_of_pieces(&said).replace('\n', " ")));
+            let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
             if let Some(licence) = selected.licence {
                 text.extend(rich::plain(format!(" ({})", Self::evidence(&licence.source, licence.status))));
             }

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::figures::denominator;
 use super::{Composer, para, values};
-use crate::catalogue::Risk;
+use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
 use crate::wording::{Context, Piece, WordingError, library, rich};
 
@@ -23,7 +23,7 @@ impl Composer<'_, '_> {
         });
         self.planned(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
-        for id in ["what-it-is", "how-given", "how-it-works", "not-permanent"] {
+        for id in ["what-it-is", "how-given", "how-it-works", "not-permanent", "cannot-be-undone", "no-promise"] {
             blocks.push(self.general_statement(id, &general)?);
         }
         blocks.push(self.heading(2, "consent.can.heading")?);
@@ -31,6 +31,10 @@ impl Composer<'_, '_> {
             self.benefits(selected, &mut blocks)?;
         }
         self.risks(&general, &mut blocks)?;
+        blocks.push(self.heading(2, "consent.tell.heading")?);
+        for id in ["tell-us", "history-matters", "not-tested-in-pregnancy", "breastfeeding"] {
+            blocks.push(self.general_statement(id, &general)?);
+        }
         self.choices(&general, &mut blocks)?;
         self.product(&general, &mut blocks)?;
         self.repeats(&general, &mut blocks)?;
@@ -59,7 +63,7 @@ impl Composer<'_, '_> {
                 )?,
             }];
             let aim = self.wording.line(&format!("{area}.aim"), &context)?;
-            what.extend(para(self.line("consent.planned.aim", json!({ "area": lower_first(&name), "aim": aim }))?));
+            what.extend(para(self.line("consent.planned.aim", json!({ "aim": aim }))?));
             if let Some(words) = &selected.planned.aim {
                 what.extend(para(self.line("consent.planned.own-words", json!({ "words": words }))?));
             }
@@ -80,7 +84,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Table {
             name: self.label("consent.planned.table-name")?,
-            widths: vec![2, 15, 5, 5, 4],
+            widths: vec![0, 1, 0, 0, 0],
             header: vec![
                 self.label("consent.planned.number")?,
                 self.label("consent.planned.where")?,
@@ -153,13 +157,14 @@ impl Composer<'_, '_> {
         let mut rows = Vec::new();
         for risk in risks {
             let id = id(risk);
-            let what = self.wording.pieces(&id, context)?;
-            let how_many = self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
+            let mut what = self.wording.pieces(&id, context)?;
+            let (how_many, detail) = self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
+            what.extend(detail.into_iter().flat_map(para));
             rows.push(Row { mark: Some(id), cells: vec![what, how_many] });
         }
         Ok(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: vec![3, 2],
+            widths: vec![13, 4],
             header: vec![self.label("consent.risks.column-what")?, self.label("consent.risks.column-how-many")?],
             rows,
             writing: false,
@@ -170,7 +175,15 @@ impl Composer<'_, '_> {
         let catalogue = &self.selection.catalogue.general;
         let first_product = self.selection.products.first().map_or("", |product| product.id.as_str());
         blocks.push(self.heading(2, "consent.risks.heading")?);
-        blocks.push(self.note("consent.risks.intro", json!({}))?);
+        blocks.push(self.general_statement("figures", general)?);
+
+        let mut serious = Vec::new();
+        for risk in &catalogue.serious {
+            let id = format!("general.serious.{}", risk.id);
+            serious.push(self.statement(&id, &id, general)?);
+        }
+        blocks.push(self.heading(3, "consent.risks.serious")?);
+        blocks.push(Block::Panel { tone: Tone::Serious, title: String::new(), blocks: serious });
 
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
@@ -191,18 +204,6 @@ impl Composer<'_, '_> {
         blocks.push(self.risk_table(&everyone, &all, first_product, general, |risk| {
             format!("general.risk.{}", risk.id)
         })?);
-
-        let mut serious = Vec::new();
-        for risk in &catalogue.serious {
-            let id = format!("general.serious.{}", risk.id);
-            serious.push(self.statement(&id, &id, general)?);
-        }
-        blocks.push(self.heading(3, "consent.risks.serious")?);
-        blocks.push(Block::Panel {
-            tone: Tone::Urgent,
-            title: self.label("aftercare.urgent.window")?,
-            blocks: serious,
-        });
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);
@@ -251,13 +252,7 @@ impl Composer<'_, '_> {
         for product in &self.selection.products {
             let mut context = general.clone();
             context.insert("product".to_owned(), product.id.clone().into());
-            // the label of the place where there is one, else the first we know
-            let interval = product
-                .interval
-                .iter()
-                .find(|interval| Some(interval.place.as_str()) == place)
-                .or_else(|| product.interval.first());
-            if let Some(interval) = interval {
+            if let Some(interval) = product.label_interval(place) {
                 let span = self.wording.span(interval.least, interval.least, interval.unit, false)?;
                 context.insert("interval".to_owned(), span.into());
             }
@@ -267,36 +262,24 @@ impl Composer<'_, '_> {
             }
         }
         blocks.push(self.general_statement("units-not-interchangeable", general)?);
+        blocks.push(self.general_statement("genuine-product", general)?);
 
         blocks.push(self.heading(3, "consent.product.licence-heading")?);
-        let mut rows = Vec::new();
         for selected in &self.selection.areas {
             let wording = format!("general.{}", licence_wording(selected.standing()));
             let context = self.area_context(selected)?;
-            rows.push(Row {
-                mark: Some(format!("{}/{wording}", selected.area.id)),
-                cells: vec![para(self.area_name(&selected.area.id)?), self.wording.pieces(&wording, &context)?],
-            });
+            blocks.push(self.statement(&format!("{}/{wording}", selected.area.id), &wording, &context)?);
         }
-        blocks.push(Block::Table {
-            name: self.label("consent.product.licence-table-name")?,
-            widths: vec![1, 3],
-            header: vec![
-                self.label("consent.product.licence-area")?,
-                self.label("consent.product.licence-standing")?,
-            ],
-            rows,
-            writing: false,
-        });
         Ok(())
     }
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
-        blocks.push(self.general_statement("repeats", general)?);
+        for id in ["repeats", "top-up", "long-term"] {
+            blocks.push(self.general_statement(id, general)?);
+        }
         let fees = self.selection.clinic.fees.as_ref();
         let mut items = Vec::new();
-        let mut priced = false;
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             let area = lower_first(&self.area_name(&selected.area.id)?);
@@ -316,7 +299,6 @@ impl Composer<'_, '_> {
                 )?);
             }
             if let Some((fees, amount)) = fees.and_then(|fees| Some((fees, fees.area.get(&selected.area.id)?))) {
-                priced = true;
                 said.push(' ');
                 said.push_str(&self.line(
                     "consent.repeats.fee",
@@ -326,9 +308,7 @@ impl Composer<'_, '_> {
             items.push(Item { mark: None, text: rich::plain(said) });
         }
         blocks.push(Block::List { style: ListStyle::Bullet, items });
-        if !priced {
-            blocks.push(self.note("consent.repeats.no-fee", json!({}))?);
-        }
+        blocks.push(self.general_statement("cost", general)?);
         Ok(())
     }
 
@@ -343,8 +323,16 @@ impl Composer<'_, '_> {
             )?,
             None => self.note("consent.time.not-recorded", json!({}))?,
         });
-        blocks.push(self.general_statement("time-to-think", general)?);
-        blocks.push(self.general_statement("stop-any-time", general)?);
+        let mut context = general.clone();
+        if let Some(rule) = &self.selection.region.time_to_think
+            && rule.only_under.is_none_or(|years| i32::from(self.selection.age) < i32::from(years))
+        {
+            let days = self.wording.span(f64::from(rule.days), f64::from(rule.days), TimeUnit::Days, false)?;
+            context.insert("days".to_owned(), days.into());
+        }
+        for id in ["time-to-think", "stop-any-time", "your-reasons", "who-treats-you"] {
+            blocks.push(self.general_statement(id, &context)?);
+        }
         Ok(())
     }
 
@@ -417,6 +405,7 @@ impl Composer<'_, '_> {
             text: String::new(),
             lines: self.labels(&["name", "basis", "signature", "date", "time"])?,
         });
+        blocks.push(self.general_statement("copy", &self.general_context()?)?);
         blocks.push(Block::Sign {
             title: self.label("consent.sign.copy")?,
             text: String::new(),

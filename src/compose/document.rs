@@ -68,6 +68,8 @@ pub enum Tone {
     /// Red-flag box: heavy border and a word label, never colour alone.
     Urgent,
     Note,
+    /// Rare but serious: framed, may run over a page.
+    Serious,
 }
 
 /// One block of a paper.
@@ -94,7 +96,7 @@ pub enum Block {
     Table {
         /// Says in words what the table holds.
         name: String,
-        /// Fractions of the line, one for each column.
+        /// Fractions of the line, one for each column; 0 = as wide as its text.
         widths: Vec<u32>,
         header: Vec<String>,
         rows: Vec<Row>,

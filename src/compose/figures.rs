@@ -44,24 +44,24 @@ fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
 }
 
 impl Composer<'_, '_> {
-    /// The cell "how many people" of one risk.
+    /// The cell "how many people" of one risk, and what the number rests on.
     pub(super) fn how_many(
         &self,
         risk: &Risk,
         product: &str,
         per: u32,
         both_ways: bool,
-    ) -> Result<Vec<Piece>, WordingError> {
+    ) -> Result<(Vec<Piece>, Option<String>), WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
-            return self.wording.pieces("figure.none", &values(json!({})));
+            return Ok((self.wording.pieces("figure.none", &values(json!({})))?, None));
         };
         let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
             Counted::Treatments
         } else {
             Counted::People
         };
-        let mut cell = vec![Piece::Para { text: rich::bold(self.wording.share(share, counted)?) }];
+        let cell = vec![Piece::Para { text: rich::bold(self.wording.share(share, counted)?) }];
         let mut detail = String::new();
         if share.high == 0.0 && !share.below_one {
             if let [Figure { size: Some(size), .. }] = figures.as_slice() {
@@ -84,8 +84,7 @@ impl Composer<'_, '_> {
             detail.push(' ');
         }
         detail.push_str(&self.studied(&figures, product, counted)?);
-        cell.push(Piece::Para { text: rich::plain(detail) });
-        Ok(cell)
+        Ok((cell, Some(detail)))
     }
 
     /// "Seen in trials of x, 665 people, at some time in the study."
@@ -93,8 +92,9 @@ impl Composer<'_, '_> {
         let mut products: Vec<String> = figures.iter().flat_map(|f| f.products.iter().cloned()).collect();
         products.sort();
         products.dedup();
-        let other_product = !products.is_empty() && !products.iter().any(|p| p == product);
-        let names = if products.is_empty() || figures.iter().any(|f| f.products.is_empty()) {
+        let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
+        let other_product = !several && !products.iter().any(|p| p == product);
+        let names = if several {
             self.label("figure.products-many")?
         } else {
             self.wording.formats().and(&products)
@@ -122,7 +122,7 @@ impl Composer<'_, '_> {
                 "size": size,
                 "counted": counted_key(counted),
                 // the phrase starts with a comma, which must touch the word before it
-                "time": format!("{}", self.label(&format!("figure.time.{time}"))?),
+                "time": self.label(&format!("figure.time.{time}"))?,
                 "other_product": other_product,
             }),
         )

@@ -136,7 +136,13 @@ impl Composer<'_, '_> {
 
     fn area_names(&self, areas: &[String]) -> Result<String, WordingError> {
         let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
-        Ok(self.wording.formats().and(&names?))
+        // names start with a capital; in a list only the first keeps it
+        let names: Vec<String> = names?
+            .into_iter()
+            .enumerate()
+            .map(|(index, name)| if index == 0 { name } else { consent::lower_first(&name) })
+            .collect();
+        Ok(self.wording.formats().and(&names))
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {

@@ -13,7 +13,11 @@ pub fn is_refused(c: char) -> bool {
         ' '..='~' => false,
         c if c.is_control() => true,
         // direction marks, embeddings, overrides, isolates, and the Arabic letter mark
-        '\u{200E}' | '\u{200F}' | '\u{061C}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' => true,
+        '\u{200E}'
+        | '\u{200F}'
+        | '\u{061C}'
+        | '\u{202A}'..='\u{202E}'
+        | '\u{2066}'..='\u{2069}' => true,
         // zero width space, line and paragraph separator, word joiner and invisible operators, byte order mark
         '\u{200B}' | '\u{2028}' | '\u{2029}' | '\u{2060}'..='\u{2064}' | '\u{FEFF}' => true,
         // deprecated format characters, interlinear annotation, object replacement, damaged text

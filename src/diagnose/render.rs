@@ -6,9 +6,9 @@
 
 use std::ops::Range;
 
-use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use crate::diagnose::{Diagnostic, SourceFile};
+use crate::diagnose::{Diagnostic, SourceFile, is_refused};
 
 /// How many mistakes are shown at once; the rest is counted. Nobody settles fifty mistakes in one go.
 const SHOWN: usize = 50;
@@ -68,38 +68,68 @@ fn group<'a>(diagnostic: &'a Diagnostic, source: Option<&'a SourceFile>) -> Grou
         return title.element(origin).element(help);
     };
 
-    let line = source.line_span(span.start);
-    let mut snippet = line_of(source, &diagnostic.file, &line)
-        .annotation(AnnotationKind::Primary.span(within(span, &line)));
+    let line = Line::at(source, span.start);
+    let mut snippet = line
+        .snippet(&diagnostic.file)
+        .annotation(AnnotationKind::Primary.span(line.within(span)));
     let mut others = Vec::new();
     for (place, note) in &diagnostic.also {
-        let other = source.line_span(place.start);
+        let other = Line::at(source, place.start);
         let annotation = AnnotationKind::Context
-            .span(within(place, &other))
+            .span(other.within(place))
             .label(note.as_str());
-        if other == line {
+        if other.number == line.number {
             snippet = snippet.annotation(annotation);
         } else {
-            others.push(line_of(source, &diagnostic.file, &other).annotation(annotation));
+            others.push(other.snippet(&diagnostic.file).annotation(annotation));
         }
     }
     title.element(snippet).elements(others).element(help)
 }
 
-/// Only the one line is handed over, so nothing else of a patient's file can appear.
-fn line_of<'a>(
+/// One line of the source, safe to show. Only this is handed to the renderer, so nothing else of a patient's file can
+/// appear.
+struct Line<'a> {
     source: &'a SourceFile,
-    file: &'a str,
-    line: &Range<usize>,
-) -> Snippet<'a, annotate_snippets::Annotation<'a>> {
-    Snippet::source(&source.text()[line.clone()])
-        .line_start(source.position(line.start).line)
-        .path(file)
+    number: usize,
+    span: Range<usize>,
 }
 
-/// The part of `span` on this line, counted from the start of the line.
-fn within(span: &Range<usize>, line: &Range<usize>) -> Range<usize> {
-    let start = span.start.clamp(line.start, line.end);
-    let end = span.end.clamp(start, line.end);
-    start - line.start..end - line.start
+impl<'a> Line<'a> {
+    fn at(source: &'a SourceFile, byte: usize) -> Self {
+        let span = source.line_span(byte);
+        Line {
+            source,
+            number: source.position(span.start).line,
+            span,
+        }
+    }
+
+    fn snippet<'f>(&self, file: &'f str) -> Snippet<'f, Annotation<'f>> {
+        Snippet::source(safe(&self.source.text()[self.span.clone()]))
+            .line_start(self.number)
+            .path(file)
+    }
+
+    /// The part of `span` on this line, in bytes of the line as it is shown.
+    fn within(&self, span: &Range<usize>) -> Range<usize> {
+        let start = span.start.clamp(self.span.start, self.span.end);
+        let end = span.end.clamp(start, self.span.end);
+        let shown = |upto: usize| safe(&self.source.text()[self.span.start..upto]).len();
+        shown(start)..shown(end)
+    }
+}
+
+/// The line with a visible mark in place of every character that hides or reorders text. One mark for one character, so
+/// that columns stay true; tabs are left to the renderer.
+fn safe(line: &str) -> String {
+    line.chars()
+        .map(|c| {
+            if c != '\t' && is_refused(c) {
+                '\u{FFFD}'
+            } else {
+                c
+            }
+        })
+        .collect()
 }

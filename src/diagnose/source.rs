@@ -89,6 +89,9 @@ pub struct SourceFile {
     text: String,
     format: Format,
     line_starts: Vec<usize>,
+    /// Every so often a byte, and how many characters stand before it: a file on a single line with thousands of mistakes
+    /// would otherwise be counted through for each of them.
+    counted: Vec<(usize, usize)>,
 }
 
 impl SourceFile {
@@ -106,7 +109,11 @@ impl SourceFile {
         };
         let metadata = std::fs::metadata(path).map_err(io)?;
         if !metadata.is_file() {
-            let what = if metadata.is_dir() { "folder" } else { "device" };
+            let what = if metadata.is_dir() {
+                "folder"
+            } else {
+                "device"
+            };
             return Err(Diagnostic::of_file(
                 &name,
                 Code::NotAFile,
@@ -128,28 +135,29 @@ impl SourceFile {
         if bytes.len() as u64 > MAX_FILE_BYTES {
             return Err(too_large(&name).into());
         }
-        Ok(SourceFile::from_bytes(&name, &bytes, format)?)
+        SourceFile::from_bytes(&name, &bytes, format).map_err(OpenError::Refused)
     }
 
     /// Makes a source of bytes that are already in memory; `name` is only shown. The size is the caller's business.
     ///
     /// # Errors
     /// A diagnostic when the bytes are not UTF-8, or hold nothing but white space.
-    pub fn from_bytes(name: &str, bytes: &[u8], format: Format) -> Result<SourceFile, Diagnostic> {
+    pub fn from_bytes(
+        name: &str,
+        bytes: &[u8],
+        format: Format,
+    ) -> Result<SourceFile, Box<Diagnostic>> {
         // before the mark is taken away, so that the byte named is the byte of the file
         let text = std::str::from_utf8(bytes)
-            .map_err(|error| not_utf8(name, bytes, error.valid_up_to()))?;
+            .map_err(|error| Box::new(not_utf8(name, bytes, error.valid_up_to())))?;
         let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
-        if text
-            .chars()
-            .all(|c| c.is_whitespace() || c == '\u{FEFF}')
-        {
-            return Err(Diagnostic::of_file(
+        if text.chars().all(|c| c.is_whitespace() || c == '\u{FEFF}') {
+            return Err(Box::new(Diagnostic::of_file(
                 name,
                 Code::EmptyFile,
                 "The file is empty.",
                 "Check that the right file was saved, or start from a sample.",
-            ));
+            )));
         }
         let mut line_starts = vec![0];
         line_starts.extend(text.match_indices('\n').map(|(at, _)| at + 1));
@@ -158,6 +166,7 @@ impl SourceFile {
             text: text.to_owned(),
             format,
             line_starts,
+            counted: count_characters(text),
         })
     }
 
@@ -180,7 +189,8 @@ impl SourceFile {
     pub fn position(&self, byte: usize) -> Position {
         let byte = self.boundary(byte);
         let line = self.line_index(byte);
-        let column = self.text[self.line_starts[line]..byte].chars().count() + 1;
+        let column =
+            self.characters_before(byte) - self.characters_before(self.line_starts[line]) + 1;
         Position {
             line: line + 1,
             column,
@@ -215,6 +225,13 @@ impl SourceFile {
         self.line_starts.partition_point(|start| *start <= byte) - 1
     }
 
+    fn characters_before(&self, byte: usize) -> usize {
+        // the first entry is (0, 0), so there is one at or before any byte
+        let (start, count) =
+            self.counted[self.counted.partition_point(|(start, _)| *start <= byte) - 1];
+        count + self.text[start..byte].chars().count()
+    }
+
     fn boundary(&self, byte: usize) -> usize {
         let mut byte = byte.min(self.text.len());
         while !self.text.is_char_boundary(byte) {
@@ -222,6 +239,18 @@ impl SourceFile {
         }
         byte
     }
+}
+
+fn count_characters(text: &str) -> Vec<(usize, usize)> {
+    let mut counted = vec![(0, 0)];
+    let mut next = 512;
+    for (count, (at, _)) in text.char_indices().enumerate() {
+        if at >= next {
+            counted.push((at, count));
+            next = at + 512;
+        }
+    }
+    counted
 }
 
 /// A file name safe to print: what could hide or reorder text is escaped.
@@ -260,7 +289,9 @@ fn not_utf8(name: &str, bytes: &[u8], offset: usize) -> Diagnostic {
     let mut diagnostic = Diagnostic::of_file(
         name,
         Code::NotUtf8,
-        format!("The file is not UTF-8 text: line {line} holds a byte that belongs to another encoding (byte {offset} of the file)."),
+        format!(
+            "The file is not UTF-8 text: line {line} holds a byte that belongs to another encoding (byte {offset} of the file, counted from 0)."
+        ),
         "Open it in an editor and save it again with the encoding UTF-8.",
     );
     let start = bytes[..offset]
@@ -275,4 +306,30 @@ fn not_utf8(name: &str, bytes: &[u8], offset: usize) -> Diagnostic {
         + 1;
     diagnostic.position = Some(Position { line, column });
     diagnostic
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::diagnose::{Format, Position, SourceFile};
+
+    #[test]
+    fn places_are_counted_in_characters_on_long_and_short_lines() {
+        let text = format!("é王\r\n{}x\n\nlast", "é".repeat(3000));
+        let source = SourceFile::from_bytes("x.toml", text.as_bytes(), Format::Toml).expect("text");
+        for (byte, c) in text.char_indices() {
+            let before = &text[..byte];
+            let line = before.matches('\n').count() + 1;
+            let column = before.chars().rev().take_while(|c| *c != '\n').count() + 1;
+            assert_eq!(
+                source.position(byte),
+                Position { line, column },
+                "{c:?} at {byte}"
+            );
+        }
+        assert_eq!(source.position(usize::MAX), Position { line: 4, column: 5 });
+        // inside a character: the place of that character
+        assert_eq!(source.position(1), Position { line: 1, column: 1 });
+        assert_eq!(&text[source.line_span(0)], "é王");
+        assert_eq!(&text[source.line_span(text.len())], "last");
+    }
 }

@@ -9,29 +9,40 @@ use crate::diagnose::character::is_refused;
 /// How many allowed words are listed when none is close.
 const LISTED: usize = 12;
 
-/// The allowed word closest to `word`, if it is close enough to be a slip of the keyboard.
+/// The one allowed word that `word` was probably meant to be; `None` when no word is close, or more than one is.
 ///
-/// Case, hyphens, spaces and underscores do not count. Close enough: at most one edit per three letters
-/// (Damerau-Levenshtein), and a Jaro-Winkler likeness of at least 0.8. Thresholds: tried by hand on the words of the
-/// catalogue, no source.
+/// Case, hyphens, spaces and underscores do not count. Close: at most one edit per three letters (Damerau-Levenshtein), and
+/// a Jaro-Winkler likeness of at least 0.8; a second word within one edit of the closest makes it a matter of doubt.
+/// Thresholds: tried by hand on words like those of the catalogue, no source.
 pub fn closest<'a>(word: &str, allowed: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    match close(word, allowed)[..] {
+        [only] => Some(only),
+        _ => None,
+    }
+}
+
+/// All words about equally close, the closest first. Names of products differ in few letters, and the wrong one must not be
+/// put forward as the only one.
+fn close<'a>(word: &str, allowed: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
     let wanted = plain(word);
     // strsim is quadratic in the length: a pasted page is no slip of the keyboard
     if wanted.is_empty() || wanted.chars().count() > 64 {
-        return None;
+        return Vec::new();
     }
-    let mut best: Option<(usize, &str)> = None;
+    let mut near: Vec<(usize, &str)> = Vec::new();
     for candidate in allowed {
         let known = plain(candidate);
         let edits = strsim::damerau_levenshtein(&wanted, &known);
         let room = (wanted.chars().count().max(known.chars().count()) / 3).max(1);
-        let close =
-            edits == 0 || (edits <= room && strsim::jaro_winkler(&wanted, &known) >= 0.8);
-        if close && best.is_none_or(|(fewest, _)| edits < fewest) {
-            best = Some((edits, candidate));
+        if edits == 0 || (edits <= room && strsim::jaro_winkler(&wanted, &known) >= 0.8) {
+            near.push((edits, candidate));
         }
     }
-    best.map(|(_, candidate)| candidate)
+    near.sort_by_key(|(edits, _)| *edits);
+    let fewest = near.first().map_or(0, |(edits, _)| *edits);
+    let doubt = if fewest == 0 { 0 } else { fewest + 1 };
+    near.retain(|(edits, _)| *edits <= doubt);
+    near.into_iter().map(|(_, candidate)| candidate).collect()
 }
 
 /// The sentence for a word that is not known: "Did you mean `x`?", or else the allowed words (the first dozen).
@@ -40,8 +51,10 @@ pub fn hint<'a>(
     allowed: impl IntoIterator<Item = &'a str> + Clone,
     kind: &str,
 ) -> String {
-    if let Some(meant) = closest(word, allowed.clone()) {
-        return format!("Did you mean `{meant}`?");
+    let near = close(word, allowed.clone());
+    if !near.is_empty() {
+        let near: Vec<String> = near.iter().take(3).map(|w| format!("`{w}`")).collect();
+        return format!("Did you mean {}?", near.join(" or "));
     }
     let mut words: Vec<&str> = allowed.into_iter().collect();
     if words.is_empty() {
@@ -104,7 +117,10 @@ mod tests {
         assert_eq!(closest("right", WORDS), None);
         assert_eq!(closest("", WORDS), None);
         assert_eq!(closest(&"masseter".repeat(200), WORDS), None);
-        assert_eq!(closest("speaks-publicly", ["speaks_publicly"]), Some("speaks_publicly"));
+        assert_eq!(
+            closest("speaks-publicly", ["speaks_publicly"]),
+            Some("speaks_publicly")
+        );
     }
 
     #[test]
@@ -117,6 +133,24 @@ mod tests {
         let text = hint("knee", many.iter().map(String::as_str), "word");
         assert!(text.contains("`word11x`, and 18 more"), "{text}");
         assert!(!text.contains("word12x"), "{text}");
+    }
+
+    #[test]
+    fn names_that_are_easily_mixed_up_are_all_put_forward() {
+        let products = [
+            "onabotulinumtoxinA",
+            "abobotulinumtoxinA",
+            "incobotulinumtoxinA",
+        ];
+        assert_eq!(
+            closest("onabotulinumtoxin", products),
+            Some("onabotulinumtoxinA")
+        );
+        assert_eq!(closest("obobotulinumtoxinA", products), None);
+        assert_eq!(
+            hint("obobotulinumtoxinA", products, "product"),
+            "Did you mean `abobotulinumtoxinA` or `onabotulinumtoxinA`?"
+        );
     }
 
     #[test]

@@ -27,18 +27,18 @@ pub fn read_clinic(
     source: &SourceFile,
     vocabulary: &Vocabulary,
 ) -> Result<Clinic, Vec<Diagnostic>> {
-    let (mut reader, root) = open(source, vocabulary);
+    let (mut reader, mut root) = open(source, vocabulary);
     if let Some(other) = other_file(source, &root, "clinic", "patient") {
         return Err(vec![other]);
     }
-    keys::check(&mut reader, &root, &keys::CLINIC_FILE);
+    keys::check(&mut reader, &mut root, &keys::CLINIC_FILE);
 
     let head = keys::one(&mut reader, &root, &CLINIC, true)
         .and_then(|section| read_head(&mut reader, &section));
     let practitioners = read_practitioners(&mut reader, &root);
     let stock = read_stock(&mut reader, &root);
-    let fees = keys::one(&mut reader, &root, &FEES, false)
-        .map(|section| read_fees(&mut reader, &section));
+    let fees =
+        keys::one(&mut reader, &root, &FEES, false).map(|section| read_fees(&mut reader, &section));
 
     reader.texts.sort_by_key(|text| text.span.start);
     let texts = std::mem::take(&mut reader.texts);
@@ -152,10 +152,18 @@ fn phone(reader: &mut Reader, section: &Section, key: &str) -> Option<String> {
 fn read_time_zone(reader: &mut Reader, field: &Field) -> Option<String> {
     let name = reader.text(field, SHORT_MAX)?;
     let database = jiff::tz::db();
-    if database.get(&name.value).is_ok() {
+    if let Ok(zone) = database.get(&name.value) {
+        // in the database's own spelling; capital letters do not count when it is looked up
+        return Some(zone.iana_name().map_or(name.value, str::to_owned));
+    }
+    if database.is_definitively_empty() {
+        // a machine without time zone data is no mistake of the clinic file
         return Some(name.value);
     }
-    let all: Vec<String> = database.available().map(|known| known.to_string()).collect();
+    let all: Vec<String> = database
+        .available()
+        .map(|known| known.to_string())
+        .collect();
     let remedy = crate::diagnose::closest(&name.value, all.iter().map(String::as_str)).map_or(
         "Write it as continent and city, like Europe/London.".to_owned(),
         |meant| format!("Did you mean `{meant}`?"),
@@ -193,16 +201,21 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
     let empty = match root.get(PRACTITIONER.name).map(|entry| &entry.node) {
         None if reader.damaged || reader.excused.contains(PRACTITIONER.name) => None,
         None => Some(keys::start_of(reader.source)),
-        Some(node) => matches!(&node.value, Value::List(items) if items.is_empty())
-            .then(|| node.span.clone()),
+        Some(node) => {
+            matches!(&node.value, Value::List(items) if items.is_empty()).then(|| node.span.clone())
+        }
     };
     if let Some(span) = empty {
+        let remedy = format!(
+            "Add {} for each practitioner: id, name, role, registration.",
+            PRACTITIONER.written(reader.source)
+        );
         reader.report(
             Code::NoPractitioner,
             span,
             PRACTITIONER.name,
             "The clinic file names no practitioner.",
-            "Add [[practitioner]] with id, name, role and registration below it.",
+            remedy,
         );
     }
     let mut seen: Vec<Found<String>> = Vec::new();
@@ -329,7 +342,7 @@ fn read_fees(reader: &mut Reader, section: &Section) -> Option<Fees> {
             _ => reader.wrong_type(
                 &field,
                 "a group of values",
-                "Write the heading [fees.area], and below it area = fee on each line.",
+                "Write the fee of each area beside the area's id.",
             ),
         }
     }

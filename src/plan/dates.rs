@@ -28,11 +28,7 @@ pub(in crate::plan) fn day(year: i16, month: i8, day: i8) -> Result<Date, (Strin
 }
 
 /// The time of day, or what is wrong and what to do.
-pub(in crate::plan) fn clock(
-    hour: i8,
-    minute: i8,
-    second: i8,
-) -> Result<Time, (String, String)> {
+pub(in crate::plan) fn clock(hour: i8, minute: i8, second: i8) -> Result<Time, (String, String)> {
     Time::new(hour, minute, second, 0).map_err(|_| {
         (
             "This time does not exist: hours go from 00 to 23, minutes from 00 to 59.".to_owned(),
@@ -103,17 +99,20 @@ fn looks_like_day(word: &str) -> bool {
     ['-', '/', '.'].iter().any(|sign| {
         let parts: Vec<&str> = word.split(*sign).collect();
         parts.len() == 3
-            && parts
-                .iter()
-                .all(|part| (1..=4).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit()))
+            && parts.iter().all(|part| {
+                (1..=4).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit())
+            })
     })
 }
 
 fn looks_like_clock(word: &str) -> bool {
     let bytes = word.as_bytes();
     let colon = word.find(':');
-    matches!(colon, Some(1 | 2)) && bytes[0].is_ascii_digit()
-        && bytes.get(colon.unwrap_or(0) + 1).is_some_and(u8::is_ascii_digit)
+    matches!(colon, Some(1 | 2))
+        && bytes[0].is_ascii_digit()
+        && bytes
+            .get(colon.unwrap_or(0) + 1)
+            .is_some_and(u8::is_ascii_digit)
 }
 
 fn digits(text: &str, length: usize) -> Option<i16> {

@@ -152,7 +152,33 @@ pub(in crate::plan) fn duplicate(
 
 fn syntax(source: &SourceFile, error: &ParseError) -> Diagnostic {
     use ParseErrorKind as Kind;
+    let range = error.range();
+    let written = source
+        .text()
+        .get(range.start..range.end)
+        .unwrap_or_default();
     let (problem, remedy) = match error.kind() {
+        Kind::UnexpectedWord | Kind::UnexpectedToken | Kind::ExpectedObjectValue
+            if matches!(
+                written.to_lowercase().as_str(),
+                "yes" | "no" | "true" | "false"
+            ) =>
+        {
+            (
+                "This is not how yes or no is written.",
+                "Write true or false, in small letters and without quotation marks.",
+            )
+        }
+        Kind::UnexpectedToken if written.starts_with(['“', '”', '„', '‘', '’', '«']) => {
+            (
+                "The quotation marks are the curved ones of a word processor.",
+                "Type them again as straight ones: \".",
+            )
+        }
+        Kind::UnexpectedToken if written.starts_with(char::is_alphabetic) => (
+            "This word is not in quotation marks.",
+            "Put text and dates in double quotation marks; only true and false stand without.",
+        ),
         Kind::CommentsNotAllowed | Kind::UnterminatedCommentBlock => (
             "JSON has no remarks.",
             "Delete the remark, or write the plan as a .toml file, where a remark begins with #.",
@@ -162,8 +188,8 @@ fn syntax(source: &SourceFile, error: &ParseError) -> Diagnostic {
             "Delete this comma.",
         ),
         Kind::ExpectedComma => (
-            "A comma is missing before this value.",
-            "Put a comma behind the value before it.",
+            "A comma is missing here.",
+            "Put a comma between the two values.",
         ),
         Kind::ExpectedColonAfterObjectKey => (
             "A colon is missing between the name and its value.",
@@ -220,7 +246,6 @@ fn syntax(source: &SourceFile, error: &ParseError) -> Diagnostic {
             "Compare this place with a sample plan; look for a missing quotation mark, comma or bracket.",
         ),
     };
-    let range = error.range();
     Diagnostic::new(
         source,
         Code::Syntax,

@@ -5,7 +5,7 @@
 //!
 //! Must not: look at values, beyond whether they are tables.
 
-use crate::diagnose::{Code, SourceFile, closest, echo, hint};
+use crate::diagnose::{Code, Format, SourceFile, closest, echo, hint};
 use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
@@ -81,17 +81,50 @@ pub(in crate::plan) const FEES: Shape = Shape {
     keys: &["currency", "area"],
 };
 
+impl Shape {
+    /// The table's name as a user of this file format writes it.
+    fn shown(&self, source: &SourceFile) -> String {
+        match source.format() {
+            Format::Toml => self.label.to_owned(),
+            Format::Json => format!("\"{}\"", self.name),
+        }
+    }
+
+    /// How the table is written into a file of this format.
+    pub fn written(&self, source: &SourceFile) -> String {
+        match (source.format(), self.label.starts_with("[[")) {
+            (Format::Toml, false) => format!("the heading {}, and its values below it", self.label),
+            (Format::Toml, true) => {
+                format!(
+                    "the heading {} with double brackets, and its values below it",
+                    self.label
+                )
+            }
+            (Format::Json, false) => format!("\"{}\": {{ … }}", self.name),
+            (Format::Json, true) => format!("\"{}\": [ {{ … }} ]", self.name),
+        }
+    }
+}
+
 /// Everything a plan file may hold.
-pub(in crate::plan) const PLAN: [&Shape; 6] =
-    [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
+pub(in crate::plan) const PLAN: [&Shape; 6] = [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
 /// Everything a clinic file may hold.
 pub(in crate::plan) const CLINIC_FILE: [&Shape; 4] = [&CLINIC, &PRACTITIONER, &STOCK, &FEES];
 
 /// Reports every key of the file that is not known where it stands.
-pub(in crate::plan) fn check(reader: &mut Reader, root: &Table, shapes: &[&'static Shape]) {
-    for entry in &root.entries {
+///
+/// A misspelt heading is reported and then taken for the one it is close to, so that what stands below it is judged too.
+pub(in crate::plan) fn check(reader: &mut Reader, root: &mut Table, shapes: &[&'static Shape]) {
+    let present: Vec<String> = root.entries.iter().map(|entry| entry.key.clone()).collect();
+    for entry in &mut root.entries {
+        if shapes.iter().all(|shape| shape.name != entry.key) {
+            let meant = unknown_at_top(reader, entry, shapes);
+            match meant.filter(|meant| present.iter().all(|key| key != meant)) {
+                Some(meant) => entry.key = meant.to_owned(),
+                None => continue,
+            }
+        }
         let Some(shape) = shapes.iter().find(|shape| shape.name == entry.key) else {
-            unknown_at_top(reader, entry, shapes);
             continue;
         };
         for (path, table) in tables_of(shape, &entry.node) {
@@ -145,7 +178,11 @@ fn check_one(
             Code::UnknownKey,
             span,
             &at,
-            format!("`{}` is not known under {}.", echo(key), shape.label),
+            format!(
+                "`{}` is not known under {}.",
+                echo(key),
+                shape.shown(reader.source)
+            ),
             format!("Did you mean `{meant}`?"),
         );
     } else if is_patient && !matches!(entry.node.value, Value::Table(_)) {
@@ -161,23 +198,33 @@ fn check_one(
             Code::UnknownKey,
             span,
             &at,
-            format!("`{}` is not known under {}.", echo(key), shape.label),
+            format!(
+                "`{}` is not known under {}.",
+                echo(key),
+                shape.shown(reader.source)
+            ),
             hint(key, shape.keys.iter().copied(), "entry"),
         );
     }
 }
 
-fn unknown_at_top(reader: &mut Reader, entry: &Entry, shapes: &[&'static Shape]) {
+/// Reports the entry; what it was probably meant to be.
+fn unknown_at_top(
+    reader: &mut Reader,
+    entry: &Entry,
+    shapes: &[&'static Shape],
+) -> Option<&'static str> {
     let key = entry.key.as_str();
     let span = entry.key_span.clone();
     let at = echo(key);
     let homes = homes_of(key, shapes, reader);
     if !homes.is_empty() && !matches!(entry.node.value, Value::Table(_)) {
         misplaced(reader, entry, &at, &homes);
-        return;
+        return None;
     }
     let names = shapes.iter().map(|shape| shape.name);
-    if let Some(meant) = closest(key, names.clone()) {
+    let meant = closest(key, names.clone());
+    if let Some(meant) = meant {
         reader.excused.insert(meant.to_owned());
     }
     reader.report(
@@ -187,6 +234,7 @@ fn unknown_at_top(reader: &mut Reader, entry: &Entry, shapes: &[&'static Shape])
         format!("`{}` is not a known part of this file.", echo(key)),
         hint(key, names, "part"),
     );
+    meant
 }
 
 /// The tables in which this key is known.
@@ -207,17 +255,14 @@ fn misplaced(reader: &mut Reader, entry: &Entry, at: &str, homes: &[&'static Sha
         // the key that is elsewhere may be the only one its table would have had
         reader.excused.insert(home.name.to_owned());
     }
-    let labels: Vec<&str> = homes.iter().map(|home| home.label).collect();
+    let labels: Vec<String> = homes.iter().map(|home| home.shown(reader.source)).collect();
+    let labels = labels.join(" or ");
     reader.report(
         Code::MisplacedKey,
         entry.key_span.clone(),
         at,
-        format!(
-            "`{}` belongs under {}, not here.",
-            echo(&entry.key),
-            labels.join(" or ")
-        ),
-        format!("Move the line below the heading {}.", labels.join(" or ")),
+        format!("`{}` belongs under {}, not here.", echo(&entry.key), labels),
+        format!("Move it to {labels}."),
     );
 }
 
@@ -235,8 +280,8 @@ pub(in crate::plan) fn one<'t>(
                 Code::MissingKey,
                 start,
                 shape.name,
-                format!("The part {} is missing.", shape.label),
-                format!("Add {} with what belongs below it.", shape.label),
+                format!("The part {} is missing.", shape.shown(reader.source)),
+                format!("Add {}.", shape.written(reader.source)),
             );
         }
         return None;
@@ -254,7 +299,7 @@ pub(in crate::plan) fn one<'t>(
     reader.wrong_type(
         &field,
         "one group of values",
-        &format!("Write the heading {} once, with its values below it.", shape.label),
+        &format!("Write {}, once.", shape.written(reader.source)),
     );
     match &node.value {
         Value::Table(table) => Some(section(reader, table, entry, shape, None)),
@@ -276,11 +321,13 @@ pub(in crate::plan) fn several<'t>(
         node: &entry.node,
         path: shape.name.to_owned(),
     };
-    let remedy = format!("Write the heading with double brackets, {}.", shape.label);
+    let remedy = format!("Write {}.", shape.written(reader.source));
     let Value::List(items) = &entry.node.value else {
         reader.wrong_type(&field, "a list of groups of values", &remedy);
         return match &entry.node.value {
-            Value::Table(table) => vec![section(reader, table, entry, shape, Some((0, &entry.node)))],
+            Value::Table(table) => {
+                vec![section(reader, table, entry, shape, Some((0, &entry.node)))]
+            }
             _ => Vec::new(),
         };
     };
@@ -291,7 +338,9 @@ pub(in crate::plan) fn several<'t>(
     let mut sections = Vec::new();
     for (n, item) in items.iter().take(most).enumerate() {
         match &item.value {
-            Value::Table(table) => sections.push(section(reader, table, entry, shape, Some((n, item)))),
+            Value::Table(table) => {
+                sections.push(section(reader, table, entry, shape, Some((n, item))))
+            }
             _ => {
                 let field = Field {
                     node: item,

@@ -18,13 +18,17 @@ impl Reader<'_> {
         let remedy = match &field.node.value {
             Value::Number { amount, .. } if amount.is_finite() => {
                 if *amount < 0.0 {
-                    let (problem, remedy) = ("There cannot be fewer than no units.", "Delete the minus sign.");
+                    let (problem, remedy) = (
+                        "There cannot be fewer than no units.",
+                        "Delete the minus sign.",
+                    );
                     self.report(Code::UnitsNegative, span, &field.path, problem, remedy);
                     return None;
                 }
                 if *amount == 0.0 {
                     let problem = "Zero units are no treatment.";
-                    let remedy = "Write the planned units, or delete the line if they are not decided.";
+                    let remedy =
+                        "Write the planned units, or delete the line if they are not decided.";
                     self.report(Code::UnitsZero, span, &field.path, problem, remedy);
                     return None;
                 }
@@ -40,7 +44,13 @@ impl Reader<'_> {
                 return None;
             }
         };
-        self.report(Code::UnitsNotANumber, span, &field.path, "These units are not a number.", remedy);
+        self.report(
+            Code::UnitsNotANumber,
+            span,
+            &field.path,
+            "These units are not a number.",
+            remedy,
+        );
         None
     }
 
@@ -67,7 +77,11 @@ impl Reader<'_> {
         what: &str,
     ) -> Option<f64> {
         let Value::Number { amount, .. } = field.node.value else {
-            self.wrong_type(field, "a number", "Write it in digits, without quotation marks.");
+            self.wrong_type(
+                field,
+                "a number",
+                "Write it in digits, without quotation marks.",
+            );
             return None;
         };
         if (low..=high).contains(&amount) {
@@ -126,6 +140,12 @@ impl Reader<'_> {
 
     /// Diluent in a vial: 0.1 to 20 ml.
     pub fn diluent(&mut self, field: &Field) -> Option<f64> {
-        self.number(field, 0.1, 20.0, Code::DiluentOutOfRange, "Millilitres of diluent in a vial")
+        self.number(
+            field,
+            0.1,
+            20.0,
+            Code::DiluentOutOfRange,
+            "Millilitres of diluent in a vial",
+        )
     }
 }

@@ -42,7 +42,9 @@ impl Frame {
                 "Check the year of the visit and the date of birth.",
             );
             if let Some(last) = reader.found.pop() {
-                reader.found.push(last.also(source, born.span.clone(), "date of birth"));
+                reader
+                    .found
+                    .push(last.also(source, born.span.clone(), "date of birth"));
             }
         } else if age(born.value, visit.value) > OLDEST {
             reader.report(
@@ -103,7 +105,11 @@ impl Frame {
 
     /// The treatment before this one (`previous`), or an entry of the history.
     pub fn check_earlier(&self, reader: &mut Reader, earlier: &Found<Date>, code: Code) {
-        if self.visit.as_ref().is_some_and(|visit| earlier.value >= visit.value) {
+        if self
+            .visit
+            .as_ref()
+            .is_some_and(|visit| earlier.value >= visit.value)
+        {
             self.report(
                 reader,
                 code,
@@ -122,7 +128,14 @@ impl Frame {
         }
     }
 
-    fn report(&self, reader: &mut Reader, code: Code, date: &Found<Date>, problem: &str, remedy: &str) {
+    fn report(
+        &self,
+        reader: &mut Reader,
+        code: Code,
+        date: &Found<Date>,
+        problem: &str,
+        remedy: &str,
+    ) {
         reader.report(code, date.span.clone(), &date.path, problem, remedy);
     }
 }

@@ -4,7 +4,7 @@
 //!
 //! Must not: know any area by name.
 
-use crate::diagnose::{Code, Diagnostic, echo, hint};
+use crate::diagnose::{Code, Diagnostic};
 use crate::plan::numbers::ABSURD_UNITS;
 use crate::plan::order::Frame;
 use crate::plan::reader::{Found, Reader, Section, TEXT_MAX, join, value};
@@ -40,7 +40,7 @@ pub(in crate::plan) fn read_areas(
                         Code::AreaTwice,
                         word.span.clone(),
                         format!("`{}` is planned twice (first on line {line}).", first.value),
-                        "Keep one entry; with side = \"both\" it covers both sides.",
+                        "Keep one entry; with the side \"both\" it covers both sides.",
                     );
                     let twice = twice.at(&word.path).also(
                         reader.source,
@@ -72,9 +72,17 @@ fn read_area(
         .optional(section, "product")
         .and_then(|field| reader.product(&field, common.clinic));
     let points = reader.optional(section, "points").and_then(|field| {
-        reader.count(&field, 100, Code::PointsOutOfRange, "The number of injection points")
+        reader.count(
+            &field,
+            100,
+            Code::PointsOutOfRange,
+            "The number of injection points",
+        )
     });
-    let product_name = product.as_ref().map(|p| p.value.as_str()).or(common.product);
+    let product_name = product
+        .as_ref()
+        .map(|p| p.value.as_str())
+        .or(common.product);
     let units = read_units(reader, section, side, points, product_name);
     let aim = reader
         .optional(section, "aim")
@@ -90,7 +98,9 @@ fn read_area(
         .optional(section, "previous")
         .and_then(|field| reader.date(&field));
     if let Some(previous) = &previous {
-        common.frame.check_earlier(reader, previous, Code::PreviousImpossible);
+        common
+            .frame
+            .check_earlier(reader, previous, Code::PreviousImpossible);
     }
     let product = product.map(|name| {
         let product = Product {
@@ -126,13 +136,17 @@ fn read_side(reader: &mut Reader, section: &Section, word: Option<&AreaWord>) ->
         return Some(only);
     }
     if !reader.damaged && !reader.excused.contains(&join(&section.path, "side")) {
+        let words: Vec<String> = word
+            .sides
+            .iter()
+            .map(|side| format!("\"{}\"", side.as_str()))
+            .collect();
         reader.report(
             Code::SideMissing,
             section.heading.clone(),
             &join(&section.path, "side"),
             format!("The side of `{}` is missing.", word.id),
-            hint("", word.sides.iter().map(|side| side.as_str()), "side")
-                .replacen("Use", "Add side = with", 1),
+            format!("Add `side` with {}.", words.join(" or ")),
         );
     }
     None
@@ -163,7 +177,7 @@ fn read_units(
             per.span.clone(),
             &per.path,
             "It is said how units are counted, but not how many they are.",
-            "Add units = with the number, or delete this line.",
+            "Add `units` with the number, or delete `per`.",
         );
     }
     if let Some(per) = &per
@@ -176,7 +190,7 @@ fn read_units(
             per.span.clone(),
             &per.path,
             "Units are counted for each point, but the number of points is missing.",
-            "Add points = with the number of injection points of the whole area, both sides together.",
+            "Add `points` with the number of injection points of the whole area, both sides together.",
         );
     }
     let amount = amount?;
@@ -203,6 +217,5 @@ fn read_per(reader: &mut Reader, section: &Section) -> Option<Found<Per>> {
     let words = all.map(Per::as_str);
     let word = reader.word(&field, words, Code::UnknownPer, "way of counting units")?;
     let per = all.into_iter().find(|per| per.as_str() == word.value)?;
-    debug_assert_eq!(echo(&word.value), word.value);
     Some(field.found(per))
 }

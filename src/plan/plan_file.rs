@@ -14,7 +14,9 @@ use crate::plan::plan_area::{Common, read_areas};
 use crate::plan::reader::{Found, Reader, SHORT_MAX, Section, TEXT_MAX, value};
 use crate::plan::tree::{self, Table, Value};
 use crate::plan::words::with_stock;
-use crate::plan::{Clinic, EarlierTreatment, Event, FactValue, Patient, Product, Visit, Vocabulary};
+use crate::plan::{
+    Clinic, EarlierTreatment, Event, FactValue, Patient, Product, Visit, Vocabulary,
+};
 
 /// Most entries of one kind that are read; beyond them the file is something else.
 const MOST: usize = 50;
@@ -30,11 +32,11 @@ pub fn read_plan(
     vocabulary: &Vocabulary,
     clinic: Option<&Clinic>,
 ) -> Result<Visit, Vec<Diagnostic>> {
-    let (mut reader, root) = open(source, vocabulary);
+    let (mut reader, mut root) = open(source, vocabulary);
     if let Some(other) = other_file(source, &root, "patient", "clinic") {
         return Err(vec![other]);
     }
-    keys::check(&mut reader, &root, &keys::PLAN);
+    keys::check(&mut reader, &mut root, &keys::PLAN);
 
     let patient_section = keys::one(&mut reader, &root, &PATIENT, true);
     let visit_section = keys::one(&mut reader, &root, &VISIT, true);
@@ -46,8 +48,8 @@ pub fn read_plan(
         visit: date(&mut reader, visit_section.as_ref(), "date", "2026-12-03"),
     };
     frame.check(&mut reader);
-    let patient = patient_section
-        .and_then(|section| read_patient(&mut reader, &section, &frame, clinic));
+    let patient =
+        patient_section.and_then(|section| read_patient(&mut reader, &section, &frame, clinic));
     let product = product_section.and_then(|section| read_product(&mut reader, &section, clinic));
     let head = visit_section.map(|section| read_head(&mut reader, &section, &frame, clinic));
 
@@ -206,7 +208,10 @@ fn read_head(
             Code::UnknownPractitioner,
             id.span.clone(),
             &id.path,
-            format!("The clinic file lists no practitioner `{}`.", echo(&id.value)),
+            format!(
+                "The clinic file lists no practitioner `{}`.",
+                echo(&id.value)
+            ),
             hint(&id.value, known, "practitioner"),
         );
     }
@@ -254,13 +259,11 @@ fn no_area(reader: &mut Reader, root: &Table) {
             _ => return,
         },
     };
-    reader.report(
-        Code::NoArea,
-        span,
-        AREA.name,
-        problem,
-        "Add [[area]] and below it id = with the area to be treated.",
+    let remedy = format!(
+        "Add {} for each area to be treated.",
+        AREA.written(reader.source)
     );
+    reader.report(Code::NoArea, span, AREA.name, problem, remedy);
 }
 
 fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<Event> {

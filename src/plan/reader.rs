@@ -134,7 +134,7 @@ impl<'a> Reader<'a> {
             section.heading.clone(),
             &join(&section.path, key),
             format!("`{key}` is missing here."),
-            format!("Add {line} with the right value."),
+            format!("Add it, like: {line}."),
         );
     }
 
@@ -204,7 +204,11 @@ impl<'a> Reader<'a> {
             Value::Date { year, month, day } => dates::day(*year, *month, *day),
             Value::Text(text) => dates::day_of_text(text),
             _ => {
-                self.wrong_type(field, "a date", "Write it as year-month-day, like 2026-12-03.");
+                self.wrong_type(
+                    field,
+                    "a date",
+                    "Write it as year-month-day, like 2026-12-03.",
+                );
                 return None;
             }
         };
@@ -220,7 +224,11 @@ impl<'a> Reader<'a> {
             } => dates::clock(*hour, *minute, *second),
             Value::Text(text) => dates::clock_of_text(text),
             _ => {
-                self.wrong_type(field, "a time of day", "Write it with 24 hours, like 14:30.");
+                self.wrong_type(
+                    field,
+                    "a time of day",
+                    "Write it with 24 hours, like 14:30.",
+                );
                 return None;
             }
         };
@@ -245,7 +253,11 @@ impl<'a> Reader<'a> {
     /// The fields of a list.
     pub fn list<'t>(&mut self, field: &Field<'t>, most: usize, example: &str) -> Vec<Field<'t>> {
         let Value::List(items) = &field.node.value else {
-            self.wrong_type(field, "a list", &format!("Write it in square brackets: {example}."));
+            self.wrong_type(
+                field,
+                "a list",
+                &format!("Write it in square brackets: {example}."),
+            );
             return Vec::new();
         };
         if items.len() > most {

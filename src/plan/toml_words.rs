@@ -4,12 +4,12 @@
 //!
 //! Must not: judge values that were written correctly.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use toml::de::Error;
 
-use crate::diagnose::{Code, Diagnostic, SourceFile};
+use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::plan::dates;
 use crate::plan::json_tree::duplicate;
 
@@ -33,7 +33,39 @@ pub(in crate::plan) fn explain(source: &SourceFile, errors: &[Error]) -> Vec<Dia
             found.push(mistake);
         }
     }
+    add_paths(source, &mut found);
     found
+}
+
+/// Gives each mistake the path its line would have had: the heading above it and the key in front of the = sign.
+///
+/// The tree cannot tell, because what could not be understood is not in it.
+fn add_paths(source: &SourceFile, found: &mut [Diagnostic]) {
+    let mut heading = String::new();
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut rest = found.iter_mut().peekable();
+    for (n, line) in source.text().lines().enumerate() {
+        let content = line.trim();
+        if let Some(name) = content.strip_prefix("[[") {
+            let name = name.split(']').next().unwrap_or_default().trim();
+            let count = counts.entry(name).or_default();
+            heading = format!("{}[{count}]", echo(name));
+            *count += 1;
+        } else if let Some(name) = content.strip_prefix('[') {
+            heading = echo(name.split(']').next().unwrap_or_default().trim());
+        }
+        let key = match content.split_once('=') {
+            Some((key, _)) if !content.starts_with('[') => echo(key.trim()),
+            _ => String::new(),
+        };
+        while let Some(mistake) = rest.next_if(|mistake| mistake.line() == Some(n + 1)) {
+            mistake.path = [heading.as_str(), key.as_str()]
+                .into_iter()
+                .filter(|part| !part.is_empty())
+                .collect::<Vec<_>>()
+                .join(".");
+        }
+    }
 }
 
 /// The lines on which nothing can be trusted.
@@ -49,7 +81,10 @@ impl Damage {
     pub fn of(mistakes: &[Diagnostic]) -> Damage {
         let mut damage = Damage::default();
         for mistake in mistakes {
-            let Some(line) = mistake.line().filter(|_| mistake.code != Code::DuplicateKey) else {
+            let Some(line) = mistake
+                .line()
+                .filter(|_| mistake.code != Code::DuplicateKey)
+            else {
                 continue;
             };
             damage.lines.insert(line);
@@ -89,6 +124,21 @@ fn explain_one(source: &SourceFile, error: &Error, span: Range<usize>) -> Diagno
     };
     let line = source.line_span(at);
     let content = &text[line.clone()];
+    let message = error.message();
+    if message.contains("multi-line")
+        && let Some(open) = ["\"\"\"", "'''"]
+            .iter()
+            .filter_map(|quotes| text[..span.start].rfind(quotes))
+            .max()
+    {
+        return Diagnostic::new(
+            source,
+            Code::Syntax,
+            open..open + 3,
+            "A text begun with three quotation marks is never closed.",
+            "Write it on one line, between single quotation marks at either end.",
+        );
+    }
     let syntax = |span, problem: &str, remedy: &str| {
         Diagnostic::new(source, Code::Syntax, span, problem, remedy)
     };
@@ -98,6 +148,13 @@ fn explain_one(source: &SourceFile, error: &Error, span: Range<usize>) -> Diagno
             trimmed(&line, content),
             "This heading is not written correctly.",
             "Write it as [patient], with double brackets for what may come more than once: [[area]].",
+        );
+    }
+    if message.contains("missing comma") {
+        return syntax(
+            span,
+            "A comma is missing here.",
+            "Put a comma between the two values.",
         );
     }
     let Some((key, value)) = content.split_once('=') else {
@@ -129,7 +186,7 @@ fn explain_one(source: &SourceFile, error: &Error, span: Range<usize>) -> Diagno
         let span = value_span.start..value_span.start + length;
         return Diagnostic::new(source, code, span, problem, remedy);
     }
-    let (problem, remedy) = explain_value(value, error.message(), key.trim());
+    let (problem, remedy) = explain_value(value, message, key.trim());
     Diagnostic::new(source, Code::Syntax, value_span, problem, remedy)
 }
 
@@ -148,8 +205,18 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
         );
     }
     match word.as_str() {
-        "true" | "yes" | "y" | "on" => return own("This is not how yes is written.", "Write true, in small letters and without quotation marks."),
-        "false" | "no" | "n" | "off" => return own("This is not how no is written.", "Write false, in small letters and without quotation marks."),
+        "true" | "yes" | "y" | "on" => {
+            return own(
+                "This is not how yes is written.",
+                "Write true, in small letters and without quotation marks.",
+            );
+        }
+        "false" | "no" | "n" | "off" => {
+            return own(
+                "This is not how no is written.",
+                "Write false, in small letters and without quotation marks.",
+            );
+        }
         _ => {}
     }
     if let Some((whole, rest)) = word.split_once(',')
@@ -192,10 +259,10 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
             "Write a plain number like 2.5, a date like 2026-12-03, or text in quotation marks.",
         );
     }
-    if message.contains("quoted") {
+    if message.contains("quoted") || value.starts_with(char::is_alphabetic) {
         return (
             "Text must stand in quotation marks.".to_owned(),
-            format!("Write it as {} = \"…\".", crate::diagnose::echo(key)),
+            format!("Write it as {} = \"…\".", echo(key)),
         );
     }
     own(
@@ -207,7 +274,9 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
 /// Where a list or `{` group that is never closed was opened, if this error comes of one.
 fn never_closed(source: &SourceFile, error: &Error, span: &Range<usize>) -> Option<Range<usize>> {
     let message = error.message();
-    let inside = ["array", "inline table"].iter().any(|what| message.contains(what));
+    let inside = ["array", "inline table"]
+        .iter()
+        .any(|what| message.contains(what));
     if !inside {
         return None;
     }
@@ -225,7 +294,7 @@ fn never_closed(source: &SourceFile, error: &Error, span: &Range<usize>) -> Opti
                 let start = line.start + key.len() + 1 + (value.len() - open.len());
                 let behind = here > source.position(line.start).line;
                 let hidden = span.start >= source.text().trim_end().len();
-                return (opened > closed && (behind || hidden)).then(|| start..line.end);
+                return (opened > closed && (behind || hidden)).then_some(start..line.end);
             }
         }
         if line.start == 0 {
@@ -264,7 +333,9 @@ fn first_given(source: &SourceFile, key: &str, span: &Range<usize>) -> Option<Ra
         let indent = content.len() - trimmed_line.len();
         if heading {
             let name = trimmed_line.trim_start_matches('[');
-            if trimmed_line.starts_with('[') && name.split(']').next().is_some_and(|n| n.trim() == key) {
+            if trimmed_line.starts_with('[')
+                && name.split(']').next().is_some_and(|n| n.trim() == key)
+            {
                 return Some(trimmed(&line, content));
             }
         } else if trimmed_line

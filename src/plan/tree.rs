@@ -4,6 +4,7 @@
 //!
 //! Must not: know any key of a plan or clinic file.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use crate::diagnose::{Code, Diagnostic, Format, SourceFile, character_name, is_refused};
@@ -84,13 +85,15 @@ pub(in crate::plan) fn parse(source: &SourceFile) -> Parsed {
     };
     if !controls.is_empty() {
         // the parser stumbles over the same characters in its own words
-        let lines: Vec<_> = controls.iter().filter_map(Diagnostic::line).collect();
+        let lines: BTreeSet<_> = controls.iter().filter_map(Diagnostic::line).collect();
         parsed
             .mistakes
             .retain(|m| m.line().is_none_or(|line| !lines.contains(&line)));
         parsed.damaged = true;
         parsed.mistakes.extend(controls);
-        parsed.mistakes.sort_by_key(|m| m.span.clone().map_or(0, |s| s.start));
+        parsed
+            .mistakes
+            .sort_by_key(|m| m.span.clone().map_or(0, |s| s.start));
     }
     parsed
 }
@@ -118,13 +121,18 @@ pub(in crate::plan) fn forbidden(source: &SourceFile, span: Range<usize>, c: cha
         '\u{FFFD}' => {
             "It stands where text was damaged on its way here; type the word again by hand."
         }
-        _ => "It cannot be seen, and was probably copied along from elsewhere; delete the text and type it again by hand.",
+        _ => {
+            "It cannot be seen, and was probably copied along from elsewhere; delete the text and type it again by hand."
+        }
     };
     Diagnostic::new(
         source,
         Code::ForbiddenCharacter,
         span,
-        format!("This text holds a character that may not be used: {}.", character_name(c)),
+        format!(
+            "This text holds a character that may not be used: {}.",
+            character_name(c)
+        ),
         remedy,
     )
 }

@@ -206,8 +206,14 @@ mod tests {
         assert_eq!(units(25.0, Per::Side, None).total(Side::Both), Some(50.0));
         assert_eq!(units(25.0, Per::Side, None).total(Side::Left), Some(25.0));
         assert_eq!(units(4.0, Per::Side, None).total(Side::Midline), Some(4.0));
-        assert_eq!(units(4.0, Per::Point, Some(6)).total(Side::Both), Some(24.0));
-        assert_eq!(units(4.0, Per::Point, Some(6)).total(Side::Left), Some(24.0));
+        assert_eq!(
+            units(4.0, Per::Point, Some(6)).total(Side::Both),
+            Some(24.0)
+        );
+        assert_eq!(
+            units(4.0, Per::Point, Some(6)).total(Side::Left),
+            Some(24.0)
+        );
         assert_eq!(units(4.0, Per::Point, None).total(Side::Both), None);
     }
 }

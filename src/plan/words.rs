@@ -45,14 +45,20 @@ impl<'a> Reader<'a> {
     /// A product of the vocabulary that the clinic stocks, when it lists its stock.
     pub fn product(&mut self, field: &Field, clinic: Option<&Clinic>) -> Option<Found<String>> {
         let vocabulary: &'a Vocabulary = self.vocabulary;
-        let names = vocabulary.products.iter().map(|product| product.id.as_str());
+        let names = vocabulary
+            .products
+            .iter()
+            .map(|product| product.id.as_str());
         let name = self.word(field, names, Code::UnknownProduct, "product")?;
         if let Some(clinic) = clinic
             && !clinic.stock.is_empty()
             && clinic.stock.iter().all(|stock| stock.product != name.value)
         {
-            let mut stocked: Vec<String> =
-                clinic.stock.iter().map(|s| format!("`{}`", s.product)).collect();
+            let mut stocked: Vec<String> = clinic
+                .stock
+                .iter()
+                .map(|s| format!("`{}`", s.product))
+                .collect();
             stocked.dedup();
             self.report(
                 Code::ProductNotInStock,
@@ -100,7 +106,10 @@ impl<'a> Reader<'a> {
             Code::UnknownLanguage,
             tag.span,
             &tag.path,
-            format!("There is no wording in the language `{}`.", echo(&tag.value)),
+            format!(
+                "There is no wording in the language `{}`.",
+                echo(&tag.value)
+            ),
             remedy,
         );
         None
@@ -147,7 +156,11 @@ impl<'a> Reader<'a> {
                         Code::UnknownSide,
                         field.node.span.clone(),
                         &field.path,
-                        format!("`{}` is not a side that `{}` can have.", echo(word), fact.id),
+                        format!(
+                            "`{}` is not a side that `{}` can have.",
+                            echo(word),
+                            fact.id
+                        ),
                         hint(word, sides, "side"),
                     );
                 }

@@ -5,12 +5,12 @@
 use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
 
-use crate::catalogue::{Advice, Catalogue, TimeUnit};
+use crate::catalogue::{Advice, Anchor, Catalogue, TimeUnit};
 use crate::plan::{Clinic, Visit};
 
 use super::SelectedArea;
 use super::cautions::Reason;
-use super::windows::after;
+use super::windows::{DateRange, after};
 
 /// When an instruction ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,6 +23,8 @@ pub enum AdviceEnd {
     Day(Date),
     /// A day and an hour, in the clinic's own time.
     Clock(DateTime),
+    /// Something to be done within these days.
+    Within(DateRange),
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -60,10 +62,14 @@ pub fn merge<'a>(
         if contradicted {
             continue;
         }
-        let end = advice
-            .length
-            .as_ref()
-            .map_or(AdviceEnd::Open, |length| end_of(clinic, visit, length.default, length.unit));
+        let end = match (&advice.length, advice.anchor) {
+            (Some(length), _) => end_of(clinic, visit, length.default, length.unit),
+            (None, Some(Anchor::Review)) => review(areas).map_or(AdviceEnd::Open, AdviceEnd::Within),
+            (None, Some(Anchor::EarliestRepeat)) => {
+                areas.iter().filter_map(|a| a.earliest_repeat).min().map_or(AdviceEnd::Open, AdviceEnd::Day)
+            }
+            (None, None) => AdviceEnd::Open,
+        };
         chosen.push(SelectedAdvice {
             advice,
             end,
@@ -71,6 +77,15 @@ pub fn merge<'a>(
         });
     }
     chosen
+}
+
+/// The days on which every planned area can be looked at: from the latest first day to the latest last day.
+pub fn review(areas: &[SelectedArea<'_>]) -> Option<DateRange> {
+    let windows = || areas.iter().filter_map(|a| a.windows.review);
+    Some(DateRange {
+        first: windows().map(|w| w.first).max()?,
+        last: windows().map(|w| w.last).max()?,
+    })
 }
 
 /// The end of `amount` `unit` after the treatment.

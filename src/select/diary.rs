@@ -1,5 +1,5 @@
 //! Turns the patient's own events into cautions where an effect may be at work on that day.
-//! Invariant: an event collides when it falls between the earliest onset and the latest wear-off of an area that touches what it needs.
+//! Invariant: an event collides when it falls between the earliest onset and the longest known effect of an area that touches what it needs.
 //! Must not: judge how much the event matters.
 
 use crate::catalogue::{Catalogue, Function, Level, TimeUnit};
@@ -18,9 +18,13 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
             catalogue.needs.iter().filter(|need| event.needs.iter().any(|id| *id == need.id)).collect();
         for selected in areas {
             let (Some(onset), Some(gone)) = (selected.windows.onset, selected.windows.wears_off) else { continue };
-            if event.date < onset.first || event.date > gone.last {
+            let longest = selected.windows.may_last.map_or(gone.last, |range| range.last.max(gone.last));
+            if event.date < onset.first || event.date > longest {
                 continue;
             }
+            // past the usual wear-off it is worth knowing, not asking
+            let (id, level) =
+                if event.date <= gone.last { ("diary", Level::Ask) } else { ("diary-late", Level::Note) };
             let mut touched: Vec<Function> = needs
                 .iter()
                 .flat_map(|need| need.functions.iter().copied())
@@ -32,7 +36,7 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
                 continue;
             }
             // had the whole effect been over by the event, the visit would have been this long before it
-            let length = days_between(visit.date, gone.last);
+            let length = days_between(visit.date, longest);
             let latest_before = after_back(event.date, length + 1);
             let earliest_after = after(event.date, 1.0, TimeUnit::Days);
             let evidence = selected.area.effect.iter().find(|effect| effect.kind == touched[0]);
@@ -41,7 +45,7 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
             let functions: Vec<serde_json::Value> =
                 touched.iter().map(|f| serde_json::Value::String(format!("function.{}", f.key()))).collect();
             found.push(
-                Caution::new("diary", Level::Ask, &source, status)
+                Caution::new(id, level, &source, status)
                     .because(Reason::Event(index))
                     .because(Reason::Area(selected.area.id.clone()))
                     .with("what", event.what.clone().into())
@@ -49,6 +53,7 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
                     .with_date("event", event.date)
                     .with_date("from", onset.first)
                     .with_date("to", gone.last)
+                    .with_date("longest", longest)
                     .with_date("latest_before", latest_before)
                     .with_date("earliest_after", earliest_after),
             );

@@ -77,7 +77,7 @@ pub fn dose(visit: &Visit, planned: &PlannedArea, area: &Area, product: &Product
     let points = planned.points.or(planned.units.and_then(|units| units.points));
     Dose {
         total_units: total,
-        side_units: total.filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Both)).map(|t| t / 2.0),
+        side_units: total.filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left)).map(|t| t / 2.0),
         point_units: total.zip(points).map(|(total, points)| total / f64::from(points.max(1))),
         points,
         volume_ml: total.zip(per_ml).map(|(total, per_ml)| volume_text(total, per_ml)),

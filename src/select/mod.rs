@@ -18,7 +18,7 @@ use jiff::civil::Date;
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
-pub use advice::{AdviceEnd, SelectedAdvice};
+pub use advice::{AdviceEnd, SelectedAdvice, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use doses::{Dose, LabelComparison, TotalComparison};
 pub use statements::{Paper, Statement, licence_wording, product_statements};
@@ -37,6 +37,8 @@ pub struct SelectedArea<'a> {
     /// Most serious first, then most frequent.
     pub risks: Vec<&'a Risk>,
     pub windows: WindowDates,
+    /// First day of another round: when the area calls for it, but not before the product's label allows.
+    pub earliest_repeat: Option<Date>,
     pub dose: Dose,
 }
 
@@ -135,6 +137,8 @@ pub fn select<'a>(
         if area.restriction.value == Restriction::DoNotTreat {
             continue;
         }
+        let area_windows = windows::dates(area, &product.id, visit.date);
+        let label = product.label_interval(place).map(|i| after(visit.date, i.least, i.unit));
         areas.push(SelectedArea {
             number: areas.len() + 1,
             planned,
@@ -142,7 +146,8 @@ pub fn select<'a>(
             product,
             licence: area.licence(&product.id, place),
             risks: sorted_risks(area),
-            windows: windows::dates(area, &product.id, visit.date),
+            windows: area_windows,
+            earliest_repeat: area_windows.repeat.map(|range| range.first).into_iter().chain(label).max(),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }

@@ -44,19 +44,33 @@ pub struct Statement {
 
 /// Statements of `general.toml` that the consent form carries for every patient, in printing order.
 pub const CONSENT_GENERAL: &[&str] = &[
+    "informs-not-replaces",
     "what-it-is",
     "how-given",
     "how-it-works",
     "not-permanent",
+    "cannot-be-undone",
+    "no-promise",
+    "figures",
+    "tell-us",
+    "history-matters",
+    "not-tested-in-pregnancy",
+    "breastfeeding",
     "units-not-interchangeable",
+    "genuine-product",
     "repeats",
+    "top-up",
+    "long-term",
+    "cost",
     "time-to-think",
     "stop-any-time",
-    "informs-not-replaces",
+    "your-reasons",
+    "who-treats-you",
+    "copy",
 ];
 
 /// Statements of `general.toml` that the aftercare sheet carries for every patient.
-pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "informs-not-replaces"];
+pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
 
 /// The wording that says how a product stands for an area.
 pub fn licence_wording(standing: Standing) -> &'static str {
@@ -193,8 +207,6 @@ pub fn product_statements(product: &crate::catalogue::Product) -> Vec<&'static s
     if product.milk_protein.value == Presence::Yes {
         found.push("milk-protein");
     }
-    if !product.interval.is_empty() {
-        found.push("product-label-interval");
-    }
+    found.push("product-label-interval");
     found
 }

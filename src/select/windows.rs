@@ -22,6 +22,8 @@ pub struct WindowDates {
     pub review: Option<DateRange>,
     pub wears_off: Option<DateRange>,
     pub repeat: Option<DateRange>,
+    /// The longest it is known to last, where that is longer than `wears_off`.
+    pub may_last: Option<DateRange>,
 }
 
 /// `amount` of `unit` after a day. Parts of a day count as the day they fall on; halves of months as fifteen days.
@@ -53,6 +55,7 @@ pub fn dates(area: &Area, product: &str, day: Date) -> WindowDates {
         review: of(WindowKind::Review),
         wears_off: of(WindowKind::WearsOff),
         repeat: of(WindowKind::Repeat),
+        may_last: of(WindowKind::MayLast),
     }
 }
 

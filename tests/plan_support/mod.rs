@@ -62,7 +62,8 @@ pub fn source(name: &str, text: &str) -> SourceFile {
 }
 
 pub fn good(name: &str) -> String {
-    std::fs::read_to_string(folder().join("plan_good").join(name)).expect("a file of this repository")
+    std::fs::read_to_string(folder().join("plan_good").join(name))
+        .expect("a file of this repository")
 }
 
 pub fn clinic() -> Clinic {
@@ -93,7 +94,12 @@ pub fn summary(found: &[Diagnostic]) -> Vec<String> {
         .iter()
         .map(|d| {
             let place = |n: Option<usize>| n.map_or("-".to_owned(), |n| n.to_string());
-            format!("{} {}:{}", d.code.as_str(), place(d.line()), place(d.column()))
+            format!(
+                "{} {}:{}",
+                d.code.as_str(),
+                place(d.line()),
+                place(d.column())
+            )
         })
         .collect()
 }
