@@ -55,6 +55,7 @@ codes! {
     PreviousImpossible = "P407", "an earlier round not before the visit, or before birth";
     EventImpossible = "P408", "a planned event before the visit or years away";
     HistoryImpossible = "P409", "an earlier treatment not before the visit, or before birth";
+    ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
 
     UnitsNegative = "P501", "fewer than no units";
     UnitsZero = "P502", "zero units";

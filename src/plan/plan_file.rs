@@ -191,6 +191,18 @@ fn read_head(
     let time = reader
         .optional(section, "time")
         .and_then(|field| reader.time(&field));
+    if let (Some(time), Some(clinic)) = (&time, clinic)
+        && clinic.time_zone.is_none()
+    {
+        // without the zone, "24 hours" over a clock change would end at the wrong hour
+        reader.report(
+            Code::ClockWithoutZone,
+            time.span.clone(),
+            &time.path,
+            "The plan gives a time of day, but the clinic file names no time zone.".to_owned(),
+            "Add `time_zone`, for instance \"Europe/London\", under [clinic] in the clinic file, or leave the time out.".to_owned(),
+        );
+    }
     let informed = reader
         .optional(section, "informed_on")
         .and_then(|field| reader.date(&field));

@@ -1,0 +1,117 @@
+"""Turns one finished paper into faults of its pages: size, margins, overlaps, small print, running head and foot.
+
+One invariant: every position comes from the glyphs in the file, read by pdfplumber; words of a strip from pdfium.
+Must not: know how the template arrives at its measures.
+"""
+
+import datetime
+import re
+import unicodedata
+
+import pdfplumber
+
+from sources import squeeze
+from structure import title
+from text import strips
+
+CM = 72 / 2.54
+MARGIN = 1.5 * CM  # body text; running head and foot are exempt
+EDGE = 0.7 * CM  # nothing at all nearer: desk printers cannot print there (common practice, no source)
+SMALLEST = 10.5  # points
+
+
+def ink(page):
+    return [c for c in page.chars if c["text"].strip() and c["width"] > 0]
+
+
+def is_mark(c):
+    """Combining marks stand on top of their letter on purpose."""
+    return all(unicodedata.category(x) in ("Mn", "Me", "Cf") for x in c["text"])
+
+
+def overlaps(chars):
+    """Pairs of glyphs printed over each other: same place across, less than 0.6 of a size apart down."""
+    chars = sorted((c for c in chars if not is_mark(c)), key=lambda c: c["bottom"])
+    for at, one in enumerate(chars):
+        for other in chars[at + 1 :]:
+            size = min(one["size"], other["size"])
+            down = other["bottom"] - one["bottom"]
+            if down >= 0.6 * size:
+                break
+            across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
+            narrow = min(one["width"], other["width"])
+            if across > 0.5 * narrow and across > 1:
+                yield one, other
+
+
+def page_faults(page, size):
+    width, height = float(page.width), float(page.height)
+    if abs(width - size[0]) > 0.5 or abs(height - size[1]) > 0.5:
+        yield f"is {width:.0f} x {height:.0f} pt, should be {size[0]:.0f} x {size[1]:.0f} pt"
+    chars = ink(page)
+    body = [c for c in chars if c.get("tag") != "Artifact"]
+    if not body:
+        yield "is empty"
+    for name, group, limit in (("body text", body, MARGIN), ("text", chars, EDGE)):
+        out = [
+            c for c in group
+            if c["x0"] < limit or c["x1"] > width - limit or c["top"] < limit or c["bottom"] > height - limit
+        ]  # fmt: skip
+        if out:
+            yield f"{name} nearer than {limit / CM:.1f} cm to the edge: {''.join(c['text'] for c in out[:20])!r}"
+    for shape in page.lines + page.rects + page.curves:
+        if shape["x0"] < MARGIN - 1 or shape["x1"] > width - MARGIN + 1:
+            yield "a line or frame stands outside the margin"
+            break
+    small = [c for c in chars if c["size"] < SMALLEST - 0.01]
+    if small:
+        yield f"text of {min(c['size'] for c in small):.1f} pt: {''.join(c['text'] for c in small[:20])!r}"
+    pairs = list(overlaps(chars))
+    if pairs:
+        one = pairs[0][0]
+        yield f"{len(pairs)} glyphs printed over others, first {one['text']!r} at {one['x0']:.0f}, {one['top']:.0f} pt"
+
+
+def spoken(date):
+    """A date as English papers may write it, squeezed."""
+    if not isinstance(date, datetime.date):
+        date = datetime.date.fromisoformat(date)
+    return (f"{date.day}{date:%B}{date.year}", f"{date:%B}{date.day},{date.year}")
+
+
+def furniture_faults(path, pages, plan):
+    """Identity, title, wording version and page number must stand in the head or foot of every page."""
+    bands = {"head": [], "foot": []}
+    for page in pages:
+        width, height = float(page.width), float(page.height)
+        marks = [c for c in page.chars if c.get("tag") == "Artifact"]
+        low = max((c["bottom"] for c in marks if c["top"] < height / 2), default=0.0)
+        high = min((c["top"] for c in marks if c["top"] >= height / 2), default=height)
+        bands["head"].append((0, height - low, width, height))
+        bands["foot"].append((0, 0, width, height - high))
+    heads, feet = (strips(path, band) for band in bands.values())
+    patient, visit = plan.data["patient"], plan.data["visit"]
+    wanted = {
+        "patient's name": (squeeze(patient["name"]),),
+        "record number": (squeeze(patient["record"]),),
+        "date of birth": spoken(patient["born"]),
+        "visit date": spoken(visit["date"]),
+        "document title": (squeeze(title(path)) or "(no title)",),
+    }
+    for number, (head, foot) in enumerate(zip(heads, feet, strict=True), 1):
+        strip = squeeze(head + " " + foot)
+        for what, forms in wanted.items():
+            if not any(form in strip for form in forms):
+                yield f"page {number}: the {what} is not in the running head or foot"
+        if not re.search(r"Wording\d{4}-\d{2}", strip):
+            yield f"page {number}: the wording version is not in the running head or foot"
+        if not re.search(rf"Page{number}of{len(pages)}(?!\d)", strip):
+            yield f"page {number}: “Page {number} of {len(pages)}” is not in the running head or foot"
+
+
+def faults(path, plan):
+    with pdfplumber.open(path) as pdf:
+        for page in pdf.pages:
+            for fault in page_faults(page, plan.page_size):
+                yield f"page {page.page_number} {fault}"
+        yield from furniture_faults(path, pdf.pages, plan)

@@ -1,0 +1,139 @@
+"""Turns finished papers into verdicts of readers that share no code with the program. Run by tests/referees.rs.
+
+    reader.py plans  ROOT FOLDER            writes a plan for each treatable area alone, prints their paths
+    reader.py risks  ROOT PDFS PLAN...      every required risk stands in the consent form, on the page `check` names
+    reader.py pages  ROOT PDFS PLAN...      structure, identity and geometry of every page of every paper
+    reader.py second PDF...                 verdicts of a second validator, PDF/UA-1 and PDF/A-2a
+    reader.py damage ROOT PDFS PLAN FOLDER  plants faults in copies, holds our own rules against them,
+                                            prints the copies the validators must refuse
+
+One invariant: exit 0 only when at least one thing was looked at and no fault was found.
+Must not: take an expectation from a paper it judges.
+"""
+
+import argparse
+import json
+import re
+import sys
+from pathlib import Path
+
+import damage
+import geometry
+import page as second_judge
+import sources
+import structure
+import text
+
+KINDS = ("consent", "aftercare", "clinician")
+
+
+def papers(plan, pdfs):
+    """The papers of a plan that were written; a stopped plan has the clinician's sheet only, `check` says so."""
+    stopped = checked(plan, pdfs)["stopped"]
+    return [(kind, plan.paper(pdfs, kind)) for kind in KINDS if kind == "clinician" or not stopped]
+
+
+def checked(plan, pdfs):
+    """What `check --format json` said of the plan; the test writes it beside the papers."""
+    return json.loads((Path(pdfs) / f"{plan.path.stem}.check.json").read_text("utf-8"))[0]
+
+
+def risks(root, pdfs, paths):
+    counts = dict.fromkeys(("plans", "sentences", "fragments", "pages agreed"), 0)
+    faults = []
+    for plan in (sources.read_plan(root, path) for path in paths):
+        check = checked(plan, pdfs)
+        if check["stopped"]:
+            continue
+        counts["plans"] += 1
+        wanted = sources.demands(root, plan)
+        claimed = {risk["statement"]: risk["page"] for risk in check["required_risks"]}
+        for name in sorted({demand.id for demand in wanted} ^ set(claimed)):
+            faults.append(f"{plan.path.name}: {name} is required by only one of the catalogue and `check`")
+        sheet = "".join(text.bodies(text.poppler(plan.paper(pdfs, "clinician"))))
+        for reader, read in text.READERS.items():
+            pages = text.bodies(read(plan.paper(pdfs, "consent")))
+            for demand in wanted:
+                counts["sentences"] += 1
+                counts["fragments"] += len(demand.pieces)
+                found = text.page_of(demand.pattern(), pages)
+                if found is None:
+                    faults.append(f"{plan.path.name}: {reader} does not find {demand.id} in the consent form")
+                elif found != claimed.get(demand.id):
+                    faults.append(f"{plan.path.name}: {demand.id} is on page {found} ({reader}), `check` says {claimed.get(demand.id)}")
+                elif not re.search(re.escape(demand.lead) + rf"\.?{found}(?!\d)", sheet):
+                    faults.append(f"{plan.path.name}: the clinician's sheet does not give page {found} for {demand.id}")
+                else:
+                    counts["pages agreed"] += 1
+    return report(counts, faults)
+
+
+def pages(root, pdfs, paths):
+    counts, faults = {"papers": 0}, []
+    for plan in (sources.read_plan(root, path) for path in paths):
+        for kind, paper in papers(plan, pdfs):
+            counts["papers"] += 1
+            found = [*structure.faults(paper), *geometry.faults(paper, plan)]
+            faults += [f"{plan.path.name}, {kind}: {fault}" for fault in found]
+    return report(counts, faults)
+
+
+def second(files):
+    counts, faults = {"verdicts": 0}, []
+    for file in files:
+        for profile in ("ua1", "2a"):
+            counts["verdicts"] += 1
+            verdict = second_judge.validate_pdf(str(file), profile=profile)
+            if not verdict.is_compliant:
+                faults.append(f"FAIL {profile} {file}")
+    return report(counts, faults)
+
+
+def plant(root, pdfs, path, folder):
+    plan = sources.read_plan(root, path)
+    consent = plan.paper(pdfs, "consent")
+    sound = {*structure.faults(consent), *geometry.faults(consent, plan)}
+    counts, faults = {"faults planted": 0}, []
+    for copy, judges in damage.plant(consent, folder):
+        counts["faults planted"] += 1
+        if "validator" in judges:
+            print(f"validator {copy}")
+        if "reader" in judges and not {*structure.faults(copy), *geometry.faults(copy, plan)} - sound:
+            faults.append(f"{copy.name}: the reader noticed nothing")
+    missing = sources.Demand("planted", [sources.squeeze("A sentence that stands in no paper of ours.")], "planted")
+    for reader, read in text.READERS.items():
+        counts["faults planted"] += 1
+        if text.page_of(missing.pattern(), text.bodies(read(consent))) is not None:
+            faults.append(f"{reader} finds a sentence that is not there")
+    return report(counts, faults)
+
+
+def report(counts, faults):
+    for fault in faults:
+        print(fault)
+    print(", ".join(f"{count} {what}" for what, count in counts.items()) + f", {len(faults)} faults")
+    return 0 if not faults and all(counts.values()) else 1
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("command", choices=("plans", "risks", "pages", "second", "damage"))
+    parser.add_argument("rest", nargs="+", type=Path)
+    asked = parser.parse_args()
+    match asked.command, asked.rest:
+        case "plans", [root, folder]:
+            print(*sources.one_area_plans(root, folder), sep="\n")
+            return 0
+        case "risks", [root, pdfs, *plans]:
+            return risks(root, pdfs, plans)
+        case "pages", [root, pdfs, *plans]:
+            return pages(root, pdfs, plans)
+        case "second", files:
+            return second(files)
+        case "damage", [root, pdfs, plan, folder]:
+            return plant(root, pdfs, plan, folder)
+    parser.error("arguments do not fit the command")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,153 @@
+"""Turns the repository's own sources (plans, clinics, catalogue, wording) into what a finished paper must hold.
+
+One invariant: read with Python's own parsers only; nothing here comes from the program or its output.
+Must not: soften a demand because a paper does not meet it.
+"""
+
+import json
+import re
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+
+# Written, not worked out: an area that vanishes from the catalogue must fail (issue 2, scope 3).
+TREATABLE = {
+    "glabella", "forehead", "lateral-canthus", "nasalis", "levator-labii-superioris-alaeque-nasi",
+    "depressor-septi-nasi", "orbicularis-oris", "depressor-anguli-oris", "depressor-labii-inferioris",
+    "mentalis", "masseter", "platysma",
+}  # fmt: skip
+
+BIDI_CONTROLS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+
+
+def squeeze(text):
+    """Letters without white space and bidi controls: lines and runs break anywhere."""
+    text = unicodedata.normalize("NFKC", text)
+    return re.sub(r"\s+", "", BIDI_CONTROLS.sub("", text)).replace("\u00ad", "")
+
+
+def toml(path):
+    # plans may write a time without seconds (TOML 1.1); Python's parser knows TOML 1.0 only
+    text = Path(path).read_text("utf-8")
+    return tomllib.loads(re.sub(r"^(\w+ *= *\d\d:\d\d)(?= *(#.*)?$)", r"\1:00", text, flags=re.M))
+
+
+@dataclass
+class Plan:
+    """One plan and where its papers are."""
+
+    path: Path
+    data: dict
+    clinic: dict
+    region: dict
+
+    @property
+    def areas(self):
+        return [area["id"] for area in self.data["area"]]
+
+    def paper(self, folder, kind):
+        """The file the program promises: record and visit date, never the name."""
+        record = re.sub(r"[^A-Za-z0-9]", "-", self.data["patient"]["record"])
+        return Path(folder) / f"{record}-{self.data['visit']['date']}-{kind}.pdf"
+
+    @property
+    def page_size(self):
+        """Width and height in points; ISO 216 A4, or US letter (8.5 by 11 in)."""
+        paper = self.clinic["clinic"].get("paper", self.region["paper"]["value"])
+        return {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}[paper]
+
+
+def read_plan(root, path):
+    path = Path(path)
+    data = json.loads(path.read_text("utf-8")) if path.suffix == ".json" else toml(path)
+    clinic = toml(path.parent / "clinic.toml")
+    regions = toml(Path(root) / "src/catalogue/regions.toml")["region"]
+    region = next(region for region in regions if region["id"] == clinic["clinic"]["region"])
+    return Plan(path, data, clinic, region)
+
+
+def sections(root, country):
+    """Every wording section, `id -> Markdown`; the country's own sentences over the general ones."""
+    found = {}
+    for folder in ("en", f"en-{country}"):
+        for path in sorted((Path(root) / "locales" / folder).rglob("*.md")):
+            for part in re.split(r"^## ", path.read_text("utf-8"), flags=re.M)[1:]:
+                name, _, body = part.partition("\n")
+                found[name.strip()] = body.strip()
+    return found
+
+
+def fragments(markdown):
+    """The literal words of a sentence, cut at every value the program fills in.
+
+    Words inside a condition may rightly be absent, so they are not demanded; none of today's risks has one.
+    """
+    markdown = re.sub(r"\{#.*?#\}", "", markdown, flags=re.S)
+    markdown = re.sub(r"\{%-?\s*if\b.*?\{%-?\s*endif\s*-?%\}", "{{}}", markdown, flags=re.S)
+    parts = re.split(r"\{\{.*?\}\}|\{%.*?%\}", markdown, flags=re.S)
+    plain = (re.sub(r"\*\*|^\s*[-*] ", "", part, flags=re.M) for part in parts)
+    plain = (re.sub(r"\\(\W)", r"\1", part) for part in plain)
+    return [piece for piece in map(squeeze, plain) if piece]
+
+
+@dataclass
+class Demand:
+    """One required statement: its literal words, in order, and its bold lead."""
+
+    id: str
+    pieces: list
+    lead: str
+
+    def pattern(self):
+        # a value is a number, a time, a list of sounds: never longer than this
+        return re.compile(".{0,90}?".join(map(re.escape, self.pieces)), re.S)
+
+
+def demands(root, plan):
+    """Every required risk of a plan: of everybody, serious ones, and of each of its areas."""
+    catalogue = Path(root) / "src/catalogue"
+    words = sections(root, plan.region["id"].split("-")[0])
+    general = toml(catalogue / "general.toml")
+    ids = [f"general.risk.{risk['id']}" for risk in general["risk"]]
+    ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
+    for area in plan.areas:
+        risks = toml(catalogue / "areas" / f"{area}.toml")["risk"]
+        if not risks:
+            raise SystemExit(f"{area}: no required risk in the catalogue")
+        ids += [f"{area}.risk.{risk['id']}" for risk in risks]
+    found = []
+    for name in ids:
+        text = words.get(name, "")
+        lead = re.match(r"\*\*(.+?)\*\*", text)
+        pieces = fragments(text)
+        if not lead or sum(map(len, pieces)) < 20:
+            raise SystemExit(f"{name}: no sentence with a bold lead in the wording")
+        found.append(Demand(name, pieces, squeeze(lead[1].rstrip("."))))
+    return found
+
+
+def one_area_plans(root, folder):
+    """Writes a plan for each treatable area alone, beside the clinic of a sample; gives their paths."""
+    root, folder = Path(root), Path(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    clinic = (root / "samples/linden-court/clinic.toml").read_text("utf-8")
+    (folder / "clinic.toml").write_text(clinic, "utf-8")
+    written = set()
+    for path in sorted((root / "src/catalogue/areas").glob("*.toml")):
+        area = toml(path)
+        if area["restriction"]["value"] == "do-not-treat":
+            continue
+        lines = [
+            "# Invented.", "[patient]", 'name = "Solo Example (invented)"', "born = 1980-05-05",
+            f'record = "ONE-{area["order"]}"', "[visit]", "date = 2026-12-10", "informed_on = 2026-11-10",
+            'practitioner = "m-varga"', "[product]", 'name = "onabotulinumtoxinA"',
+            "[[area]]", f'id = "{area["id"]}"', f'side = "{area["sides"][0]}"', "units = 4",
+        ]  # fmt: skip
+        if area["restriction"]["value"] == "reconstructive-only":
+            lines.append('reason = "asymmetry"')
+        (folder / f"{area['id']}.toml").write_text("\n".join(lines) + "\n", "utf-8")
+        written.add(area["id"])
+    if written != TREATABLE:
+        raise SystemExit(f"treatable areas in the catalogue and expected differ: {sorted(written ^ TREATABLE)}")
+    return sorted(folder / f"{area}.toml" for area in written)
