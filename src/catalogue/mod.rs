@@ -2,6 +2,7 @@
 //! Invariant: after `Catalogue::embedded()` every id used is defined and every medical entry names its source and status.
 //! Must not: read the disk at run time, hold sentences, or depend on any other layer.
 
+pub mod band;
 pub mod check;
 pub mod model;
 pub mod shared_model;
@@ -9,6 +10,7 @@ pub mod shared_model;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+pub use band::Band;
 pub use model::*;
 pub use shared_model::*;
 

@@ -7,7 +7,7 @@ use std::io::Write as _;
 
 use super::Outcome;
 use crate::catalogue::{
-    Area, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status, WindowKind,
+    Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status, WindowKind,
 };
 use crate::diagnose;
 use crate::wording::{Piece, Wording, rich};
@@ -200,9 +200,11 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                 Counted::Treatments => "treatments",
             };
             let size = figure.size.map_or(String::new(), |size| format!(" of {size} {counted}"));
+            let band = Band::of(figure.affected_high.unwrap_or(figure.affected), figure.per)
+                .map_or(String::new(), |band| format!(", product-text band: {}", band.as_str()));
             writeln!(
                 out,
-                "    {} in {} {counted}{placebo} ({products}{size})  {}",
+                "    {} in {} {counted}{band}{placebo} ({products}{size})  {}",
                 range(figure.affected, figure.affected_high.unwrap_or(figure.affected)),
                 figure.per,
                 evidence(&figure.source, figure.status)

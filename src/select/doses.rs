@@ -98,10 +98,15 @@ fn compare(
     let sides = if side == Side::Both { 2.0 } else { 1.0 };
     // whole-session label doses of a paired area are for both sides; one side alone is held against half
     let share = if area.sides.contains(&AreaSide::Both) && side != Side::Both && side != Side::Midline { 0.5 } else { 1.0 };
-    let ranges: Vec<(f64, f64)> = area
-        .dose
-        .iter()
-        .filter(|d| d.kind == DoseKind::Label && d.product == product.id && d.place.as_deref() == place && place.is_some())
+    let labelled = || {
+        area.dose.iter().filter(|d| {
+            d.kind == DoseKind::Label && d.product == product.id && d.place.as_deref() == place && place.is_some()
+        })
+    };
+    // a total for the session says it all; the parts beside it are only how that total is shared out
+    let has_session = labelled().any(|d| d.per == DosePer::Session);
+    let ranges: Vec<(f64, f64)> = labelled()
+        .filter(|d| !has_session || d.per == DosePer::Session)
         .filter_map(|d| {
             let times = match d.per {
                 DosePer::Session => share,

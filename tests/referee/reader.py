@@ -53,18 +53,21 @@ def risks(root, pdfs, paths):
         sheet = "".join(text.bodies(text.poppler(plan.paper(pdfs, "clinician"))))
         for reader, read in text.READERS.items():
             pages = text.bodies(read(plan.paper(pdfs, "consent")))
+            free = {}  # two areas may use the same sentence: each saying of it counts once
             for demand in wanted:
                 counts["sentences"] += 1
                 counts["fragments"] += len(demand.pieces)
-                found = text.page_of(demand.pattern(), pages)
-                if found is None:
-                    faults.append(f"{plan.path.name}: {reader} does not find {demand.id} in the consent form")
-                elif found != claimed.get(demand.id):
-                    faults.append(f"{plan.path.name}: {demand.id} is on page {found} ({reader}), `check` says {claimed.get(demand.id)}")
-                elif not re.search(re.escape(demand.lead) + rf"\.?{found}(?!\d)", sheet):
-                    faults.append(f"{plan.path.name}: the clinician's sheet does not give page {found} for {demand.id}")
-                else:
+                words = tuple(demand.pieces)
+                found = free.setdefault(words, text.pages_of(demand.pattern(), pages))
+                page = claimed.get(demand.id)
+                if page in found:
+                    found.remove(page)
                     counts["pages agreed"] += 1
+                else:
+                    where = f"on pages {found}" if found else "nowhere"
+                    faults.append(f"{plan.path.name}: {demand.id} should be on page {page}; {reader} finds it {where}")
+                if not re.search(re.escape(demand.lead) + rf"\.?{page}(?!\d)", sheet):
+                    faults.append(f"{plan.path.name}: the clinician's sheet does not give page {page} for {demand.id}")
     return report(counts, faults)
 
 
@@ -78,14 +81,22 @@ def pages(root, pdfs, paths):
     return report(counts, faults)
 
 
+def length_is_right(file, number):
+    """Whether a stream ends where its /Length says; the second judge is misled when its last byte is a carriage return."""
+    data = Path(file).read_bytes()
+    head = re.search(rb"(?:^|\n)%d 0 obj\s*<<(?:(?!stream).)*?/Length (\d+)[^R]*?stream\r?\n" % number, data, re.S)
+    return bool(head) and data[head.end() + int(head[1]) :].startswith((b"\nendstream", b"\r\nendstream", b"endstream"))
+
+
 def second(files):
     counts, faults = {"verdicts": 0}, []
     for file in files:
         for profile in ("ua1", "2a"):
             counts["verdicts"] += 1
-            verdict = second_judge.validate_pdf(str(file), profile=profile)
-            if not verdict.is_compliant:
-                faults.append(f"FAIL {profile} {file}")
+            for failure in second_judge.validate_pdf(str(file), profile=profile).failures:
+                number = int(re.search(r"\d+", str(failure.object_id) + " 0")[0])
+                if "STREAM-LENGTH" not in failure.rule_id or not length_is_right(file, number):
+                    faults.append(f"FAIL {profile} {file} {failure.rule_id}: {failure.message}")
     return report(counts, faults)
 
 
@@ -98,12 +109,14 @@ def plant(root, pdfs, path, folder):
         counts["faults planted"] += 1
         if "validator" in judges:
             print(f"validator {copy}")
+            if second_judge.validate_pdf(str(copy), profile="ua1").is_compliant:
+                faults.append(f"{copy.name}: the second validator noticed nothing")
         if "reader" in judges and not {*structure.faults(copy), *geometry.faults(copy, plan)} - sound:
             faults.append(f"{copy.name}: the reader noticed nothing")
     missing = sources.Demand("planted", [sources.squeeze("A sentence that stands in no paper of ours.")], "planted")
     for reader, read in text.READERS.items():
         counts["faults planted"] += 1
-        if text.page_of(missing.pattern(), text.bodies(read(consent))) is not None:
+        if text.pages_of(missing.pattern(), text.bodies(read(consent))):
             faults.append(f"{reader} finds a sentence that is not there")
     return report(counts, faults)
 

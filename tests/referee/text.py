@@ -35,14 +35,13 @@ def bodies(pages):
     return [squeeze("".join(keep(page))) for page in pages]
 
 
-def page_of(pattern, pages):
-    """First page (from 1) on which the words begin, or None; they may run on to the next page."""
+def pages_of(pattern, pages):
+    """Every page (from 1) on which the words begin, once per time they are said; they may run on to the next page."""
     whole, starts, at = "".join(pages), [], 0
     for page in pages:
         starts.append(at)
         at += len(page)
-    match = pattern.search(whole)
-    return match and sum(start <= match.start() for start in starts)
+    return [sum(start <= match.start() for start in starts) for match in pattern.finditer(whole)]
 
 
 def strips(path, bands):
