@@ -214,7 +214,7 @@ fn lid_droop_is_shown_as_the_range_of_the_trials() {
     assert_says(&text, "2 to 6 in 100 people", "C22, C3, C63");
     // daxibotulinumtoxinA: 2 in 100 on the label (C9), 0.9 in 100 treatments in the long-term study (C36): one denominator
     let text = consent("US", "daxibotulinumtoxinA", "[[area]]\nid = \"glabella\"\nunits = 40\n");
-    assert_says(&text, "9 to 20 in 1,000", "C9, C36");
+    assert_says(&text, "Up to 2 in 100", "C9, C36");
 }
 
 /// Platysma: at least one grade better 76.7 against 21.2, two grades 41.0 against 2.2 in 100 on day 14 (C46, published).

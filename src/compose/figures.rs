@@ -9,15 +9,20 @@ use crate::catalogue::{Counted, Figure, Risk, Study, Time};
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, WordingError, rich};
 
-/// The smallest of 100, 1,000 and 10,000 in which every figure above zero is at least one.
+/// 100, unless most of the table's figures are below one in 100; then 1,000, and so on.
+/// A single small figure in a table of hundreds is said as "fewer than 1 in 100".
 pub fn denominator(risks: &[&Risk], product: &str) -> u32 {
-    let fits = |per: u32| {
-        risks.iter().flat_map(|risk| chosen(risk, product)).all(|figure| {
-            let most = figure.affected_high.unwrap_or(figure.affected);
-            most <= 0.0 || most / f64::from(figure.per) * f64::from(per) >= 0.5
-        })
+    let shares: Vec<f64> = risks
+        .iter()
+        .flat_map(|risk| chosen(risk, product))
+        .map(|figure| figure.affected_high.unwrap_or(figure.affected) / f64::from(figure.per))
+        .filter(|share| *share > 0.0)
+        .collect();
+    let mostly_whole = |per: u32| {
+        let below = shares.iter().filter(|share| **share * f64::from(per) < 1.0 - 1e-9).count();
+        below * 2 <= shares.len()
     };
-    [100, 1_000].into_iter().find(|per| fits(*per)).unwrap_or(10_000)
+    [100, 1_000].into_iter().find(|per| mostly_whole(*per)).unwrap_or(10_000)
 }
 
 /// Figures of the patient's own product; where there are none, all of them.

@@ -57,7 +57,7 @@ impl Formats {
         self.date.format(&icu_date(date)).to_string()
     }
 
-    /// "Thursday 3 December 2026".
+    /// "Thursday, 3 December 2026".
     pub fn weekday_date(&self, date: Date) -> String {
         self.weekday_date.format(&icu_date(date)).to_string()
     }
@@ -113,13 +113,13 @@ fn icu_date(date: Date) -> IcuDate<icu::calendar::Iso> {
 mod tests {
     use super::*;
 
-    // Expected strings: CLDR 48 through Node 20 `Intl` (`dateStyle: "full"` and `"long"`), read off by hand.
+    // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `dateStyle` "full" and "long" and `timeStyle` "short".
     #[test]
     fn dates_and_times_by_locale() {
         let (date, time) = (jiff::civil::date(2026, 12, 3), jiff::civil::time(14, 30, 0, 0));
         let gb = Formats::new("en-GB").expect("known locale");
         assert_eq!(gb.date(date), "3 December 2026");
-        assert_eq!(gb.weekday_date(date), "Thursday 3 December 2026");
+        assert_eq!(gb.weekday_date(date), "Thursday, 3 December 2026");
         assert_eq!(gb.time(time), "14:30");
         let us = Formats::new("en-US").expect("known locale");
         assert_eq!(us.date(date), "December 3, 2026");

@@ -12,7 +12,7 @@ import pdfplumber
 
 from sources import squeeze
 from structure import title
-from text import strips
+from text import furniture
 
 CM = 72 / 2.54
 MARGIN = 1.5 * CM  # body text; running head and foot are exempt
@@ -44,12 +44,13 @@ def overlaps(chars):
                 yield one, other
 
 
-def page_faults(page, size):
+def page_faults(page, size, frame):
     width, height = float(page.width), float(page.height)
     if abs(width - size[0]) > 0.5 or abs(height - size[1]) > 0.5:
         yield f"is {width:.0f} x {height:.0f} pt, should be {size[0]:.0f} x {size[1]:.0f} pt"
     chars = ink(page)
-    body = [c for c in chars if c.get("tag") != "Artifact"]
+    # a line of the head or foot is told by its middle: boxes of glyphs are taller than their ink
+    body = [c for c in chars if frame.head_bottom < (c["top"] + c["bottom"]) / 2 < frame.foot_top]
     if not body:
         yield "is empty"
     for name, group, limit in (("body text", body, MARGIN), ("text", chars, EDGE)):
@@ -79,39 +80,31 @@ def spoken(date):
     return (f"{date.day}{date:%B}{date.year}", f"{date:%B}{date.day},{date.year}")
 
 
-def furniture_faults(path, pages, plan):
+def furniture_faults(frames, heading, plan):
     """Identity, title, wording version and page number must stand in the head or foot of every page."""
-    bands = {"head": [], "foot": []}
-    for page in pages:
-        width, height = float(page.width), float(page.height)
-        marks = [c for c in page.chars if c.get("tag") == "Artifact"]
-        low = max((c["bottom"] for c in marks if c["top"] < height / 2), default=0.0)
-        high = min((c["top"] for c in marks if c["top"] >= height / 2), default=height)
-        bands["head"].append((0, height - low, width, height))
-        bands["foot"].append((0, 0, width, height - high))
-    heads, feet = (strips(path, band) for band in bands.values())
     patient, visit = plan.data["patient"], plan.data["visit"]
     wanted = {
         "patient's name": (squeeze(patient["name"]),),
         "record number": (squeeze(patient["record"]),),
         "date of birth": spoken(patient["born"]),
         "visit date": spoken(visit["date"]),
-        "document title": (squeeze(title(path)) or "(no title)",),
+        "document title": (squeeze(heading) or "(no title)",),
     }
-    for number, (head, foot) in enumerate(zip(heads, feet, strict=True), 1):
-        strip = squeeze(head + " " + foot)
+    for number, frame in enumerate(frames, 1):
+        strip = squeeze(frame.words)
         for what, forms in wanted.items():
             if not any(form in strip for form in forms):
                 yield f"page {number}: the {what} is not in the running head or foot"
         if not re.search(r"Wording\d{4}-\d{2}", strip):
             yield f"page {number}: the wording version is not in the running head or foot"
-        if not re.search(rf"Page{number}of{len(pages)}(?!\d)", strip):
-            yield f"page {number}: “Page {number} of {len(pages)}” is not in the running head or foot"
+        if not re.search(rf"Page{number}of{len(frames)}(?!\d)", strip):
+            yield f"page {number}: “Page {number} of {len(frames)}” is not in the running head or foot"
 
 
 def faults(path, plan):
+    frames = furniture(path)
     with pdfplumber.open(path) as pdf:
-        for page in pdf.pages:
-            for fault in page_faults(page, plan.page_size):
+        for page, frame in zip(pdf.pages, frames, strict=True):
+            for fault in page_faults(page, plan.page_size, frame):
                 yield f"page {page.page_number} {fault}"
-        yield from furniture_faults(path, pdf.pages, plan)
+    yield from furniture_faults(frames, title(path), plan)

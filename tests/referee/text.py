@@ -4,11 +4,14 @@ One invariant: running heads and feet are left out of the body, so that a senten
 Must not: know which words are expected.
 """
 
+import ctypes
 import re
 import subprocess
 from collections import Counter
+from dataclasses import dataclass
 
 import pypdfium2
+import pypdfium2.raw as raw
 
 from sources import squeeze
 
@@ -44,7 +47,37 @@ def pages_of(pattern, pages):
     return [sum(start <= match.start() for start in starts) for match in pattern.finditer(whole)]
 
 
-def strips(path, bands):
-    """The words pdfium finds in a band of each page; `bands` gives (left, bottom, right, top) per page."""
+def is_artifact(thing):
+    """Whether a page object lies in marked content /Artifact, at any depth: pdfium keeps the whole stack of marks."""
+    for number in range(raw.FPDFPageObj_CountMarks(thing)):
+        name, size = (ctypes.c_ushort * 32)(), ctypes.c_ulong()
+        raw.FPDFPageObjMark_GetName(raw.FPDFPageObj_GetMark(thing, number), name, ctypes.sizeof(name), size)
+        if bytes(name)[: max(size.value - 2, 0)].decode("utf-16-le") == "Artifact":
+            return True
+    return False
+
+
+@dataclass
+class Furniture:
+    """Running head and foot of a page: where they end, points from the top of the page, and their words."""
+
+    head_bottom: float
+    foot_top: float
+    words: str
+
+
+def furniture(path):
+    """What stands outside the reading order at the top and the bottom of each page."""
+    found = []
     with pypdfium2.PdfDocument(path) as document:
-        return [page.get_textpage().get_text_bounded(*band) for page, band in zip(document, bands, strict=True)]
+        for page in document:
+            width, height = page.get_size()
+            things = page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT])
+            bounds = [thing.get_bounds() for thing in things if is_artifact(thing.raw)]
+            low = min((bottom for _, bottom, _, top in bounds if bottom > height / 2), default=height)
+            high = max((top for _, bottom, _, top in bounds if top <= height / 2), default=0.0)
+            words = page.get_textpage()
+            head = words.get_text_bounded(0, low - 1, width, height)
+            foot = words.get_text_bounded(0, 0, width, high + 1)
+            found.append(Furniture(height - low + 1, height - high - 1, f"{head} {foot}"))
+    return found
