@@ -24,7 +24,10 @@ impl Coverage {
 
     /// Statement id to first page.
     pub fn pages(&self) -> BTreeMap<String, usize> {
-        self.printed.iter().map(|(id, place)| (id.clone(), place.first_page)).collect()
+        self.printed
+            .iter()
+            .map(|(id, place)| (id.clone(), place.first_page))
+            .collect()
     }
 }
 
@@ -33,12 +36,17 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
     let places = pages.places();
     let texts: Vec<String> = pages.texts().iter().map(|text| squeeze(text)).collect();
     let mut words = BTreeMap::new();
-    document.blocks.iter().for_each(|block| collect_words(block, &mut words));
+    document
+        .blocks
+        .iter()
+        .for_each(|block| collect_words(block, &mut words));
     let mut coverage = Coverage::default();
     for id in required {
         let said = words.get(*id).filter(|lines| !lines.is_empty());
         match (places.get(*id), said) {
-            (Some(place), Some(lines)) if lines.iter().all(|line| is_laid_out(line, place, &texts)) => {
+            (Some(place), Some(lines))
+                if lines.iter().all(|line| is_laid_out(line, place, &texts)) =>
+            {
                 coverage.printed.insert((*id).to_owned(), *place);
             }
             _ => {
@@ -63,9 +71,9 @@ fn is_laid_out(line: &str, place: &Place, texts: &[String]) -> bool {
     let on = |page: usize| texts.get(page.wrapping_sub(1)).map_or("", String::as_str);
     (place.first_page..=place.last_page).any(|page| on(page).contains(&line))
         || (place.first_page..place.last_page).any(|page| {
-            line.char_indices()
-                .skip(1)
-                .any(|(cut, _)| on(page).contains(&line[..cut]) && on(page + 1).contains(&line[cut..]))
+            line.char_indices().skip(1).any(|(cut, _)| {
+                on(page).contains(&line[..cut]) && on(page + 1).contains(&line[cut..])
+            })
         })
 }
 
@@ -80,20 +88,29 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
             .collect()
     };
     match block {
-        Block::Text { mark: Some(mark), pieces } => {
+        Block::Text {
+            mark: Some(mark),
+            pieces,
+        } => {
             found.insert(mark.clone(), of(pieces));
         }
         Block::List { items, .. } => {
             for item in items {
                 if let Some(mark) = &item.mark {
-                    found.insert(mark.clone(), vec![crate::wording::rich::text_of(&item.text)]);
+                    found.insert(
+                        mark.clone(),
+                        vec![crate::wording::rich::text_of(&item.text)],
+                    );
                 }
             }
         }
         Block::Table { rows, .. } => {
             for row in rows {
                 if let Some(mark) = &row.mark {
-                    found.insert(mark.clone(), row.cells.iter().flat_map(|cell| of(cell)).collect());
+                    found.insert(
+                        mark.clone(),
+                        row.cells.iter().flat_map(|cell| of(cell)).collect(),
+                    );
                 }
             }
         }

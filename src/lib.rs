@@ -3,13 +3,13 @@
 //! Invariant: modules use each other in one direction only, in the order below; the test `layers_import_one_way` holds it.
 //! Must not: print or exit anywhere but in `cli`.
 
-pub mod diagnose;
 pub mod catalogue;
+pub mod cli;
+pub mod compose;
+pub mod coverage;
+pub mod diagnose;
+pub mod papers;
 pub mod plan;
 pub mod select;
-pub mod wording;
-pub mod compose;
 pub mod typeset;
-pub mod coverage;
-pub mod papers;
-pub mod cli;
+pub mod wording;

@@ -79,7 +79,10 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
         areas: catalogue
             .areas
             .iter()
-            .map(|area| AreaWord { id: area.id.clone(), sides: area.sides.iter().map(side).collect() })
+            .map(|area| AreaWord {
+                id: area.id.clone(),
+                sides: area.sides.iter().map(side).collect(),
+            })
             .collect(),
         facts: catalogue
             .facts
@@ -96,10 +99,20 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
         products: catalogue
             .products
             .iter()
-            .map(|product| ProductWord { id: product.id.clone(), absurd_above: product.absurd_above })
+            .map(|product| ProductWord {
+                id: product.id.clone(),
+                absurd_above: product.absurd_above,
+            })
             .collect(),
-        regions: catalogue.regions.iter().map(|region| region.id.clone()).collect(),
-        languages: crate::wording::library::LANGUAGES.iter().map(|tag| (*tag).to_owned()).collect(),
+        regions: catalogue
+            .regions
+            .iter()
+            .map(|region| region.id.clone())
+            .collect(),
+        languages: crate::wording::library::LANGUAGES
+            .iter()
+            .map(|tag| (*tag).to_owned())
+            .collect(),
         needs: catalogue.needs.iter().map(|need| need.id.clone()).collect(),
         reasons: REASONS.iter().map(|reason| (*reason).to_owned()).collect(),
     }
@@ -140,21 +153,33 @@ pub fn make<'a>(
         if paper == Paper::Consent {
             consent_pages = coverage.pages();
         }
-        made.push(Made { paper, document, pages, coverage });
+        made.push(Made {
+            paper,
+            document,
+            pages,
+            coverage,
+        });
     }
-    Ok(Papers { selection, wording, made })
+    Ok(Papers {
+        selection,
+        wording,
+        made,
+    })
 }
 
 impl Papers<'_> {
     /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
     pub fn is_stopped(&self) -> bool {
-        self.selection.strictest() == Some(Level::Stop) || self.made.iter().any(|made| !made.coverage.is_complete())
+        self.selection.strictest() == Some(Level::Stop)
+            || self.made.iter().any(|made| !made.coverage.is_complete())
     }
 
     /// The papers that may be written: all, or under a stop only the practitioner's own sheet.
     pub fn writable(&self) -> impl Iterator<Item = &Made> {
         let stopped = self.is_stopped();
-        self.made.iter().filter(move |made| !stopped || made.paper == Paper::Clinician)
+        self.made
+            .iter()
+            .filter(move |made| !stopped || made.paper == Paper::Clinician)
     }
 
     /// The sentence of every caution, strictest first, with its level and reasons.

@@ -14,9 +14,19 @@ fn root() -> &'static Path {
 fn with(name: &str, change: impl Fn(&str) -> String) -> Result<Catalogue, String> {
     let files: Vec<(String, String)> = Catalogue::files()
         .iter()
-        .map(|(file, text)| ((*file).to_owned(), if *file == name { change(text) } else { (*text).to_owned() }))
+        .map(|(file, text)| {
+            (
+                (*file).to_owned(),
+                if *file == name {
+                    change(text)
+                } else {
+                    (*text).to_owned()
+                },
+            )
+        })
         .collect();
-    Catalogue::from_files(files.iter().map(|(a, b)| (a.as_str(), b.as_str()))).map_err(|e| e.to_string())
+    Catalogue::from_files(files.iter().map(|(a, b)| (a.as_str(), b.as_str())))
+        .map_err(|e| e.to_string())
 }
 
 #[test]
@@ -29,22 +39,38 @@ fn catalogue_is_consistent() {
 fn every_catalogue_file_is_embedded() {
     let mut on_disk = BTreeSet::new();
     for folder in ["", "areas"] {
-        for entry in std::fs::read_dir(root().join("src/catalogue").join(folder)).expect("the catalogue folder") {
+        for entry in std::fs::read_dir(root().join("src/catalogue").join(folder))
+            .expect("the catalogue folder")
+        {
             let path = entry.expect("a file").path();
             if path.extension().is_some_and(|e| e == "toml") {
-                let name = path.file_name().and_then(|n| n.to_str()).expect("a plain name");
-                on_disk.insert(if folder.is_empty() { name.to_owned() } else { format!("{folder}/{name}") });
+                let name = path
+                    .file_name()
+                    .and_then(|n| n.to_str())
+                    .expect("a plain name");
+                on_disk.insert(if folder.is_empty() {
+                    name.to_owned()
+                } else {
+                    format!("{folder}/{name}")
+                });
             }
         }
     }
-    let embedded: BTreeSet<String> = Catalogue::files().iter().map(|(name, _)| (*name).to_owned()).collect();
+    let embedded: BTreeSet<String> = Catalogue::files()
+        .iter()
+        .map(|(name, _)| (*name).to_owned())
+        .collect();
     assert_eq!(on_disk, embedded);
 }
 
 #[test]
 fn the_twelve_areas_and_the_no_treat_zone_are_there() {
     let catalogue = Catalogue::embedded();
-    let ids: Vec<&str> = catalogue.areas.iter().map(|area| area.id.as_str()).collect();
+    let ids: Vec<&str> = catalogue
+        .areas
+        .iter()
+        .map(|area| area.id.as_str())
+        .collect();
     assert_eq!(
         ids,
         [
@@ -64,12 +90,22 @@ fn the_twelve_areas_and_the_no_treat_zone_are_there() {
         ]
     );
     let restricted = |wanted: Restriction| -> Vec<&str> {
-        catalogue.areas.iter().filter(|a| a.restriction.value == wanted).map(|a| a.id.as_str()).collect()
+        catalogue
+            .areas
+            .iter()
+            .filter(|a| a.restriction.value == wanted)
+            .map(|a| a.id.as_str())
+            .collect()
     };
-    assert_eq!(restricted(Restriction::ReconstructiveOnly), ["depressor-labii-inferioris"]);
+    assert_eq!(
+        restricted(Restriction::ReconstructiveOnly),
+        ["depressor-labii-inferioris"]
+    );
     assert_eq!(restricted(Restriction::DoNotTreat), ["zygomaticus"]);
     assert_eq!(catalogue.products.len(), 7, "the seven type A toxins");
-    for region in ["US", "CA", "GB-ENG", "GB-SCT", "IE", "SE", "DK", "ES", "FR", "DE", "AU", "NZ"] {
+    for region in [
+        "US", "CA", "GB-ENG", "GB-SCT", "IE", "SE", "DK", "ES", "FR", "DE", "AU", "NZ",
+    ] {
         assert!(catalogue.region(region).is_some(), "{region}");
     }
 }
@@ -79,40 +115,113 @@ fn every_muscle_is_named_in_latin() {
     for area in &Catalogue::embedded().areas {
         for muscle in &area.muscle {
             let known = ["musculus ", "venter ", "platysma"];
-            assert!(known.iter().any(|start| muscle.latin.starts_with(start)), "{}: {}", area.id, muscle.latin);
+            assert!(
+                known.iter().any(|start| muscle.latin.starts_with(start)),
+                "{}: {}",
+                area.id,
+                muscle.latin
+            );
         }
     }
 }
+
+/// File, the change that breaks it, and what the checker must say.
+type PlantedFault = (&'static str, Box<dyn Fn(&str) -> String>, &'static str);
 
 /// A mistake in any file must be found: each change breaks one thing the checker is there for.
 #[test]
 fn the_checker_finds_planted_faults() {
     let area = "areas/masseter.toml";
-    let cases: Vec<(&str, Box<dyn Fn(&str) -> String>, &str)> = vec![
-        (area, Box::new(|t| t.replacen("source = [\"C54\"", "source = [\"C9999\"", 1)), "not in sources.toml"),
-        (area, Box::new(|t| t.replacen("status = \"published\"", "status = \"sure\"", 1)), "sure"),
-        (area, Box::new(|t| t.replacen("kind = \"wears-off\"", "kind = \"repeat\"", 1)), "no wears_off window"),
-        (area, Box::new(|t| t.replacen("unit = \"months\"\n", "", 1)), "unit"),
-        (area, Box::new(|t| t.replacen("id = \"cannot\"", "id = \"cannott\"", 1)), "statement `cannot`"),
-        (area, Box::new(|t| t.replacen("order = 110", "order = 10", 1)), "order 10 is taken"),
-        ("advice.toml", Box::new(|t| t.replacen("id = \"soft-food\"", "id = \"soft-foods\"", 1)), "soft-food"),
-        ("facts.toml", Box::new(|t| t.replacen("id = \"heavy_chewing\"", "id = \"chewing\"", 1)), "heavy_chewing"),
-        ("products.toml", Box::new(|t| t.replacen("units-per-tenth-ml = 4", "units-per-tenth-ml = 5", 1)), "dilution"),
+    let cases: Vec<PlantedFault> = vec![
+        (
+            area,
+            Box::new(|t| t.replacen("source = [\"C54\"", "source = [\"C9999\"", 1)),
+            "not in sources.toml",
+        ),
+        (
+            area,
+            Box::new(|t| t.replacen("status = \"published\"", "status = \"sure\"", 1)),
+            "sure",
+        ),
+        (
+            area,
+            Box::new(|t| t.replacen("kind = \"wears-off\"", "kind = \"repeat\"", 1)),
+            "no wears_off window",
+        ),
+        (
+            area,
+            Box::new(|t| t.replacen("unit = \"months\"\n", "", 1)),
+            "unit",
+        ),
+        (
+            area,
+            Box::new(|t| t.replacen("id = \"cannot\"", "id = \"cannott\"", 1)),
+            "statement `cannot`",
+        ),
+        (
+            area,
+            Box::new(|t| t.replacen("order = 110", "order = 10", 1)),
+            "order 10 is taken",
+        ),
+        (
+            "advice.toml",
+            Box::new(|t| t.replacen("id = \"soft-food\"", "id = \"soft-foods\"", 1)),
+            "soft-food",
+        ),
+        (
+            "facts.toml",
+            Box::new(|t| t.replacen("id = \"heavy_chewing\"", "id = \"chewing\"", 1)),
+            "heavy_chewing",
+        ),
         (
             "products.toml",
-            Box::new(|t| t.replacen("source = [\"C112\"], status = \"published-second-hand\"", "source = [\"memory\"], status = \"published\"", 1)),
+            Box::new(|t| t.replacen("units-per-tenth-ml = 4", "units-per-tenth-ml = 5", 1)),
+            "dilution",
+        ),
+        (
+            "products.toml",
+            Box::new(|t| {
+                t.replacen(
+                    "source = [\"C112\"], status = \"published-second-hand\"",
+                    "source = [\"memory\"], status = \"published\"",
+                    1,
+                )
+            }),
             "called published",
         ),
-        ("regions.toml", Box::new(|t| t.replacen("value = [\"911\"]", "value = []", 1)), "no emergency number"),
-        ("rules.toml", Box::new(|t| t.replacen("fact = \"pregnant\"", "fact = \"pregnent\"", 1)), "pregnent"),
-        ("sources.toml", Box::new(|t| t.replacen("id = \"C54\"", "id = \"C55\"", 1)), "C5"),
+        (
+            "regions.toml",
+            Box::new(|t| t.replacen("value = [\"911\"]", "value = []", 1)),
+            "no emergency number",
+        ),
+        (
+            "rules.toml",
+            Box::new(|t| t.replacen("fact = \"pregnant\"", "fact = \"pregnent\"", 1)),
+            "pregnent",
+        ),
+        (
+            "sources.toml",
+            Box::new(|t| t.replacen("id = \"C54\"", "id = \"C55\"", 1)),
+            "C5",
+        ),
     ];
     for (file, change, expected) in cases {
-        let original = Catalogue::files().iter().find(|(name, _)| *name == file).expect("a catalogue file").1;
-        assert_ne!(change(original), original, "{file}: the planted fault did not take ({expected})");
+        let original = Catalogue::files()
+            .iter()
+            .find(|(name, _)| *name == file)
+            .expect("a catalogue file")
+            .1;
+        assert_ne!(
+            change(original),
+            original,
+            "{file}: the planted fault did not take ({expected})"
+        );
         match with(file, &change) {
             Ok(_) => panic!("{file}: the fault was not found ({expected})"),
-            Err(said) => assert!(said.contains(expected), "{file}: expected {expected:?} in:\n{said}"),
+            Err(said) => assert!(
+                said.contains(expected),
+                "{file}: expected {expected:?} in:\n{said}"
+            ),
         }
     }
 }
@@ -121,18 +230,29 @@ fn the_checker_finds_planted_faults() {
 #[test]
 fn no_entry_of_an_area_can_lose_its_source_status_or_unit() {
     let mut tried = 0;
-    for (name, text) in Catalogue::files().iter().filter(|(name, _)| name.starts_with("areas/")) {
+    for (name, text) in Catalogue::files()
+        .iter()
+        .filter(|(name, _)| name.starts_with("areas/"))
+    {
         for key in ["source = ", "status = ", "unit = "] {
             let lines: Vec<&str> = text.lines().collect();
             for (index, line) in lines.iter().enumerate() {
                 if !line.starts_with(key) {
                     continue;
                 }
-                let without: Vec<&str> =
-                    lines.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, l)| *l).collect();
+                let without: Vec<&str> = lines
+                    .iter()
+                    .enumerate()
+                    .filter(|(i, _)| *i != index)
+                    .map(|(_, l)| *l)
+                    .collect();
                 tried += 1;
                 let parsed = toml::from_str::<Area>(&without.join("\n"));
-                assert!(parsed.is_err(), "{name}:{}: `{line}` could be taken away", index + 1);
+                assert!(
+                    parsed.is_err(),
+                    "{name}:{}: `{line}` could be taken away",
+                    index + 1
+                );
             }
         }
     }
@@ -165,18 +285,44 @@ fn practice_facts_are_encoded_and_marked() {
         area.window(kind, "").cloned().expect("a window")
     };
     let lips = window("orbicularis-oris", WindowKind::WearsOff);
-    assert_eq!((lips.low, lips.high, lips.unit.key(), lips.status), (6.0, 6.0, "weeks", Status::CommonPractice));
+    assert_eq!(
+        (lips.low, lips.high, lips.unit.key(), lips.status),
+        (6.0, 6.0, "weeks", Status::CommonPractice)
+    );
     for area in ["depressor-anguli-oris", "mentalis"] {
         let window = window(area, WindowKind::WearsOff);
-        assert_eq!((window.low, window.high, window.unit.key()), (6.0, 7.0, "weeks"), "{area}");
+        assert_eq!(
+            (window.low, window.high, window.unit.key()),
+            (6.0, 7.0, "weeks"),
+            "{area}"
+        );
         assert_eq!(window.status, Status::CommonPractice, "{area}");
     }
     let jaw = window("masseter", WindowKind::WearsOff);
     assert_eq!((jaw.low, jaw.high, jaw.unit.key()), (6.0, 12.0, "months"));
-    let course = |area: &str| catalogue.area(area).and_then(|a| a.course.clone()).expect("a course");
-    assert_eq!((course("orbicularis-oris").rounds_low, course("orbicularis-oris").rounds_high), (2, 3));
+    let course = |area: &str| {
+        catalogue
+            .area(area)
+            .and_then(|a| a.course.clone())
+            .expect("a course")
+    };
+    assert_eq!(
+        (
+            course("orbicularis-oris").rounds_low,
+            course("orbicularis-oris").rounds_high
+        ),
+        (2, 3)
+    );
     let jaw = course("masseter");
-    assert_eq!((jaw.rounds_low, jaw.rounds_high, jaw.interval_low, jaw.interval_high), (2, 3, 6.0, 9.0));
+    assert_eq!(
+        (
+            jaw.rounds_low,
+            jaw.rounds_high,
+            jaw.interval_low,
+            jaw.interval_high
+        ),
+        (2, 3, 6.0, 9.0)
+    );
     assert_eq!(jaw.status, Status::CommonPractice);
 }
 
@@ -184,16 +330,38 @@ fn practice_facts_are_encoded_and_marked() {
 fn licences_name_what_is_known_and_nothing_more() {
     let catalogue = Catalogue::embedded();
     let standing = |area: &str, product: &str, place: Option<&str>| {
-        catalogue.area(area).expect("a known area").licence(product, place).map(|l| l.standing)
+        catalogue
+            .area(area)
+            .expect("a known area")
+            .licence(product, place)
+            .map(|l| l.standing)
     };
-    assert_eq!(standing("glabella", "onabotulinumtoxinA", Some("US")), Some(Standing::Licensed));
-    assert_eq!(standing("orbicularis-oris", "onabotulinumtoxinA", Some("US")), Some(Standing::OffLabel));
-    assert_eq!(standing("platysma", "onabotulinumtoxinA", Some("US")), Some(Standing::Licensed));
-    assert_eq!(standing("masseter", "onabotulinumtoxinA", Some("CN")), Some(Standing::Licensed));
-    assert_eq!(standing("masseter", "onabotulinumtoxinA", Some("US")), Some(Standing::OffLabel));
+    assert_eq!(
+        standing("glabella", "onabotulinumtoxinA", Some("US")),
+        Some(Standing::Licensed)
+    );
+    assert_eq!(
+        standing("orbicularis-oris", "onabotulinumtoxinA", Some("US")),
+        Some(Standing::OffLabel)
+    );
+    assert_eq!(
+        standing("platysma", "onabotulinumtoxinA", Some("US")),
+        Some(Standing::Licensed)
+    );
+    assert_eq!(
+        standing("masseter", "onabotulinumtoxinA", Some("CN")),
+        Some(Standing::Licensed)
+    );
+    assert_eq!(
+        standing("masseter", "onabotulinumtoxinA", Some("US")),
+        Some(Standing::OffLabel)
+    );
     // a place whose licences our sources do not name
     assert_eq!(standing("glabella", "onabotulinumtoxinA", None), None);
-    assert_eq!(catalogue.region("AU").and_then(|r| r.licence_place.clone()), None);
+    assert_eq!(
+        catalogue.region("AU").and_then(|r| r.licence_place.clone()),
+        None
+    );
 }
 
 #[test]

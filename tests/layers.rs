@@ -5,8 +5,18 @@
 use std::path::{Path, PathBuf};
 
 /// From the ground up.
-const LAYERS: &[&str] =
-    &["diagnose", "catalogue", "plan", "select", "wording", "compose", "typeset", "coverage", "papers", "cli"];
+const LAYERS: &[&str] = &[
+    "diagnose",
+    "catalogue",
+    "plan",
+    "select",
+    "wording",
+    "compose",
+    "typeset",
+    "coverage",
+    "papers",
+    "cli",
+];
 
 /// Crates that one layer alone may name.
 const OWNED: &[(&str, &str)] = &[
@@ -31,15 +41,34 @@ fn files(path: &Path, found: &mut Vec<PathBuf>) {
 }
 
 fn layer_of(path: &Path) -> String {
-    let relative = path.strip_prefix(Path::new(env!("CARGO_MANIFEST_DIR")).join("src")).expect("under src");
-    let first = relative.components().next().expect("a file").as_os_str().to_string_lossy().into_owned();
+    let relative = path
+        .strip_prefix(Path::new(env!("CARGO_MANIFEST_DIR")).join("src"))
+        .expect("under src");
+    let first = relative
+        .components()
+        .next()
+        .expect("a file")
+        .as_os_str()
+        .to_string_lossy()
+        .into_owned();
     first.trim_end_matches(".rs").to_owned()
 }
 
 fn sources() -> Vec<(PathBuf, String)> {
     let mut found = Vec::new();
-    files(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut found);
-    found.into_iter().map(|path| (path.clone(), std::fs::read_to_string(path).expect("a source file"))).collect()
+    files(
+        &Path::new(env!("CARGO_MANIFEST_DIR")).join("src"),
+        &mut found,
+    );
+    found
+        .into_iter()
+        .map(|path| {
+            (
+                path.clone(),
+                std::fs::read_to_string(path).expect("a source file"),
+            )
+        })
+        .collect()
 }
 
 #[test]
@@ -53,15 +82,26 @@ fn layers_import_one_way() {
         let own = LAYERS.iter().position(|l| *l == layer);
         let own = own.unwrap_or_else(|| panic!("{}: layer {layer} is not listed", path.display()));
         for (number, line) in text.lines().enumerate() {
-            let Some(at) = line.find("crate::") else { continue };
+            let Some(at) = line.find("crate::") else {
+                continue;
+            };
             if line.trim_start().starts_with("//") {
                 continue;
             }
-            let used: String =
-                line[at + "crate::".len()..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-            let Some(other) = LAYERS.iter().position(|l| *l == used) else { continue };
+            let used: String = line[at + "crate::".len()..]
+                .chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect();
+            let Some(other) = LAYERS.iter().position(|l| *l == used) else {
+                continue;
+            };
             checked += 1;
-            assert!(other <= own, "{}:{}: {layer} must not use {used}", path.display(), number + 1);
+            assert!(
+                other <= own,
+                "{}:{}: {layer} must not use {used}",
+                path.display(),
+                number + 1
+            );
         }
     }
     assert!(checked > 50, "only {checked} imports were read");
@@ -77,9 +117,14 @@ fn each_outside_library_stays_in_its_layer() {
             }
             let found = text.lines().any(|line| {
                 !line.trim_start().starts_with("//")
-                    && (line.contains(&format!("use {library}::")) || line.contains(&format!(" {library}::")))
+                    && (line.contains(&format!("use {library}::"))
+                        || line.contains(&format!(" {library}::")))
             });
-            assert!(!found, "{} names {library}, which belongs to {owner}", path.display());
+            assert!(
+                !found,
+                "{} names {library}, which belongs to {owner}",
+                path.display()
+            );
         }
     }
 }
@@ -90,8 +135,20 @@ fn only_the_command_line_prints_and_exits() {
         if ["cli", "main"].contains(&layer_of(&path).as_str()) {
             continue;
         }
-        for forbidden in ["println!", "eprintln!", "process::exit", "std::env::", "SystemTime", "Instant::now", "Zoned::now"] {
-            assert!(!text.contains(forbidden), "{} has {forbidden}", path.display());
+        for forbidden in [
+            "println!",
+            "eprintln!",
+            "process::exit",
+            "std::env::",
+            "SystemTime",
+            "Instant::now",
+            "Zoned::now",
+        ] {
+            assert!(
+                !text.contains(forbidden),
+                "{} has {forbidden}",
+                path.display()
+            );
         }
     }
 }
@@ -99,7 +156,11 @@ fn only_the_command_line_prints_and_exits() {
 #[test]
 fn every_file_says_what_it_is_and_stays_readable() {
     for (path, text) in sources() {
-        assert!(text.starts_with("//!"), "{} does not open with //!", path.display());
+        assert!(
+            text.starts_with("//!"),
+            "{} does not open with //!",
+            path.display()
+        );
         let lines = text.lines().count();
         assert!(lines <= 600, "{} has {lines} lines", path.display());
     }

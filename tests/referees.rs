@@ -1,4 +1,4 @@
-//! Turns every sample, and every area alone, into papers with the built program and lets outside readers judge them.
+//! Turns every sample, every area alone and some odd names into papers with the built program and lets outside readers judge them.
 //! Invariant: no judgement is made here; poppler, pdfium, pikepdf, pdfplumber and veraPDF make it, from the repository's own sources.
 //! Must not: pass in CI when a referee is missing, or count a referee that looked at nothing.
 
@@ -12,7 +12,10 @@ const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
 
 /// Where `tests/referee/install.sh` puts the referees; nothing when it has not run.
 fn referees() -> Option<PathBuf> {
-    let folder = Path::new(SCRATCH).parent().expect("cargo's scratch folder is inside its target").join("referee");
+    let folder = Path::new(SCRATCH)
+        .parent()
+        .expect("cargo's scratch folder is inside its target")
+        .join("referee");
     if folder.join("stamp").is_file() {
         return Some(folder);
     }
@@ -38,16 +41,32 @@ fn papers(referees: &Path) -> &'static Papers {
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).expect("a scratch folder");
         let mut plans = samples();
-        assert!(plans.len() >= 8, "issue 2 asks for at least eight samples, found {}", plans.len());
-        let alone = said(&reader(referees, &["plans", ROOT, &text(&folder.join("alone"))]));
-        plans.extend(alone.lines().map(PathBuf::from));
+        assert!(
+            plans.len() >= 8,
+            "issue 2 asks for at least eight samples, found {}",
+            plans.len()
+        );
+        let invented = said(&reader(
+            referees,
+            &["plans", ROOT, &text(&folder.join("invented"))],
+        ));
+        plans.extend(invented.lines().map(PathBuf::from));
         for plan in &plans {
             let made = beforehand(&["make", &text(plan), "--out", &text(&folder)]);
             // 1: stopped, only the clinician's sheet is written; which papers must then exist, `check` says
-            assert!(matches!(made.status.code(), Some(0 | 1)), "{}: {made:?}", plan.display());
+            assert!(
+                matches!(made.status.code(), Some(0 | 1)),
+                "{}: {made:?}",
+                plan.display()
+            );
             let checked = beforehand(&["check", &text(plan), "--format", "json"]);
-            let stem = plan.file_stem().expect("a plan has a name").to_str().expect("names are ASCII");
-            fs::write(folder.join(format!("{stem}.check.json")), checked.stdout).expect("a scratch file");
+            let stem = plan
+                .file_stem()
+                .expect("a plan has a name")
+                .to_str()
+                .expect("names are ASCII");
+            fs::write(folder.join(format!("{stem}.check.json")), checked.stdout)
+                .expect("a scratch file");
         }
         Papers { folder, plans }
     })
@@ -59,7 +78,10 @@ fn samples() -> Vec<PathBuf> {
         .filter_map(|clinic| fs::read_dir(clinic.expect("a folder").path()).ok())
         .flatten()
         .map(|entry| entry.expect("a sample").path())
-        .filter(|path| path.extension().is_some_and(|kind| kind == "toml" || kind == "json"))
+        .filter(|path| {
+            path.extension()
+                .is_some_and(|kind| kind == "toml" || kind == "json")
+        })
         .filter(|path| !path.ends_with("clinic.toml"))
         .collect();
     found.sort();
@@ -67,7 +89,10 @@ fn samples() -> Vec<PathBuf> {
 }
 
 fn beforehand(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_beforehand")).args(arguments).output().expect("the program starts")
+    Command::new(env!("CARGO_BIN_EXE_beforehand"))
+        .args(arguments)
+        .output()
+        .expect("the program starts")
 }
 
 fn reader(referees: &Path, arguments: &[&str]) -> Output {
@@ -81,7 +106,11 @@ fn reader(referees: &Path, arguments: &[&str]) -> Output {
 
 fn verapdf(referees: &Path, papers: &[PathBuf]) -> Output {
     let java = referees.join("java");
-    let path = [java.clone(), java.join("verapdf.jar"), java.join("jaxb-runtime.jar")];
+    let path = [
+        java.clone(),
+        java.join("verapdf.jar"),
+        java.join("jaxb-runtime.jar"),
+    ];
     Command::new("java")
         .arg("-cp")
         .arg(std::env::join_paths(path).expect("no colon in a path"))
@@ -120,7 +149,10 @@ fn about_plans(referees: &Path, command: &str) -> Output {
     let papers = papers(referees);
     let mut arguments = vec![command.to_owned(), ROOT.to_owned(), text(&papers.folder)];
     arguments.extend(papers.plans.iter().map(|plan| text(plan)));
-    reader(referees, &arguments.iter().map(String::as_str).collect::<Vec<_>>())
+    reader(
+        referees,
+        &arguments.iter().map(String::as_str).collect::<Vec<_>>(),
+    )
 }
 
 #[test]
@@ -140,13 +172,27 @@ fn verapdf_passes_ua_1_and_a_2a_on_every_paper() {
     let Some(referees) = referees() else { return };
     let papers = pdfs(&papers(&referees).folder);
     let judged = verapdf(&referees, &papers);
-    let passed = said(&judged).lines().filter(|line| line.starts_with("PASS ")).count();
-    assert!(judged.status.success(), "{}{}", said(&judged), String::from_utf8_lossy(&judged.stderr));
+    let passed = said(&judged)
+        .lines()
+        .filter(|line| line.starts_with("PASS "))
+        .count();
+    assert!(
+        judged.status.success(),
+        "{}{}",
+        said(&judged),
+        String::from_utf8_lossy(&judged.stderr)
+    );
     assert_eq!(passed, 2 * papers.len());
     eprintln!("veraPDF: {passed} verdicts on {} papers", papers.len());
     let mut again = vec!["second".to_owned()];
     again.extend(papers.iter().map(|paper| text(paper)));
-    passes("second validator", &reader(&referees, &again.iter().map(String::as_str).collect::<Vec<_>>()));
+    passes(
+        "second validator",
+        &reader(
+            &referees,
+            &again.iter().map(String::as_str).collect::<Vec<_>>(),
+        ),
+    );
 }
 
 #[test]
@@ -155,15 +201,34 @@ fn planted_faults_are_noticed() {
     let papers = papers(&referees);
     let sample = Path::new(ROOT).join("samples/linden-court/news-reader.toml");
     let folder = papers.folder.join("damaged");
-    let planted = reader(&referees, &["damage", ROOT, &text(&papers.folder), &text(&sample), &text(&folder)]);
+    let planted = reader(
+        &referees,
+        &[
+            "damage",
+            ROOT,
+            &text(&papers.folder),
+            &text(&sample),
+            &text(&folder),
+        ],
+    );
     passes("planted faults", &planted);
-    let copies: Vec<PathBuf> =
-        said(&planted).lines().filter_map(|line| line.strip_prefix("validator ")).map(PathBuf::from).collect();
-    assert!(copies.len() >= 5, "too few copies for the validator: {copies:?}");
+    let copies: Vec<PathBuf> = said(&planted)
+        .lines()
+        .filter_map(|line| line.strip_prefix("validator "))
+        .map(PathBuf::from)
+        .collect();
+    assert!(
+        copies.len() >= 5,
+        "too few copies for the validator: {copies:?}"
+    );
     let judged = verapdf(&referees, &copies);
     assert_eq!(judged.status.code(), Some(1), "{}", said(&judged));
     for copy in &copies {
         let refused = format!("FAIL ua1 {}", copy.display());
-        assert!(said(&judged).lines().any(|line| line.starts_with(&refused)), "passed: {}", copy.display());
+        assert!(
+            said(&judged).lines().any(|line| line.starts_with(&refused)),
+            "passed: {}",
+            copy.display()
+        );
     }
 }

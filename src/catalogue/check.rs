@@ -7,14 +7,25 @@ use std::collections::BTreeSet;
 use super::{Area, Catalogue, Condition, Number, REASONS, Restriction, Risk, Status, WindowKind};
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
-pub const AREA_STATEMENTS: &[&str] = &["can", "cannot", "lasts", "candid", "normal", "call", "other-choices"];
+pub const AREA_STATEMENTS: &[&str] = &[
+    "can",
+    "cannot",
+    "lasts",
+    "candid",
+    "normal",
+    "call",
+    "other-choices",
+];
 
 /// Places whose licences the catalogue knows.
 pub const PLACES: &[&str] = &["US", "UK", "EU", "CN"];
 
 /// Every dangling id, doubled id, missing part or impossible number, one sentence each.
 pub fn problems(catalogue: &Catalogue) -> Vec<String> {
-    let mut check = Check { catalogue, found: Vec::new() };
+    let mut check = Check {
+        catalogue,
+        found: Vec::new(),
+    };
     check.areas();
     check.general();
     check.advice();
@@ -50,10 +61,14 @@ impl Check<'_> {
                 self.say(format!("{at}: called published but names no publication"));
             }
             Status::FromMemory if !source.iter().any(|id| id == "memory") => {
-                self.say(format!("{at}: from memory, but `memory` is not among its sources"));
+                self.say(format!(
+                    "{at}: from memory, but `memory` is not among its sources"
+                ));
             }
             Status::CommonPractice if !source.iter().any(|id| id == "practice") => {
-                self.say(format!("{at}: common practice, but `practice` is not among its sources"));
+                self.say(format!(
+                    "{at}: common practice, but `practice` is not among its sources"
+                ));
             }
             _ => {}
         }
@@ -62,7 +77,11 @@ impl Check<'_> {
     fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
         let mut seen = BTreeSet::new();
         for id in ids {
-            if id.is_empty() || !id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_') {
+            if id.is_empty()
+                || !id
+                    .chars()
+                    .all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
+            {
                 self.say(format!("{at}: `{id}` is not a plain id"));
             }
             if !seen.insert(id.to_owned()) {
@@ -84,7 +103,10 @@ impl Check<'_> {
     }
 
     fn numbers(&mut self, at: &str, numbers: &[Number]) {
-        self.unique(&format!("{at} number"), numbers.iter().map(|n| n.id.as_str()));
+        self.unique(
+            &format!("{at} number"),
+            numbers.iter().map(|n| n.id.as_str()),
+        );
         for n in numbers {
             let at = format!("{at} number {}", n.id);
             self.range(&at, n.low, n.high);
@@ -100,13 +122,23 @@ impl Check<'_> {
             for figure in &risk.figure {
                 let at = format!("{at} figure {}", figure.affected);
                 self.evidence(&at, &figure.source, figure.status);
-                self.range(&at, figure.affected, figure.affected_high.unwrap_or(figure.affected));
-                let most = figure.affected_high.unwrap_or(figure.affected).max(figure.placebo.unwrap_or(0.0));
+                self.range(
+                    &at,
+                    figure.affected,
+                    figure.affected_high.unwrap_or(figure.affected),
+                );
+                let most = figure
+                    .affected_high
+                    .unwrap_or(figure.affected)
+                    .max(figure.placebo.unwrap_or(0.0));
                 if most > f64::from(figure.per) {
                     self.say(format!("{at}: more than {} in {}", most, figure.per));
                 }
                 if ![100, 1_000, 10_000].contains(&figure.per) {
-                    self.say(format!("{at}: per {} is not 100, 1,000 or 10,000", figure.per));
+                    self.say(format!(
+                        "{at}: per {} is not 100, 1,000 or 10,000",
+                        figure.per
+                    ));
                 }
                 for product in &figure.products {
                     self.product_id(&at, product);
@@ -130,12 +162,26 @@ impl Check<'_> {
     fn area(&mut self, area: &Area) {
         let id = area.id.as_str();
         let treatable = area.restriction.value != Restriction::DoNotTreat;
-        self.evidence(&format!("{id} restriction"), &area.restriction.source, area.restriction.status);
-        if area.sides.is_empty() || area.muscle.is_empty() || area.risk.is_empty() || area.licence.is_empty() {
-            self.say(format!("{id}: needs at least one side, muscle, risk and licence entry"));
+        self.evidence(
+            &format!("{id} restriction"),
+            &area.restriction.source,
+            area.restriction.status,
+        );
+        if area.sides.is_empty()
+            || area.muscle.is_empty()
+            || area.risk.is_empty()
+            || area.licence.is_empty()
+        {
+            self.say(format!(
+                "{id}: needs at least one side, muscle, risk and licence entry"
+            ));
         }
         for muscle in &area.muscle {
-            self.evidence(&format!("{id} muscle {}", muscle.latin), &muscle.source, muscle.status);
+            self.evidence(
+                &format!("{id} muscle {}", muscle.latin),
+                &muscle.source,
+                muscle.status,
+            );
         }
         for window in &area.window {
             let at = format!("{id} window {}", window.kind.key());
@@ -145,8 +191,15 @@ impl Check<'_> {
         }
         if treatable {
             for kind in WindowKind::REQUIRED {
-                if !area.window.iter().any(|w| w.kind == kind && w.products.is_empty()) {
-                    self.say(format!("{id}: no {} window that holds for any product", kind.key()));
+                if !area
+                    .window
+                    .iter()
+                    .any(|w| w.kind == kind && w.products.is_empty())
+                {
+                    self.say(format!(
+                        "{id}: no {} window that holds for any product",
+                        kind.key()
+                    ));
                 }
             }
             for wanted in AREA_STATEMENTS {
@@ -160,18 +213,35 @@ impl Check<'_> {
         }
         self.risk_list(id, &area.risk);
         self.numbers(id, &area.number);
-        self.unique(&format!("{id} statement"), area.statement.iter().map(|s| s.id.as_str()));
+        self.unique(
+            &format!("{id} statement"),
+            area.statement.iter().map(|s| s.id.as_str()),
+        );
         for claim in &area.statement {
-            self.evidence(&format!("{id} statement {}", claim.id), &claim.source, claim.status);
+            self.evidence(
+                &format!("{id} statement {}", claim.id),
+                &claim.source,
+                claim.status,
+            );
         }
-        self.unique(&format!("{id} advice"), area.advice.iter().map(|a| a.id.as_str()));
+        self.unique(
+            &format!("{id} advice"),
+            area.advice.iter().map(|a| a.id.as_str()),
+        );
         for advice in &area.advice {
-            self.evidence(&format!("{id} advice {}", advice.id), &advice.source, advice.status);
+            self.evidence(
+                &format!("{id} advice {}", advice.id),
+                &advice.source,
+                advice.status,
+            );
             if self.catalogue.advice(&advice.id).is_none() {
                 self.say(format!("{id}: advice {} is not in advice.toml", advice.id));
             }
         }
-        self.unique(&format!("{id} poor candidate"), area.poor_candidate.iter().map(|p| p.id.as_str()));
+        self.unique(
+            &format!("{id} poor candidate"),
+            area.poor_candidate.iter().map(|p| p.id.as_str()),
+        );
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
             self.evidence(&at, &poor.source, poor.status);
@@ -196,7 +266,11 @@ impl Check<'_> {
         if let Some(course) = &area.course {
             let at = format!("{id} course");
             self.evidence(&at, &course.source, course.status);
-            self.range(&at, f64::from(course.rounds_low), f64::from(course.rounds_high));
+            self.range(
+                &at,
+                f64::from(course.rounds_low),
+                f64::from(course.rounds_high),
+            );
             self.range(&at, course.interval_low, course.interval_high);
         }
     }
@@ -212,12 +286,21 @@ impl Check<'_> {
         self.risk_list("general", &general.risk);
         self.risk_list("general serious", &general.serious);
         self.numbers("general", &general.number);
-        for (list, claims) in
-            [("normal", &general.normal), ("choice", &general.choice), ("statement", &general.statement)]
-        {
-            self.unique(&format!("general {list}"), claims.iter().map(|c| c.id.as_str()));
+        for (list, claims) in [
+            ("normal", &general.normal),
+            ("choice", &general.choice),
+            ("statement", &general.statement),
+        ] {
+            self.unique(
+                &format!("general {list}"),
+                claims.iter().map(|c| c.id.as_str()),
+            );
             for claim in claims {
-                self.evidence(&format!("general {list} {}", claim.id), &claim.source, claim.status);
+                self.evidence(
+                    &format!("general {list} {}", claim.id),
+                    &claim.source,
+                    claim.status,
+                );
             }
         }
         self.unique("red flags", general.red_flag.iter().map(|f| f.id.as_str()));
@@ -235,7 +318,10 @@ impl Check<'_> {
             if let Some(length) = &item.length {
                 self.range(&at, length.low, length.high);
                 if length.default < length.low || length.default > length.high {
-                    self.say(format!("{at}: default {} is outside its own range", length.default));
+                    self.say(format!(
+                        "{at}: default {} is outside its own range",
+                        length.default
+                    ));
                 }
             }
             if item.length.is_some() && item.anchor.is_some() {
@@ -244,11 +330,17 @@ impl Check<'_> {
             if let Some(other) = &item.opposes
                 && self.catalogue.advice(other).is_none()
             {
-                self.say(format!("{at}: opposes {other}, which is not in advice.toml"));
+                self.say(format!(
+                    "{at}: opposes {other}, which is not in advice.toml"
+                ));
             }
             let used = item.every_visit
                 || !item.zones.is_empty()
-                || self.catalogue.areas.iter().any(|area| area.advice.iter().any(|a| a.id == item.id));
+                || self
+                    .catalogue
+                    .areas
+                    .iter()
+                    .any(|area| area.advice.iter().any(|a| a.id == item.id));
             if !used {
                 self.say(format!("{at}: nothing calls for it"));
             }
@@ -263,9 +355,16 @@ impl Check<'_> {
             self.evidence(&at, &rule.source, rule.status);
             self.condition(&at, &rule.when);
             for authority in &rule.authority {
-                self.evidence(&format!("{at} authority {}", authority.place), &authority.source, authority.status);
+                self.evidence(
+                    &format!("{at} authority {}", authority.place),
+                    &authority.source,
+                    authority.status,
+                );
                 if authority.level > rule.level {
-                    self.say(format!("{at}: {} is stricter than the rule itself", authority.place));
+                    self.say(format!(
+                        "{at}: {} is stricter than the rule itself",
+                        authority.place
+                    ));
                 }
             }
         }
@@ -316,13 +415,28 @@ impl Check<'_> {
     }
 
     fn products(&mut self) {
-        self.unique("products", self.catalogue.products.iter().map(|p| p.id.as_str()));
+        self.unique(
+            "products",
+            self.catalogue.products.iter().map(|p| p.id.as_str()),
+        );
         for product in &self.catalogue.products {
             let at = format!("product {}", product.id);
             for (what, source, status) in [
-                ("units", &product.units_interchangeable.source, product.units_interchangeable.status),
-                ("albumin", &product.human_albumin.source, product.human_albumin.status),
-                ("milk protein", &product.milk_protein.source, product.milk_protein.status),
+                (
+                    "units",
+                    &product.units_interchangeable.source,
+                    product.units_interchangeable.status,
+                ),
+                (
+                    "albumin",
+                    &product.human_albumin.source,
+                    product.human_albumin.status,
+                ),
+                (
+                    "milk protein",
+                    &product.milk_protein.source,
+                    product.milk_protein.status,
+                ),
             ] {
                 self.evidence(&format!("{at} {what}"), source, status);
             }
@@ -334,7 +448,9 @@ impl Check<'_> {
                 self.evidence(&format!("{at} dilution"), &dilution.source, dilution.status);
                 let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
                 if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
-                    self.say(format!("{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"));
+                    self.say(format!(
+                        "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"
+                    ));
                 }
             }
             for total in &product.label_total {
@@ -350,12 +466,27 @@ impl Check<'_> {
     }
 
     fn regions(&mut self) {
-        self.unique("regions", self.catalogue.regions.iter().map(|r| r.id.as_str()));
+        self.unique(
+            "regions",
+            self.catalogue.regions.iter().map(|r| r.id.as_str()),
+        );
         for region in &self.catalogue.regions {
             let at = format!("region {}", region.id);
-            self.evidence(&format!("{at} emergency"), &region.emergency.source, region.emergency.status);
-            self.evidence(&format!("{at} paper"), &region.paper.source, region.paper.status);
-            self.evidence(&format!("{at} date order"), &region.date_order.source, region.date_order.status);
+            self.evidence(
+                &format!("{at} emergency"),
+                &region.emergency.source,
+                region.emergency.status,
+            );
+            self.evidence(
+                &format!("{at} paper"),
+                &region.paper.source,
+                region.paper.status,
+            );
+            self.evidence(
+                &format!("{at} date order"),
+                &region.date_order.source,
+                region.date_order.status,
+            );
             if region.emergency.value.is_empty() {
                 self.say(format!("{at}: no emergency number"));
             }

@@ -26,20 +26,38 @@ const FILES: &[(&str, &str)] = &[
     ("regions.toml", include_str!("regions.toml")),
     ("areas/glabella.toml", include_str!("areas/glabella.toml")),
     ("areas/forehead.toml", include_str!("areas/forehead.toml")),
-    ("areas/lateral-canthus.toml", include_str!("areas/lateral-canthus.toml")),
+    (
+        "areas/lateral-canthus.toml",
+        include_str!("areas/lateral-canthus.toml"),
+    ),
     ("areas/nasalis.toml", include_str!("areas/nasalis.toml")),
     (
         "areas/levator-labii-superioris-alaeque-nasi.toml",
         include_str!("areas/levator-labii-superioris-alaeque-nasi.toml"),
     ),
-    ("areas/depressor-septi-nasi.toml", include_str!("areas/depressor-septi-nasi.toml")),
-    ("areas/orbicularis-oris.toml", include_str!("areas/orbicularis-oris.toml")),
-    ("areas/depressor-anguli-oris.toml", include_str!("areas/depressor-anguli-oris.toml")),
-    ("areas/depressor-labii-inferioris.toml", include_str!("areas/depressor-labii-inferioris.toml")),
+    (
+        "areas/depressor-septi-nasi.toml",
+        include_str!("areas/depressor-septi-nasi.toml"),
+    ),
+    (
+        "areas/orbicularis-oris.toml",
+        include_str!("areas/orbicularis-oris.toml"),
+    ),
+    (
+        "areas/depressor-anguli-oris.toml",
+        include_str!("areas/depressor-anguli-oris.toml"),
+    ),
+    (
+        "areas/depressor-labii-inferioris.toml",
+        include_str!("areas/depressor-labii-inferioris.toml"),
+    ),
     ("areas/mentalis.toml", include_str!("areas/mentalis.toml")),
     ("areas/masseter.toml", include_str!("areas/masseter.toml")),
     ("areas/platysma.toml", include_str!("areas/platysma.toml")),
-    ("areas/zygomaticus.toml", include_str!("areas/zygomaticus.toml")),
+    (
+        "areas/zygomaticus.toml",
+        include_str!("areas/zygomaticus.toml"),
+    ),
 ];
 
 /// Reasons a plan may give for treating an area.
@@ -73,7 +91,11 @@ pub struct CatalogueError(pub Vec<String>);
 
 impl std::fmt::Display for CatalogueError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "the catalogue is not consistent:\n  {}", self.0.join("\n  "))
+        write!(
+            f,
+            "the catalogue is not consistent:\n  {}",
+            self.0.join("\n  ")
+        )
     }
 }
 
@@ -84,8 +106,9 @@ impl Catalogue {
     pub fn embedded() -> &'static Catalogue {
         static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
         CATALOGUE.get_or_init(|| {
-            Catalogue::from_files(FILES.iter().copied())
-                .expect("the embedded catalogue is cross-checked by the test `catalogue_is_consistent`")
+            Catalogue::from_files(FILES.iter().copied()).expect(
+                "the embedded catalogue is cross-checked by the test `catalogue_is_consistent`",
+            )
         })
     }
 
@@ -98,21 +121,33 @@ impl Catalogue {
     ///
     /// # Errors
     /// Every file that does not parse and every id that leads nowhere, all at once.
-    pub fn from_files<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> Result<Catalogue, CatalogueError> {
+    pub fn from_files<'a>(
+        files: impl Iterator<Item = (&'a str, &'a str)>,
+    ) -> Result<Catalogue, CatalogueError> {
         let mut problems = Vec::new();
         let mut sources = BTreeMap::new();
         let mut general = None;
-        let (mut advice, mut facts, mut rules, mut needs) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let (mut advice, mut facts, mut rules, mut needs) =
+            (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let (mut products, mut regions, mut areas) = (Vec::new(), Vec::new(), Vec::<Area>::new());
 
-        fn read<T: serde::de::DeserializeOwned>(name: &str, text: &str, problems: &mut Vec<String>) -> Option<T> {
-            toml::from_str(text).map_err(|error| problems.push(format!("{name}: {error}"))).ok()
+        fn read<T: serde::de::DeserializeOwned>(
+            name: &str,
+            text: &str,
+            problems: &mut Vec<String>,
+        ) -> Option<T> {
+            toml::from_str(text)
+                .map_err(|error| problems.push(format!("{name}: {error}")))
+                .ok()
         }
 
         for (name, text) in files {
             match name {
                 "sources.toml" => {
-                    for source in read::<SourceFileToml>(name, text, &mut problems).into_iter().flat_map(|f| f.source) {
+                    for source in read::<SourceFileToml>(name, text, &mut problems)
+                        .into_iter()
+                        .flat_map(|f| f.source)
+                    {
                         let id = source.id.clone();
                         if sources.insert(id.clone(), source).is_some() {
                             problems.push(format!("{name}: source {id} is listed twice"));
@@ -121,16 +156,34 @@ impl Catalogue {
                 }
                 "general.toml" => general = read::<General>(name, text, &mut problems),
                 "advice.toml" => {
-                    advice = read::<AdviceFile>(name, text, &mut problems).map(|f| f.advice).unwrap_or_default();
+                    advice = read::<AdviceFile>(name, text, &mut problems)
+                        .map(|f| f.advice)
+                        .unwrap_or_default();
                 }
-                "facts.toml" => facts = read::<FactFile>(name, text, &mut problems).map(|f| f.fact).unwrap_or_default(),
-                "rules.toml" => rules = read::<RuleFile>(name, text, &mut problems).map(|f| f.rule).unwrap_or_default(),
-                "needs.toml" => needs = read::<NeedFile>(name, text, &mut problems).map(|f| f.need).unwrap_or_default(),
+                "facts.toml" => {
+                    facts = read::<FactFile>(name, text, &mut problems)
+                        .map(|f| f.fact)
+                        .unwrap_or_default()
+                }
+                "rules.toml" => {
+                    rules = read::<RuleFile>(name, text, &mut problems)
+                        .map(|f| f.rule)
+                        .unwrap_or_default()
+                }
+                "needs.toml" => {
+                    needs = read::<NeedFile>(name, text, &mut problems)
+                        .map(|f| f.need)
+                        .unwrap_or_default()
+                }
                 "products.toml" => {
-                    products = read::<ProductFile>(name, text, &mut problems).map(|f| f.product).unwrap_or_default();
+                    products = read::<ProductFile>(name, text, &mut problems)
+                        .map(|f| f.product)
+                        .unwrap_or_default();
                 }
                 "regions.toml" => {
-                    regions = read::<RegionFile>(name, text, &mut problems).map(|f| f.region).unwrap_or_default();
+                    regions = read::<RegionFile>(name, text, &mut problems)
+                        .map(|f| f.region)
+                        .unwrap_or_default();
                 }
                 _ => areas.extend(read::<Area>(name, text, &mut problems)),
             }
@@ -141,9 +194,23 @@ impl Catalogue {
             problems.push("general.toml is missing or does not read".to_owned());
             return Err(CatalogueError(problems));
         };
-        let catalogue = Catalogue { sources, general, advice, facts, rules, needs, products, regions, areas };
+        let catalogue = Catalogue {
+            sources,
+            general,
+            advice,
+            facts,
+            rules,
+            needs,
+            products,
+            regions,
+            areas,
+        };
         problems.extend(check::problems(&catalogue));
-        if problems.is_empty() { Ok(catalogue) } else { Err(CatalogueError(problems)) }
+        if problems.is_empty() {
+            Ok(catalogue)
+        } else {
+            Err(CatalogueError(problems))
+        }
     }
 
     pub fn area(&self, id: &str) -> Option<&Area> {
@@ -175,7 +242,11 @@ impl Product {
         self.interval
             .iter()
             .find(|interval| Some(interval.place.as_str()) == place)
-            .or_else(|| self.interval.iter().max_by(|a, b| days(a).total_cmp(&days(b))))
+            .or_else(|| {
+                self.interval
+                    .iter()
+                    .max_by(|a, b| days(a).total_cmp(&days(b)))
+            })
     }
 }
 

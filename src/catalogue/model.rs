@@ -110,8 +110,13 @@ pub enum WindowKind {
 
 impl WindowKind {
     /// Windows every treatable area has.
-    pub const REQUIRED: [WindowKind; 5] =
-        [WindowKind::Onset, WindowKind::FullEffect, WindowKind::Review, WindowKind::WearsOff, WindowKind::Repeat];
+    pub const REQUIRED: [WindowKind; 5] = [
+        WindowKind::Onset,
+        WindowKind::FullEffect,
+        WindowKind::Review,
+        WindowKind::WearsOff,
+        WindowKind::Repeat,
+    ];
 
     pub const ALL: [WindowKind; 6] = [
         WindowKind::Onset,

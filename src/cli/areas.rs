@@ -7,7 +7,8 @@ use std::io::Write as _;
 
 use super::Outcome;
 use crate::catalogue::{
-    Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status, WindowKind,
+    Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
+    WindowKind,
 };
 use crate::diagnose;
 use crate::wording::{Piece, Wording, rich};
@@ -21,7 +22,11 @@ pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
         Some(id) => match catalogue.area(id) {
             Some(area) => describe(area, catalogue, &wording)?,
             None => {
-                let known: Vec<&str> = catalogue.areas.iter().map(|area| area.id.as_str()).collect();
+                let known: Vec<&str> = catalogue
+                    .areas
+                    .iter()
+                    .map(|area| area.id.as_str())
+                    .collect();
                 let hint = match diagnose::closest(id, known.iter().copied()) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("known areas: {}", known.join(", ")),
@@ -36,7 +41,12 @@ pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
 }
 
 fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
-    let width = catalogue.areas.iter().map(|area| area.id.len()).max().unwrap_or(0);
+    let width = catalogue
+        .areas
+        .iter()
+        .map(|area| area.id.len())
+        .max()
+        .unwrap_or(0);
     let mut out = String::new();
     for area in &catalogue.areas {
         let mark = match area.restriction.value {
@@ -44,7 +54,12 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
             Restriction::ReconstructiveOnly => "  (only to balance an asymmetry)",
             Restriction::DoNotTreat => "  (do not treat)",
         };
-        writeln!(out, "{:<width$}  {}{mark}", area.id, wording.label(&format!("{}.name", area.id))?)?;
+        writeln!(
+            out,
+            "{:<width$}  {}{mark}",
+            area.id,
+            wording.label(&format!("{}.name", area.id))?
+        )?;
     }
     Ok(out)
 }
@@ -55,11 +70,24 @@ fn evidence(source: &[String], status: Status) -> String {
 
 fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     let mut out = String::new();
-    writeln!(out, "{} ({})", wording.label(&format!("{}.name", area.id))?, area.id)?;
+    writeln!(
+        out,
+        "{} ({})",
+        wording.label(&format!("{}.name", area.id))?,
+        area.id
+    )?;
     writeln!(out, "\nMuscles (Terminologia Anatomica)")?;
     for muscle in &area.muscle {
-        let part = muscle.part.as_ref().map_or(String::new(), |part| format!(", {part}"));
-        writeln!(out, "  {}{part}  {}", muscle.latin, evidence(&muscle.source, muscle.status))?;
+        let part = muscle
+            .part
+            .as_ref()
+            .map_or(String::new(), |part| format!(", {part}"));
+        writeln!(
+            out,
+            "  {}{part}  {}",
+            muscle.latin,
+            evidence(&muscle.source, muscle.status)
+        )?;
     }
     let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
     writeln!(out, "\nSides: {}", sides.join(", "))?;
@@ -85,8 +113,11 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             WindowKind::Repeat => "repeat",
             WindowKind::MayLast => "may last",
         };
-        let products =
-            if window.products.is_empty() { String::new() } else { format!(" ({})", window.products.join(", ")) };
+        let products = if window.products.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", window.products.join(", "))
+        };
         writeln!(
             out,
             "  {kind}: {}{products}  {}",
@@ -108,21 +139,39 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     writeln!(out, "\nFunctions it can touch")?;
     for effect in &area.effect {
         let function = wording.label(&format!("function.{}", effect.kind.key()))?;
-        writeln!(out, "  {function}  {}", evidence(&effect.source, effect.status))?;
+        writeln!(
+            out,
+            "  {function}  {}",
+            evidence(&effect.source, effect.status)
+        )?;
     }
     risks(area, wording, &mut out)?;
     if !area.advice.is_empty() {
         writeln!(out, "\nAdvice this area adds")?;
     }
     for advice in &area.advice {
-        writeln!(out, "  {}  {}", advice.id, evidence(&advice.source, advice.status))?;
+        writeln!(
+            out,
+            "  {}  {}",
+            advice.id,
+            evidence(&advice.source, advice.status)
+        )?;
     }
     if !area.poor_candidate.is_empty() {
         writeln!(out, "\nMay not suit a patient with")?;
     }
     for poor in &area.poor_candidate {
-        let facts = if poor.facts.is_empty() { String::new() } else { format!(" (facts: {})", poor.facts.join(", ")) };
-        writeln!(out, "  {}{facts}  {}", poor.id, evidence(&poor.source, poor.status))?;
+        let facts = if poor.facts.is_empty() {
+            String::new()
+        } else {
+            format!(" (facts: {})", poor.facts.join(", "))
+        };
+        writeln!(
+            out,
+            "  {}{facts}  {}",
+            poor.id,
+            evidence(&poor.source, poor.status)
+        )?;
     }
     doses_and_licences(area, &mut out)?;
     if !area.number.is_empty() {
@@ -157,7 +206,14 @@ fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut
             toml::Value::Table(table) => {
                 for (key, inner) in table {
                     if key == "source" {
-                        found.extend(inner.as_array().into_iter().flatten().filter_map(|v| v.as_str()).map(str::to_owned));
+                        found.extend(
+                            inner
+                                .as_array()
+                                .into_iter()
+                                .flatten()
+                                .filter_map(|v| v.as_str())
+                                .map(str::to_owned),
+                        );
                     } else {
                         walk(inner, found);
                     }
@@ -169,7 +225,13 @@ fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut
     }
     let mut found = Vec::new();
     walk(value, &mut found);
-    used.extend(catalogue.sources.keys().map(String::as_str).filter(|id| found.iter().any(|f| f == id)));
+    used.extend(
+        catalogue
+            .sources
+            .keys()
+            .map(String::as_str)
+            .filter(|id| found.iter().any(|f| f == id)),
+    );
     used.sort_by_key(|id| {
         let digits: String = id.chars().filter(char::is_ascii_digit).collect();
         (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
@@ -187,25 +249,43 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                 _ => None,
             })
             .unwrap_or_default();
-        writeln!(out, "  {}: {}  {}", risk.id, lead, evidence(&risk.source, risk.status))?;
+        writeln!(
+            out,
+            "  {}: {}  {}",
+            risk.id,
+            lead,
+            evidence(&risk.source, risk.status)
+        )?;
         if risk.figure.is_empty() {
             writeln!(out, "    no figure has been published")?;
         }
         for figure in &risk.figure {
-            let products =
-                if figure.products.is_empty() { "several products".to_owned() } else { figure.products.join(", ") };
-            let placebo = figure.placebo.map_or(String::new(), |p| format!("; dummy injection {p} in {}", figure.per));
+            let products = if figure.products.is_empty() {
+                "several products".to_owned()
+            } else {
+                figure.products.join(", ")
+            };
+            let placebo = figure.placebo.map_or(String::new(), |p| {
+                format!("; dummy injection {p} in {}", figure.per)
+            });
             let counted = match figure.counted {
                 Counted::People => "people",
                 Counted::Treatments => "treatments",
             };
-            let size = figure.size.map_or(String::new(), |size| format!(" of {size} {counted}"));
+            let size = figure
+                .size
+                .map_or(String::new(), |size| format!(" of {size} {counted}"));
             let band = Band::of(figure.affected_high.unwrap_or(figure.affected), figure.per)
-                .map_or(String::new(), |band| format!(", product-text band: {}", band.as_str()));
+                .map_or(String::new(), |band| {
+                    format!(", product-text band: {}", band.as_str())
+                });
             writeln!(
                 out,
                 "    {} in {} {counted}{band}{placebo} ({products}{size})  {}",
-                range(figure.affected, figure.affected_high.unwrap_or(figure.affected)),
+                range(
+                    figure.affected,
+                    figure.affected_high.unwrap_or(figure.affected)
+                ),
                 figure.per,
                 evidence(&figure.source, figure.status)
             )?;
@@ -215,7 +295,10 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
 }
 
 fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
-    writeln!(out, "\nDoses that a source gives (units of that product only)")?;
+    writeln!(
+        out,
+        "\nDoses that a source gives (units of that product only)"
+    )?;
     if area.dose.is_empty() {
         writeln!(out, "  none")?;
     }
@@ -231,8 +314,13 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             DosePer::Point => "for each point",
             DosePer::Band => "for each band",
         };
-        let place = dose.place.as_ref().map_or(String::new(), |place| format!(" {place}"));
-        let points = dose.points.map_or(String::new(), |points| format!(", {points} points"));
+        let place = dose
+            .place
+            .as_ref()
+            .map_or(String::new(), |place| format!(" {place}"));
+        let points = dose
+            .points
+            .map_or(String::new(), |points| format!(", {points} points"));
         writeln!(
             out,
             "  {}: {} units {per}{points} ({kind}{place})  {}",
@@ -248,7 +336,9 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             Standing::OffLabel => "off-label",
             Standing::Unknown => "not known",
         };
-        let since = licence.since.map_or(String::new(), |year| format!(" since {year}"));
+        let since = licence
+            .since
+            .map_or(String::new(), |year| format!(" since {year}"));
         writeln!(
             out,
             "  {} in {}: {standing}{since}  {}",
@@ -261,7 +351,11 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
 }
 
 fn range(low: f64, high: f64) -> String {
-    if low == high { low.to_string() } else { format!("{low} to {high}") }
+    if low == high {
+        low.to_string()
+    } else {
+        format!("{low} to {high}")
+    }
 }
 
 fn unit(unit: NumberUnit) -> &'static str {

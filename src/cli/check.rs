@@ -15,7 +15,12 @@ use crate::compose;
 use crate::papers::{self, Papers};
 use crate::select::Paper;
 
-pub fn run(plans: &[PathBuf], json: bool, clinic: Option<&Path>, fonts: Option<&Path>) -> anyhow::Result<Outcome> {
+pub fn run(
+    plans: &[PathBuf],
+    json: bool,
+    clinic: Option<&Path>,
+    fonts: Option<&Path>,
+) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
     let vocabulary = papers::vocabulary(catalogue);
     let mut worst = Outcome::Fine;
@@ -28,7 +33,11 @@ pub fn run(plans: &[PathBuf], json: bool, clinic: Option<&Path>, fonts: Option<&
                 Outcome::Unsettled
             }
             Ok(Reading::Fine(read)) => {
-                let Read { visit, clinic, typesetter } = &*read;
+                let Read {
+                    visit,
+                    clinic,
+                    typesetter,
+                } = &*read;
                 let papers = papers::make(catalogue, clinic, visit, typesetter)
                     .with_context(|| format!("{name}: the papers could not be made"))?;
                 if json {
@@ -36,7 +45,11 @@ pub fn run(plans: &[PathBuf], json: bool, clinic: Option<&Path>, fonts: Option<&
                 } else {
                     print(&name, &papers)?;
                 }
-                if papers.is_stopped() { Outcome::Unsettled } else { Outcome::Fine }
+                if papers.is_stopped() {
+                    Outcome::Unsettled
+                } else {
+                    Outcome::Fine
+                }
             }
             Err(error) => {
                 anstream::eprintln!("could not run: {name}: {error:#}");
@@ -106,18 +119,32 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<()> {
         if caution.because.is_empty() {
             writeln!(out, "        source: {source} ({})", caution.status)?;
         } else {
-            writeln!(out, "        because of {}; source: {source} ({})", caution.because, caution.status)?;
+            writeln!(
+                out,
+                "        because of {}; source: {source} ({})",
+                caution.because, caution.status
+            )?;
         }
     }
     if let Some(consent) = papers.made.iter().find(|made| made.paper == Paper::Consent) {
-        let areas = selection.areas.iter().map(|selected| Some(selected.area.id.as_str()));
+        let areas = selection
+            .areas
+            .iter()
+            .map(|selected| Some(selected.area.id.as_str()));
         for area in areas.chain([None]) {
             let title = match area {
                 Some(id) => format!("{} ({id})", papers.wording.label(&format!("{id}.name"))?),
                 None => papers.wording.label("consent.risks.everyone")?,
             };
-            writeln!(out, "\n{title}: required risks and their page in the consent form")?;
-            for statement in selection.statements.iter().filter(|s| s.risk && s.area.as_deref() == area) {
+            writeln!(
+                out,
+                "\n{title}: required risks and their page in the consent form"
+            )?;
+            for statement in selection
+                .statements
+                .iter()
+                .filter(|s| s.risk && s.area.as_deref() == area)
+            {
                 let lead = compose::lead(selection, &papers.wording, statement)?;
                 match consent.coverage.printed.get(&statement.id) {
                     Some(place) => writeln!(out, "  page {:>2}  {lead}", place.first_page)?,
@@ -138,7 +165,10 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<()> {
         )?;
     }
     if papers.is_stopped() {
-        writeln!(out, "\nStopped: `make` will not write papers for the patient.")?;
+        writeln!(
+            out,
+            "\nStopped: `make` will not write papers for the patient."
+        )?;
     }
     writeln!(out)?;
     Ok(())

@@ -28,7 +28,10 @@ pub fn run(
             Ok(Reading::Mistakes(mistakes)) => {
                 let count = mistakes.len();
                 let noun = if count == 1 { "mistake" } else { "mistakes" };
-                anstream::eprintln!("{}: {count} {noun}; nothing was written for this plan", plan.display());
+                anstream::eprintln!(
+                    "{}: {count} {noun}; nothing was written for this plan",
+                    plan.display()
+                );
                 Outcome::Unsettled
             }
             Ok(Reading::Fine(read)) => one(catalogue, &read, plan, out, only)?,
@@ -42,22 +45,38 @@ pub fn run(
     Ok(worst)
 }
 
-fn one(catalogue: &Catalogue, read: &Read, plan: &Path, out: &Path, only: &[Paper]) -> anyhow::Result<Outcome> {
+fn one(
+    catalogue: &Catalogue,
+    read: &Read,
+    plan: &Path,
+    out: &Path,
+    only: &[Paper],
+) -> anyhow::Result<Outcome> {
     let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)
         .with_context(|| format!("{}: the papers could not be made", plan.display()))?;
     let mut stdout = std::io::stdout().lock();
     let stopped = papers.is_stopped();
     if stopped {
-        writeln!(stdout, "{}: stopped. No papers for the patient were written.", plan.display())?;
+        writeln!(
+            stdout,
+            "{}: stopped. No papers for the patient were written.",
+            plan.display()
+        )?;
     } else {
         writeln!(stdout, "{}:", plan.display())?;
     }
     let mut files = Vec::new();
-    for made in papers.writable().filter(|made| only.is_empty() || only.contains(&made.paper)) {
-        let bytes = made
-            .pages
-            .pdf()
-            .with_context(|| format!("{}: the {} could not be written as PDF", plan.display(), name(made.paper)))?;
+    for made in papers
+        .writable()
+        .filter(|made| only.is_empty() || only.contains(&made.paper))
+    {
+        let bytes = made.pages.pdf().with_context(|| {
+            format!(
+                "{}: the {} could not be written as PDF",
+                plan.display(),
+                name(made.paper)
+            )
+        })?;
         files.push((out.join(file_name(&papers, made.paper)), bytes, made));
     }
     // every paper is finished in memory before the first is written
@@ -65,11 +84,20 @@ fn one(catalogue: &Catalogue, read: &Read, plan: &Path, out: &Path, only: &[Pape
         write::replace(path, bytes)?;
         let pages = made.pages.count();
         let noun = if pages == 1 { "page" } else { "pages" };
-        writeln!(stdout, "  wrote {} ({}, {pages} {noun})", path.display(), name(made.paper))?;
+        writeln!(
+            stdout,
+            "  wrote {} ({}, {pages} {noun})",
+            path.display(),
+            name(made.paper)
+        )?;
     }
     for made in &papers.made {
         for id in &made.coverage.missing {
-            writeln!(stdout, "  stop  {}: the required statement {id} is not printed", name(made.paper))?;
+            writeln!(
+                stdout,
+                "  stop  {}: the required statement {id} is not printed",
+                name(made.paper)
+            )?;
         }
     }
     let cautions = papers.cautions().context("a caution could not be worded")?;
@@ -79,7 +107,11 @@ fn one(catalogue: &Catalogue, read: &Read, plan: &Path, out: &Path, only: &[Pape
             writeln!(stdout, "    {:<4}  {}", caution.level, caution.text)?;
         }
     }
-    Ok(if stopped { Outcome::Unsettled } else { Outcome::Fine })
+    Ok(if stopped {
+        Outcome::Unsettled
+    } else {
+        Outcome::Fine
+    })
 }
 
 fn name(paper: Paper) -> &'static str {

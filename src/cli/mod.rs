@@ -65,7 +65,9 @@ enum Command {
         clinic: ClinicArguments,
     },
     /// Make nothing; show cautions and the page each required risk will be printed on.
-    #[command(after_help = "Examples:\n  beforehand check tomorrow.toml\n  beforehand check tomorrow.toml --format json")]
+    #[command(
+        after_help = "Examples:\n  beforehand check tomorrow.toml\n  beforehand check tomorrow.toml --format json"
+    )]
     Check {
         /// The plan files.
         #[arg(required = true, value_name = "PLAN")]
@@ -142,13 +144,31 @@ pub fn run() -> ExitCode {
         }
     };
     let result = match arguments.command {
-        Command::Make { plans, out, only, clinic } => {
+        Command::Make {
+            plans,
+            out,
+            only,
+            clinic,
+        } => {
             let only: Vec<Paper> = only.into_iter().map(Paper::from).collect();
-            make::run(&plans, &out, &only, clinic.clinic.as_deref(), clinic.fonts.as_deref())
+            make::run(
+                &plans,
+                &out,
+                &only,
+                clinic.clinic.as_deref(),
+                clinic.fonts.as_deref(),
+            )
         }
-        Command::Check { plans, format, clinic } => {
-            check::run(&plans, format == Format::Json, clinic.clinic.as_deref(), clinic.fonts.as_deref())
-        }
+        Command::Check {
+            plans,
+            format,
+            clinic,
+        } => check::run(
+            &plans,
+            format == Format::Json,
+            clinic.clinic.as_deref(),
+            clinic.fonts.as_deref(),
+        ),
         Command::Areas { area } => areas::run(area.as_deref()),
         Command::New { areas, out } => new::run(&areas, out.as_deref()),
     };

@@ -13,7 +13,11 @@ use crate::wording::Wording;
 
 pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
-    let known: Vec<&str> = catalogue.areas.iter().map(|area| area.id.as_str()).collect();
+    let known: Vec<&str> = catalogue
+        .areas
+        .iter()
+        .map(|area| area.id.as_str())
+        .collect();
     let mut unknown = false;
     for area in areas {
         if catalogue.area(area).is_none() {
@@ -29,7 +33,10 @@ pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     for area in areas {
         if !seen.insert(area) {
             unknown = true;
-            anstream::eprintln!("the area `{}` is asked for twice; name each area once", diagnose::echo(area));
+            anstream::eprintln!(
+                "the area `{}` is asked for twice; name each area once",
+                diagnose::echo(area)
+            );
         }
     }
     if unknown {
@@ -41,7 +48,11 @@ pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
         None => std::io::stdout().lock().write_all(text.as_bytes())?,
         Some(path) => {
             write::create(path, text.as_bytes())?;
-            anstream::eprintln!("wrote {}; fill in the names and dates, then run: beforehand make {}", path.display(), path.display());
+            anstream::eprintln!(
+                "wrote {}; fill in the names and dates, then run: beforehand make {}",
+                path.display(),
+                path.display()
+            );
         }
     }
     Ok(Outcome::Fine)
@@ -77,7 +88,11 @@ fn starter(catalogue: &Catalogue, wording: &Wording, areas: &[String]) -> anyhow
          [product]\n\
          name = \"onabotulinumtoxinA\"\n",
     );
-    let products: Vec<&str> = catalogue.products.iter().map(|product| product.id.as_str()).collect();
+    let products: Vec<&str> = catalogue
+        .products
+        .iter()
+        .map(|product| product.id.as_str())
+        .collect();
     writeln!(out, "# one of: {}", products.join(", "))?;
     out.push_str(
         "# vial_units = 100        # from the clinic's stock if left out\n\
@@ -88,7 +103,9 @@ fn starter(catalogue: &Catalogue, wording: &Wording, areas: &[String]) -> anyhow
         out.push_str("\n# At least one area. `beforehand areas` lists them.\n# [[area]]\n# id = \"masseter\"\n# side = \"both\"\n# units = 50\n");
     }
     for id in areas {
-        let area = catalogue.area(id).expect("unknown areas were refused before");
+        let area = catalogue
+            .area(id)
+            .expect("unknown areas were refused before");
         let name = wording.label(&format!("{id}.name"))?;
         let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
         let side = area.sides.first().copied().unwrap_or(Side::Both).as_str();
@@ -102,7 +119,9 @@ fn starter(catalogue: &Catalogue, wording: &Wording, areas: &[String]) -> anyhow
             Restriction::ReconstructiveOnly => {
                 out.push_str("# reason = \"asymmetry\"    # required for this area: it is not treated for looks\n");
             }
-            Restriction::DoNotTreat => out.push_str("# This area is never treated; `make` will stop here.\n"),
+            Restriction::DoNotTreat => {
+                out.push_str("# This area is never treated; `make` will stop here.\n")
+            }
             Restriction::None => {}
         }
         out.push_str("# round = 1\n# previous = \"\"           # the day it was treated last\n");
@@ -111,7 +130,11 @@ fn starter(catalogue: &Catalogue, wording: &Wording, areas: &[String]) -> anyhow
         "\n# What the patient has planned; add one block for each.\n\
          # [[event]]\n# date = \"\"\n# what = \"\"\n",
     );
-    let needs: Vec<String> = catalogue.needs.iter().map(|need| format!("\"{}\"", need.id)).collect();
+    let needs: Vec<String> = catalogue
+        .needs
+        .iter()
+        .map(|need| format!("\"{}\"", need.id))
+        .collect();
     writeln!(out, "# needs = [{}]", needs.join(", "))?;
     Ok(out)
 }

@@ -26,7 +26,11 @@ pub enum Reading {
 }
 
 fn style() -> Style {
-    if std::io::stderr().is_terminal() { Style::Coloured } else { Style::Plain }
+    if std::io::stderr().is_terminal() {
+        Style::Coloured
+    } else {
+        Style::Plain
+    }
 }
 
 /// Opens a file; a refused one is shown.
@@ -34,7 +38,10 @@ fn open(path: &Path) -> anyhow::Result<Result<SourceFile, Diagnostic>> {
     match SourceFile::open(path) {
         Ok(source) => Ok(Ok(source)),
         Err(OpenError::Refused(diagnostic)) => {
-            anstream::eprint!("{}", diagnose::render_bare(std::slice::from_ref(&diagnostic), style()));
+            anstream::eprint!(
+                "{}",
+                diagnose::render_bare(std::slice::from_ref(&diagnostic), style())
+            );
             Ok(Err(*diagnostic))
         }
         Err(error) => Err(error.into()),
@@ -51,19 +58,28 @@ fn clinic_path(plan: &Path, given: Option<&Path>) -> anyhow::Result<PathBuf> {
         return Ok(given.to_owned());
     }
     let folder = plan.parent().unwrap_or(Path::new(""));
-    ["clinic.toml", "clinic.json"].iter().map(|name| folder.join(name)).find(|path| path.exists()).ok_or_else(|| {
-        anyhow!(
-            "no clinic file: put clinic.toml beside {} or name one with --clinic FILE",
-            plan.display()
-        )
-    })
+    ["clinic.toml", "clinic.json"]
+        .iter()
+        .map(|name| folder.join(name))
+        .find(|path| path.exists())
+        .ok_or_else(|| {
+            anyhow!(
+                "no clinic file: put clinic.toml beside {} or name one with --clinic FILE",
+                plan.display()
+            )
+        })
 }
 
 /// Reads a plan with its clinic.
 ///
 /// # Errors
 /// A file cannot be read at all.
-pub fn read(plan: &Path, clinic: Option<&Path>, fonts: Option<&Path>, vocabulary: &Vocabulary) -> anyhow::Result<Reading> {
+pub fn read(
+    plan: &Path,
+    clinic: Option<&Path>,
+    fonts: Option<&Path>,
+    vocabulary: &Vocabulary,
+) -> anyhow::Result<Reading> {
     let plan_source = match open(plan)? {
         Ok(source) => source,
         Err(diagnostic) => return Ok(Reading::Mistakes(vec![diagnostic])),
@@ -84,7 +100,9 @@ pub fn read(plan: &Path, clinic: Option<&Path>, fonts: Option<&Path>, vocabulary
         show(found, &plan_source);
         mistakes.extend(found.iter().cloned());
     }
-    let (Ok(clinic), Ok(visit)) = (clinic, visit) else { return Ok(Reading::Mistakes(mistakes)) };
+    let (Ok(clinic), Ok(visit)) = (clinic, visit) else {
+        return Ok(Reading::Mistakes(mistakes));
+    };
 
     let typesetter = typesetter(fonts, &clinic, &clinic_path)?;
     let mut unprintable = unprintable(&clinic.texts, &clinic_source, typesetter.fonts());
@@ -95,7 +113,11 @@ pub fn read(plan: &Path, clinic: Option<&Path>, fonts: Option<&Path>, vocabulary
     if !unprintable.is_empty() {
         return Ok(Reading::Mistakes(unprintable));
     }
-    Ok(Reading::Fine(Box::new(Read { visit, clinic, typesetter })))
+    Ok(Reading::Fine(Box::new(Read {
+        visit,
+        clinic,
+        typesetter,
+    })))
 }
 
 fn show_if_any(mistakes: &[Diagnostic], source: &SourceFile) {
@@ -104,13 +126,18 @@ fn show_if_any(mistakes: &[Diagnostic], source: &SourceFile) {
     }
 }
 
-fn typesetter(fonts: Option<&Path>, clinic: &Clinic, clinic_path: &Path) -> anyhow::Result<Typesetter> {
+fn typesetter(
+    fonts: Option<&Path>,
+    clinic: &Clinic,
+    clinic_path: &Path,
+) -> anyhow::Result<Typesetter> {
     let folder = match (fonts, &clinic.fonts) {
         (Some(given), _) => given.to_owned(),
         (None, Some(own)) => clinic_path.parent().unwrap_or(Path::new("")).join(own),
         (None, None) => return Ok(Typesetter::embedded()),
     };
-    Typesetter::with_fonts(&folder).with_context(|| format!("cannot read the fonts in {}", folder.display()))
+    Typesetter::with_fonts(&folder)
+        .with_context(|| format!("cannot read the fonts in {}", folder.display()))
 }
 
 /// Every text with a character that no loaded font can draw.

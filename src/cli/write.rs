@@ -12,7 +12,9 @@ use anyhow::Context;
 /// # Errors
 /// The folder or the file cannot be written; the target is then as it was.
 pub fn replace(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
-    persist(path, bytes, |file, path| file.persist(path).map(drop).map_err(|error| error.error))
+    persist(path, bytes, |file, path| {
+        file.persist(path).map(drop).map_err(|error| error.error)
+    })
 }
 
 /// Writes a file that is not there yet.
@@ -20,7 +22,11 @@ pub fn replace(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
 /// # Errors
 /// The file is there, or cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
-    persist(path, bytes, |file, path| file.persist_noclobber(path).map(drop).map_err(|error| error.error))
+    persist(path, bytes, |file, path| {
+        file.persist_noclobber(path)
+            .map(drop)
+            .map_err(|error| error.error)
+    })
 }
 
 fn persist(
@@ -32,7 +38,8 @@ fn persist(
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    std::fs::create_dir_all(folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
+    std::fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder {}", folder.display()))?;
     // tempfile makes files that only their owner can read
     let mut file = tempfile::NamedTempFile::new_in(folder)
         .with_context(|| format!("cannot write in the folder {}", folder.display()))?;

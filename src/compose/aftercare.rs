@@ -54,8 +54,14 @@ impl Composer<'_, '_> {
             .find(|item| item.advice.id == "no-rubbing")
             .map_or(Ok(String::new()), |item| self.end_words(item.end))?;
         let items = [
-            self.line("aftercare.remember.breathing", json!({ "emergency": self.emergency() }))?,
-            self.line("aftercare.remember.hands-off", json!({ "until": hands_off }))?,
+            self.line(
+                "aftercare.remember.breathing",
+                json!({ "emergency": self.emergency() }),
+            )?,
+            self.line(
+                "aftercare.remember.hands-off",
+                json!({ "until": hands_off }),
+            )?,
             self.label("aftercare.remember.call")?,
         ];
         Ok(Block::Panel {
@@ -63,7 +69,13 @@ impl Composer<'_, '_> {
             title: self.label("aftercare.remember")?,
             blocks: vec![Block::List {
                 style: ListStyle::Bullet,
-                items: items.into_iter().map(|text| Item { mark: None, text: rich::bold(text) }).collect(),
+                items: items
+                    .into_iter()
+                    .map(|text| Item {
+                        mark: None,
+                        text: rich::bold(text),
+                    })
+                    .collect(),
             }],
         })
     }
@@ -90,24 +102,44 @@ impl Composer<'_, '_> {
             (Urgency::CallClinic, "call-clinic"),
         ] {
             let mut items = Vec::new();
-            for flag in self.selection.catalogue.general.red_flag.iter().filter(|flag| flag.urgency == urgency) {
+            for flag in self
+                .selection
+                .catalogue
+                .general
+                .red_flag
+                .iter()
+                .filter(|flag| flag.urgency == urgency)
+            {
                 let id = format!("redflag.{}", flag.id);
-                items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+                items.push(Item {
+                    text: self.wording.rich(&id, general)?,
+                    mark: Some(id),
+                });
             }
             if items.is_empty() {
                 continue;
             }
-            let title = self.wording.line(&format!("aftercare.urgent.{key}"), general)?;
+            let title = self
+                .wording
+                .line(&format!("aftercare.urgent.{key}"), general)?;
             inside.push(Block::Together {
                 blocks: vec![
-                    Block::Heading { level: 3, text: title },
-                    Block::List { style: ListStyle::Bullet, items },
+                    Block::Heading {
+                        level: 3,
+                        text: title,
+                    },
+                    Block::List {
+                        style: ListStyle::Bullet,
+                        items,
+                    },
                 ],
             });
             if urgency == Urgency::SameDay {
                 inside.push(Block::Text {
                     mark: None,
-                    pieces: self.wording.pieces("aftercare.urgent.same-day-how", general)?,
+                    pieces: self
+                        .wording
+                        .pieces("aftercare.urgent.same-day-how", general)?,
                 });
             }
         }
@@ -118,7 +150,11 @@ impl Composer<'_, '_> {
         Ok(Block::Together {
             blocks: vec![
                 self.heading(2, "aftercare.urgent.heading")?,
-                Block::Panel { tone: Tone::Urgent, title: String::new(), blocks: inside },
+                Block::Panel {
+                    tone: Tone::Urgent,
+                    title: String::new(),
+                    blocks: inside,
+                },
             ],
         })
     }
@@ -127,14 +163,20 @@ impl Composer<'_, '_> {
         let clinic = self.selection.clinic;
         let mut rows = vec![
             (self.label("aftercare.phones.clinic")?, clinic.phone.clone()),
-            (self.label("aftercare.phones.out-of-hours")?, clinic.phone_out_of_hours.clone()),
+            (
+                self.label("aftercare.phones.out-of-hours")?,
+                clinic.phone_out_of_hours.clone(),
+            ),
         ];
         if let Some(urgent) = &self.selection.region.urgent {
             rows.push((self.label("aftercare.phones.urgent")?, urgent.value.clone()));
         }
         rows.push((self.label("aftercare.phones.emergency")?, self.emergency()));
         Ok(Block::Together {
-            blocks: vec![self.heading(2, "aftercare.phones.heading")?, Block::Phones { rows }],
+            blocks: vec![
+                self.heading(2, "aftercare.phones.heading")?,
+                Block::Phones { rows },
+            ],
         })
     }
 
@@ -146,14 +188,22 @@ impl Composer<'_, '_> {
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
         let mut groups: Vec<(Option<String>, Vec<Item>)> = Vec::new();
-        let mut chosen: Vec<_> = self.selection.advice.iter().filter(|item| item.advice.kind == kind).collect();
+        let mut chosen: Vec<_> = self
+            .selection
+            .advice
+            .iter()
+            .filter(|item| item.advice.kind == kind)
+            .collect();
         // the soonest end first; what has no end comes last
         chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
         for item in chosen {
             let id = format!("advice.{}", item.advice.id);
             let text = self.wording.rich(&id, general)?;
             let lead = self.lead(kind, item.end)?;
-            let entry = Item { mark: Some(id), text };
+            let entry = Item {
+                mark: Some(id),
+                text,
+            };
             match groups.last_mut() {
                 Some((known, items)) if *known == lead => items.push(entry),
                 _ => groups.push((lead, vec![entry])),
@@ -164,11 +214,22 @@ impl Composer<'_, '_> {
         }
         blocks.push(self.heading(2, heading)?);
         for (lead, items) in groups {
-            let list = Block::List { style: ListStyle::Bullet, items };
+            let list = Block::List {
+                style: ListStyle::Bullet,
+                items,
+            };
             match lead {
                 None => blocks.push(list),
                 Some(lead) => blocks.push(Block::Together {
-                    blocks: vec![Block::Text { mark: None, pieces: vec![Piece::Para { text: rich::bold(lead) }] }, list],
+                    blocks: vec![
+                        Block::Text {
+                            mark: None,
+                            pieces: vec![Piece::Para {
+                                text: rich::bold(lead),
+                            }],
+                        },
+                        list,
+                    ],
                 }),
             }
         }
@@ -207,10 +268,16 @@ impl Composer<'_, '_> {
         let mut items = Vec::new();
         for claim in &self.selection.catalogue.general.normal {
             let id = format!("normal.{}", claim.id);
-            items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+            items.push(Item {
+                text: self.wording.rich(&id, general)?,
+                mark: Some(id),
+            });
         }
         self.area_items("normal", &mut items)?;
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         Ok(())
     }
 
@@ -218,7 +285,10 @@ impl Composer<'_, '_> {
         let mut items = Vec::new();
         self.area_items("call", &mut items)?;
         blocks.push(self.heading(2, "aftercare.call.heading")?);
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         Ok(())
     }
 
@@ -226,10 +296,21 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let id = format!("{}.{part}", selected.area.id);
             let mut text = self.wording.rich(&id, &self.area_context(selected)?)?;
-            let lead =
-                self.line("aftercare.normal.area", json!({ "area": self.area_name(&selected.area.id)? }))?;
-            text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
-            items.push(Item { mark: Some(id), text });
+            let lead = self.line(
+                "aftercare.normal.area",
+                json!({ "area": self.area_name(&selected.area.id)? }),
+            )?;
+            text.insert(
+                0,
+                rich::Run {
+                    text: format!("{lead} "),
+                    bold: true,
+                },
+            );
+            items.push(Item {
+                mark: Some(id),
+                text,
+            });
         }
         Ok(())
     }
@@ -238,9 +319,10 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         match range {
             None => self.label("label.blank"),
-            Some(range) if range.first == range.last => {
-                self.line("aftercare.when.about", json!({ "date": formats.date(range.first) }))
-            }
+            Some(range) if range.first == range.last => self.line(
+                "aftercare.when.about",
+                json!({ "date": formats.date(range.first) }),
+            ),
             Some(range) => self.line(
                 "aftercare.when.range",
                 json!({ "first": formats.date(range.first), "last": formats.date(range.last) }),
@@ -260,7 +342,10 @@ impl Composer<'_, '_> {
                     para(self.range(windows.onset)?),
                     para(self.range(windows.full_effect)?),
                     para(self.range(windows.wears_off)?),
-                    para(self.range(selected.earliest_repeat.map(|day| DateRange { first: day, last: day }))?),
+                    para(self.range(selected.earliest_repeat.map(|day| DateRange {
+                        first: day,
+                        last: day,
+                    }))?),
                 ],
             });
         }
@@ -293,7 +378,10 @@ impl Composer<'_, '_> {
 
     fn diary(&self) -> Result<Block, WordingError> {
         let rows = (0..DIARY_ROWS)
-            .map(|_| Row { mark: None, cells: vec![Vec::new(), Vec::new(), Vec::new()] })
+            .map(|_| Row {
+                mark: None,
+                cells: vec![Vec::new(), Vec::new(), Vec::new()],
+            })
             .collect();
         Ok(Block::Together {
             blocks: vec![
@@ -327,7 +415,10 @@ fn order_of(end: AdviceEnd) -> (u8, i64) {
             };
             (0, (amount * hours) as i64)
         }
-        AdviceEnd::Clock(moment) => (1, minutes(moment.date()) + i64::from(moment.hour()) * 60 + i64::from(moment.minute())),
+        AdviceEnd::Clock(moment) => (
+            1,
+            minutes(moment.date()) + i64::from(moment.hour()) * 60 + i64::from(moment.minute()),
+        ),
         // a day ends at midnight
         AdviceEnd::Day(day) => (1, minutes(day) + 24 * 60),
         AdviceEnd::Within(range) => (1, minutes(range.first)),

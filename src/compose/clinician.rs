@@ -9,7 +9,9 @@ use serde_json::json;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
-use crate::select::{Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording};
+use crate::select::{
+    Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording,
+};
 use crate::wording::{Context, Piece, WordingError, library, rich};
 
 impl Composer<'_, '_> {
@@ -50,8 +52,16 @@ impl Composer<'_, '_> {
 
     /// "C22, C3; published".
     fn evidence(source: &[String], status: Status) -> String {
-        let named: Vec<&str> = source.iter().map(String::as_str).filter(|id| *id != "practice" && *id != "memory").collect();
-        if named.is_empty() { status.as_str().to_owned() } else { format!("{}; {}", named.join(", "), status.as_str()) }
+        let named: Vec<&str> = source
+            .iter()
+            .map(String::as_str)
+            .filter(|id| *id != "practice" && *id != "memory")
+            .collect();
+        if named.is_empty() {
+            status.as_str().to_owned()
+        } else {
+            format!("{}; {}", named.join(", "), status.as_str())
+        }
     }
 
     /// The sentence of a caution.
@@ -80,8 +90,11 @@ impl Composer<'_, '_> {
             let said = match value {
                 CautionValue::Date(date) => formats.date(*date).into(),
                 CautionValue::Plain(serde_json::Value::Array(ids)) => {
-                    let labels: Result<Vec<String>, _> =
-                        ids.iter().filter_map(|id| id.as_str()).map(|id| self.label(id)).collect();
+                    let labels: Result<Vec<String>, _> = ids
+                        .iter()
+                        .filter_map(|id| id.as_str())
+                        .map(|id| self.label(id))
+                        .collect();
                     formats.and(&labels?).into()
                 }
                 CautionValue::Plain(other) => other.clone(),
@@ -89,9 +102,16 @@ impl Composer<'_, '_> {
             context.insert(name.clone(), said);
         }
         if let Some(CautionValue::Plain(serde_json::Value::String(id))) = caution.values.get("poor")
-            && let Some(selected) = self.selection.areas.iter().find(|a| caution.areas.contains(&a.area.id))
+            && let Some(selected) = self
+                .selection
+                .areas
+                .iter()
+                .find(|a| caution.areas.contains(&a.area.id))
         {
-            context.insert("poor".to_owned(), self.wording.line(id, &self.area_context(selected)?)?.into());
+            context.insert(
+                "poor".to_owned(),
+                self.wording.line(id, &self.area_context(selected)?)?.into(),
+            );
         }
         self.wording.line(&format!("rule.{}", caution.id), &context)
     }
@@ -134,23 +154,34 @@ impl Composer<'_, '_> {
             if caution.authorities.iter().any(|a| a.level != caution.level) {
                 let mut list = Vec::new();
                 for authority in &caution.authorities {
-                    let level = self.label(&format!("clinician.level.{}", authority.level.as_str()))?;
+                    let level =
+                        self.label(&format!("clinician.level.{}", authority.level.as_str()))?;
                     list.push(self.line(
                         "clinician.authority",
                         json!({ "place": authority.place, "level": level }),
                     )?);
                 }
-                what.extend(para(self.line("clinician.strictest", json!({ "list": list.join(", ") }))?));
+                what.extend(para(
+                    self.line("clinician.strictest", json!({ "list": list.join(", ") }))?,
+                ));
             }
             let mut why = Vec::new();
             let reasons = self.reasons_text(&caution.reasons)?;
             if !reasons.is_empty() {
-                why.extend(para(self.line("clinician.because", json!({ "reasons": reasons }))?));
+                why.extend(para(
+                    self.line("clinician.because", json!({ "reasons": reasons }))?,
+                ));
             }
             why.extend(para(Self::evidence(&caution.source, caution.status)));
             rows.push(Row {
                 mark: None,
-                cells: vec![vec![Piece::Para { text: rich::bold(level) }], what, why],
+                cells: vec![
+                    vec![Piece::Para {
+                        text: rich::bold(level),
+                    }],
+                    what,
+                    why,
+                ],
             });
         }
         blocks.push(Block::Table {
@@ -179,12 +210,18 @@ impl Composer<'_, '_> {
                 FactValue::Side(side) => format!("{label}: {}", self.side(*side)?),
                 FactValue::Text(text) => format!("{label}: {text}"),
             };
-            items.push(Item { mark: None, text: rich::plain(text) });
+            items.push(Item {
+                mark: None,
+                text: rich::plain(text),
+            });
         }
         if items.is_empty() {
             blocks.push(self.note("clinician.facts.none", json!({}))?);
         } else {
-            blocks.push(Block::List { style: ListStyle::Bullet, items });
+            blocks.push(Block::List {
+                style: ListStyle::Bullet,
+                items,
+            });
         }
         Ok(())
     }
@@ -204,12 +241,18 @@ impl Composer<'_, '_> {
             };
             let volume = match &dose.volume_ml {
                 None => self.label("clinician.doses.volume-open")?,
-                Some(volume) => self.line("clinician.doses.volume-value", json!({ "volume": volume }))?,
+                Some(volume) => {
+                    self.line("clinician.doses.volume-value", json!({ "volume": volume }))?
+                }
             };
             rows.push(Row {
                 mark: None,
                 cells: vec![
-                    para(format!("{}. {}", selected.number, self.area_name(&selected.area.id)?)),
+                    para(format!(
+                        "{}. {}",
+                        selected.number,
+                        self.area_name(&selected.area.id)?
+                    )),
                     para(units),
                     para(volume),
                     para(self.label_text(selected)?),
@@ -230,10 +273,19 @@ impl Composer<'_, '_> {
         });
         let mut items = Vec::new();
         for product in &self.selection.products {
-            let of_product: Vec<&SelectedArea<'_>> =
-                self.selection.areas.iter().filter(|a| a.product.id == product.id).collect();
-            let used = of_product.iter().map(|a| self.selection.visit.product_of(a.planned)).next();
-            if let Some((Some(vial), Some(ml))) = used.map(|used| (used.vial_units, used.diluent_ml)) {
+            let of_product: Vec<&SelectedArea<'_>> = self
+                .selection
+                .areas
+                .iter()
+                .filter(|a| a.product.id == product.id)
+                .collect();
+            let used = of_product
+                .iter()
+                .map(|a| self.selection.visit.product_of(a.planned))
+                .next();
+            if let Some((Some(vial), Some(ml))) =
+                used.map(|used| (used.vial_units, used.diluent_ml))
+            {
                 items.push(self.line(
                     "clinician.doses.dilution",
                     json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
@@ -241,7 +293,10 @@ impl Composer<'_, '_> {
             }
             let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
             if let Some(total) = total {
-                items.push(self.line("clinician.doses.sum", json!({ "product": product.id, "total": total }))?);
+                items.push(self.line(
+                    "clinician.doses.sum",
+                    json!({ "product": product.id, "total": total }),
+                )?);
             }
         }
         for total in &self.selection.totals {
@@ -268,7 +323,13 @@ impl Composer<'_, '_> {
         items.push(self.label("clinician.doses.never-convert")?);
         blocks.push(Block::List {
             style: ListStyle::Bullet,
-            items: items.into_iter().map(|text| Item { mark: None, text: rich::plain(text) }).collect(),
+            items: items
+                .into_iter()
+                .map(|text| Item {
+                    mark: None,
+                    text: rich::plain(text),
+                })
+                .collect(),
         });
         Ok(())
     }
@@ -281,7 +342,10 @@ impl Composer<'_, '_> {
             LabelComparison::Above { low, high } => ("above", low, high),
             LabelComparison::Below { low, high } => ("below", low, high),
         };
-        self.line(&format!("clinician.doses.{id}"), json!({ "low": low, "high": high }))
+        self.line(
+            &format!("clinician.doses.{id}"),
+            json!({ "low": low, "high": high }),
+        )
     }
 
     /// Area × required risk → page of the consent form.
@@ -291,17 +355,31 @@ impl Composer<'_, '_> {
         let everyone = self.label("clinician.coverage.everyone")?;
         let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
         for selected in &self.selection.areas {
-            let name = format!("{}. {}", selected.number, self.area_name(&selected.area.id)?);
-            groups.push((name, Some(selected.area.id.as_str()), self.area_context(selected)?));
+            let name = format!(
+                "{}. {}",
+                selected.number,
+                self.area_name(&selected.area.id)?
+            );
+            groups.push((
+                name,
+                Some(selected.area.id.as_str()),
+                self.area_context(selected)?,
+            ));
         }
         groups.push((everyone, None, self.general_context()?));
         for (name, area, context) in groups {
             let mut rows = Vec::new();
-            let risks = self.selection.statements.iter().filter(|s| s.paper == Paper::Consent && s.risk);
+            let risks = self
+                .selection
+                .statements
+                .iter()
+                .filter(|s| s.paper == Paper::Consent && s.risk);
             for statement in risks.filter(|s| s.area.as_deref() == area) {
                 let text = self.wording.pieces(&statement.wording, &context)?;
                 let page = match pages.get(&statement.id) {
-                    Some(page) => self.line("clinician.coverage.page-value", json!({ "page": page }))?,
+                    Some(page) => {
+                        self.line("clinician.coverage.page-value", json!({ "page": page }))?
+                    }
                     None => self.label("clinician.coverage.missing")?,
                 };
                 rows.push(Row {
@@ -313,7 +391,10 @@ impl Composer<'_, '_> {
                     ],
                 });
             }
-            blocks.push(Block::Heading { level: 3, text: name });
+            blocks.push(Block::Heading {
+                level: 3,
+                text: name,
+            });
             blocks.push(Block::Table {
                 name: self.label("clinician.coverage.table-name")?,
                 widths: vec![9, 2, 7],
@@ -330,19 +411,34 @@ impl Composer<'_, '_> {
     }
 
     fn licence(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let heading = self.line("clinician.licence.heading", json!({ "region": self.place_name()? }))?;
-        blocks.push(Block::Heading { level: 2, text: heading });
+        let heading = self.line(
+            "clinician.licence.heading",
+            json!({ "region": self.place_name()? }),
+        )?;
+        blocks.push(Block::Heading {
+            level: 2,
+            text: heading,
+        });
         let mut items = Vec::new();
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
-            let said = self.wording.pieces(&format!("general.{}", licence_wording(selected.standing())), &context)?;
+            let said = self.wording.pieces(
+                &format!("general.{}", licence_wording(selected.standing())),
+                &context,
+            )?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
             if let Some(licence) = selected.licence {
-                text.extend(rich::plain(format!(" ({})", Self::evidence(&licence.source, licence.status))));
+                text.extend(rich::plain(format!(
+                    " ({})",
+                    Self::evidence(&licence.source, licence.status)
+                )));
             }
             items.push(Item { mark: None, text });
         }
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         Ok(())
     }
 
@@ -357,12 +453,33 @@ impl Composer<'_, '_> {
         }
         for selected in &selection.areas {
             let area = selected.area;
-            used.extend(area.window.iter().flat_map(|w| w.source.iter().map(String::as_str)));
-            used.extend(area.number.iter().flat_map(|n| n.source.iter().map(String::as_str)));
-            used.extend(area.risk.iter().flat_map(|r| &r.figure).flat_map(|f| f.source.iter().map(String::as_str)));
-            used.extend(selected.licence.iter().flat_map(|l| l.source.iter().map(String::as_str)));
+            used.extend(
+                area.window
+                    .iter()
+                    .flat_map(|w| w.source.iter().map(String::as_str)),
+            );
+            used.extend(
+                area.number
+                    .iter()
+                    .flat_map(|n| n.source.iter().map(String::as_str)),
+            );
+            used.extend(
+                area.risk
+                    .iter()
+                    .flat_map(|r| &r.figure)
+                    .flat_map(|f| f.source.iter().map(String::as_str)),
+            );
+            used.extend(
+                selected
+                    .licence
+                    .iter()
+                    .flat_map(|l| l.source.iter().map(String::as_str)),
+            );
         }
-        let mut ordered: Vec<&str> = used.into_iter().filter(|id| *id != "practice" && *id != "memory").collect();
+        let mut ordered: Vec<&str> = used
+            .into_iter()
+            .filter(|id| *id != "practice" && *id != "memory")
+            .collect();
         ordered.sort_by_key(|id| {
             let digits: String = id.chars().filter(char::is_ascii_digit).collect();
             (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
@@ -377,19 +494,29 @@ impl Composer<'_, '_> {
                 Item { mark: None, text }
             })
             .collect();
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         Ok(())
     }
 }
 
 /// The bold lead of a risk sentence, or its first sentence.
 pub(super) fn lead_of(pieces: &[Piece]) -> String {
-    let Some(Piece::Para { text }) = pieces.first() else { return String::new() };
+    let Some(Piece::Para { text }) = pieces.first() else {
+        return String::new();
+    };
     match text.first() {
         Some(run) if run.bold => run.text.trim().trim_end_matches('.').to_owned(),
         _ => {
             let whole = rich::text_of(text);
-            whole.split_inclusive(". ").next().unwrap_or_default().trim().to_owned()
+            whole
+                .split_inclusive(". ")
+                .next()
+                .unwrap_or_default()
+                .trim()
+                .to_owned()
         }
     }
 }

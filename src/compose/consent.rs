@@ -9,11 +9,14 @@ use super::figures::denominator;
 use super::{Composer, para, values};
 use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
-use crate::wording::{Context, Piece, WordingError, library, rich};
+use crate::wording::{Context, Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
-        let mut blocks = vec![self.note("consent.subtitle", json!({ "areas": self.all_area_names()? }))?];
+        let mut blocks = vec![self.note(
+            "consent.subtitle",
+            json!({ "areas": self.all_area_names()? }),
+        )?];
         blocks.push(self.identity(true)?);
         let general = self.general_context()?;
         blocks.push(Block::Panel {
@@ -23,7 +26,14 @@ impl Composer<'_, '_> {
         });
         self.planned(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
-        for id in ["what-it-is", "how-given", "how-it-works", "not-permanent", "cannot-be-undone", "no-promise"] {
+        for id in [
+            "what-it-is",
+            "how-given",
+            "how-it-works",
+            "not-permanent",
+            "cannot-be-undone",
+            "no-promise",
+        ] {
             blocks.push(self.general_statement(id, &general)?);
         }
         blocks.push(self.heading(2, "consent.can.heading")?);
@@ -32,7 +42,12 @@ impl Composer<'_, '_> {
         }
         self.risks(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.tell.heading")?);
-        for id in ["tell-us", "history-matters", "not-tested-in-pregnancy", "breastfeeding"] {
+        for id in [
+            "tell-us",
+            "history-matters",
+            "not-tested-in-pregnancy",
+            "breastfeeding",
+        ] {
             blocks.push(self.general_statement(id, &general)?);
         }
         self.choices(&general, &mut blocks)?;
@@ -43,7 +58,11 @@ impl Composer<'_, '_> {
         Ok(blocks)
     }
 
-    pub(super) fn general_statement(&self, id: &str, context: &Context) -> Result<Block, WordingError> {
+    pub(super) fn general_statement(
+        &self,
+        id: &str,
+        context: &Context,
+    ) -> Result<Block, WordingError> {
         let id = format!("general.{id}");
         self.statement(&id, &id, context)
     }
@@ -63,9 +82,13 @@ impl Composer<'_, '_> {
                 )?,
             }];
             let aim = self.wording.line(&format!("{area}.aim"), &context)?;
-            what.extend(para(self.line("consent.planned.aim", json!({ "aim": aim }))?));
+            what.extend(para(
+                self.line("consent.planned.aim", json!({ "aim": aim }))?,
+            ));
             if let Some(words) = &selected.planned.aim {
-                what.extend(para(self.line("consent.planned.own-words", json!({ "words": words }))?));
+                what.extend(para(
+                    self.line("consent.planned.own-words", json!({ "words": words }))?,
+                ));
             }
             let units = match selected.dose.total_units {
                 Some(units) => formats.number(units),
@@ -106,7 +129,11 @@ impl Composer<'_, '_> {
         Ok(Block::Heading { level: 3, text })
     }
 
-    fn benefits(&self, selected: &SelectedArea<'_>, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    fn benefits(
+        &self,
+        selected: &SelectedArea<'_>,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
         let area = &selected.area.id;
         let context = self.area_context(selected)?;
         blocks.push(self.area_heading(selected)?);
@@ -115,23 +142,46 @@ impl Composer<'_, '_> {
             let mut pieces = self.wording.pieces(&id, &context)?;
             let lead = self.label(&format!("consent.lead.{part}"))?;
             if let Some(Piece::Para { text }) = pieces.first_mut() {
-                text.insert(0, rich::Run { text: format!("{lead} "), bold: true });
+                text.insert(
+                    0,
+                    rich::Run {
+                        text: format!("{lead} "),
+                        bold: true,
+                    },
+                );
             }
-            blocks.push(Block::Text { mark: Some(id), pieces });
+            blocks.push(Block::Text {
+                mark: Some(id),
+                pieces,
+            });
         }
         if selected.area.poor_candidate.is_empty() {
             return Ok(());
         }
-        let intro = self.line("consent.poor.heading", json!({ "area": self.area_name(area)? }))?;
+        let intro = self.line(
+            "consent.poor.heading",
+            json!({ "area": self.area_name(area)? }),
+        )?;
         let mut items = Vec::new();
         for poor in &selected.area.poor_candidate {
             let id = format!("{area}.poor.{}", poor.id);
-            items.push(Item { text: self.wording.rich(&id, &context)?, mark: Some(id) });
+            items.push(Item {
+                text: self.wording.rich(&id, &context)?,
+                mark: Some(id),
+            });
         }
         blocks.push(Block::Together {
             blocks: vec![
-                Block::Text { mark: None, pieces: vec![Piece::Para { text: rich::bold(intro) }] },
-                Block::List { style: ListStyle::Bullet, items },
+                Block::Text {
+                    mark: None,
+                    pieces: vec![Piece::Para {
+                        text: rich::bold(intro),
+                    }],
+                },
+                Block::List {
+                    style: ListStyle::Bullet,
+                    items,
+                },
             ],
         });
         Ok(())
@@ -150,7 +200,12 @@ impl Composer<'_, '_> {
         let most = risks
             .iter()
             .max_by(|a, b| {
-                let share = |r: &Risk| r.figure.iter().map(|f| f.affected / f64::from(f.per)).fold(0.0_f64, f64::max);
+                let share = |r: &Risk| {
+                    r.figure
+                        .iter()
+                        .map(|f| f.affected / f64::from(f.per))
+                        .fold(0.0_f64, f64::max)
+                };
                 share(a).total_cmp(&share(b))
             })
             .map(|risk| risk.id.as_str());
@@ -158,14 +213,21 @@ impl Composer<'_, '_> {
         for risk in risks {
             let id = id(risk);
             let mut what = self.wording.pieces(&id, context)?;
-            let (how_many, detail) = self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
+            let (how_many, detail) =
+                self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
             what.extend(detail.into_iter().flat_map(para));
-            rows.push(Row { mark: Some(id), cells: vec![what, how_many] });
+            rows.push(Row {
+                mark: Some(id),
+                cells: vec![what, how_many],
+            });
         }
         Ok(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
             widths: vec![13, 4],
-            header: vec![self.label("consent.risks.column-what")?, self.label("consent.risks.column-how-many")?],
+            header: vec![
+                self.label("consent.risks.column-what")?,
+                self.label("consent.risks.column-how-many")?,
+            ],
             rows,
             writing: false,
         })
@@ -173,7 +235,11 @@ impl Composer<'_, '_> {
 
     fn risks(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let catalogue = &self.selection.catalogue.general;
-        let first_product = self.selection.products.first().map_or("", |product| product.id.as_str());
+        let first_product = self
+            .selection
+            .products
+            .first()
+            .map_or("", |product| product.id.as_str());
         blocks.push(self.heading(2, "consent.risks.heading")?);
         blocks.push(self.general_statement("figures", general)?);
 
@@ -183,7 +249,11 @@ impl Composer<'_, '_> {
             serious.push(self.statement(&id, &id, general)?);
         }
         blocks.push(self.heading(3, "consent.risks.serious")?);
-        blocks.push(Block::Panel { tone: Tone::Serious, title: String::new(), blocks: serious });
+        blocks.push(Block::Panel {
+            tone: Tone::Serious,
+            title: String::new(),
+            blocks: serious,
+        });
 
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
@@ -200,10 +270,15 @@ impl Composer<'_, '_> {
         let everyone = self.label("consent.risks.everyone")?;
         let mut all: Vec<&Risk> = catalogue.risk.iter().collect();
         all.sort_by_key(|risk| risk.weight);
-        blocks.push(Block::Heading { level: 3, text: everyone.clone() });
-        blocks.push(self.risk_table(&everyone, &all, first_product, general, |risk| {
-            format!("general.risk.{}", risk.id)
-        })?);
+        blocks.push(Block::Heading {
+            level: 3,
+            text: everyone.clone(),
+        });
+        blocks.push(
+            self.risk_table(&everyone, &all, first_product, general, |risk| {
+                format!("general.risk.{}", risk.id)
+            })?,
+        );
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);
@@ -218,9 +293,15 @@ impl Composer<'_, '_> {
                 };
                 context.insert("area".to_owned(), areas.clone().into());
                 context.insert("areas".to_owned(), areas.into());
-                items.push(Item { text: self.wording.rich(&id, &context)?, mark: Some(id) });
+                items.push(Item {
+                    text: self.wording.rich(&id, &context)?,
+                    mark: Some(id),
+                });
             }
-            blocks.push(Block::List { style: ListStyle::Bullet, items });
+            blocks.push(Block::List {
+                style: ListStyle::Bullet,
+                items,
+            });
         }
         Ok(())
     }
@@ -230,18 +311,36 @@ impl Composer<'_, '_> {
         let mut items = Vec::new();
         for choice in &self.selection.catalogue.general.choice {
             let id = format!("choice.{}", choice.id);
-            items.push(Item { text: self.wording.rich(&id, general)?, mark: Some(id) });
+            items.push(Item {
+                text: self.wording.rich(&id, general)?,
+                mark: Some(id),
+            });
         }
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         for selected in &self.selection.areas {
             let id = format!("{}.other-choices", selected.area.id);
             let mut pieces = self.wording.pieces(&id, &self.area_context(selected)?)?;
             let name = self.area_name(&selected.area.id)?;
-            let lead = self.line("consent.choices.area", json!({ "area": lower_first(&name) }))?;
+            let lead = self.line(
+                "consent.choices.area",
+                json!({ "area": lower_first(&name) }),
+            )?;
             if let Some(Piece::Para { text }) = pieces.first_mut() {
-                text.insert(0, rich::Run { text: format!("{lead}. "), bold: true });
+                text.insert(
+                    0,
+                    rich::Run {
+                        text: format!("{lead}. "),
+                        bold: true,
+                    },
+                );
             }
-            blocks.push(Block::Text { mark: Some(id), pieces });
+            blocks.push(Block::Text {
+                mark: Some(id),
+                pieces,
+            });
         }
         Ok(())
     }
@@ -253,12 +352,18 @@ impl Composer<'_, '_> {
             let mut context = general.clone();
             context.insert("product".to_owned(), product.id.clone().into());
             if let Some(interval) = product.label_interval(place) {
-                let span = self.wording.span(interval.least, interval.least, interval.unit, false)?;
+                let span =
+                    self.wording
+                        .span(interval.least, interval.least, interval.unit, false)?;
                 context.insert("interval".to_owned(), span.into());
             }
             for id in product_statements(product) {
                 let wording = format!("general.{id}");
-                blocks.push(self.statement(&format!("{}/{wording}", product.id), &wording, &context)?);
+                blocks.push(self.statement(
+                    &format!("{}/{wording}", product.id),
+                    &wording,
+                    &context,
+                )?);
             }
         }
         blocks.push(self.general_statement("units-not-interchangeable", general)?);
@@ -268,7 +373,11 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let wording = format!("general.{}", licence_wording(selected.standing()));
             let context = self.area_context(selected)?;
-            blocks.push(self.statement(&format!("{}/{wording}", selected.area.id), &wording, &context)?);
+            blocks.push(self.statement(
+                &format!("{}/{wording}", selected.area.id),
+                &wording,
+                &context,
+            )?);
         }
         Ok(())
     }
@@ -298,16 +407,24 @@ impl Composer<'_, '_> {
                     json!({ "area": area, "rounds": course["rounds"], "interval": course["interval"] }),
                 )?);
             }
-            if let Some((fees, amount)) = fees.and_then(|fees| Some((fees, fees.area.get(&selected.area.id)?))) {
+            if let Some((fees, amount)) =
+                fees.and_then(|fees| Some((fees, fees.area.get(&selected.area.id)?)))
+            {
                 said.push(' ');
                 said.push_str(&self.line(
                     "consent.repeats.fee",
                     json!({ "area": area, "amount": amount, "currency": fees.currency }),
                 )?);
             }
-            items.push(Item { mark: None, text: rich::plain(said) });
+            items.push(Item {
+                mark: None,
+                text: rich::plain(said),
+            });
         }
-        blocks.push(Block::List { style: ListStyle::Bullet, items });
+        blocks.push(Block::List {
+            style: ListStyle::Bullet,
+            items,
+        });
         blocks.push(self.general_statement("cost", general)?);
         Ok(())
     }
@@ -325,122 +442,34 @@ impl Composer<'_, '_> {
         });
         let mut context = general.clone();
         if let Some(rule) = &self.selection.region.time_to_think
-            && rule.only_under.is_none_or(|years| i32::from(self.selection.age) < i32::from(years))
+            && rule
+                .only_under
+                .is_none_or(|years| i32::from(self.selection.age) < i32::from(years))
         {
-            let days = self.wording.span(f64::from(rule.days), f64::from(rule.days), TimeUnit::Days, false)?;
+            let days = self.wording.span(
+                f64::from(rule.days),
+                f64::from(rule.days),
+                TimeUnit::Days,
+                false,
+            )?;
             context.insert("days".to_owned(), days.into());
         }
-        for id in ["time-to-think", "stop-any-time", "your-reasons", "who-treats-you"] {
+        for id in [
+            "time-to-think",
+            "stop-any-time",
+            "your-reasons",
+            "who-treats-you",
+        ] {
             blocks.push(self.general_statement(id, &context)?);
         }
         Ok(())
-    }
-
-    fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "consent.decision.heading")?);
-        let mut items = Vec::new();
-        for id in ["told", "risks", "health", "work", "choices", "time", "stop", "aftercare"] {
-            let context = values(json!({ "version": library::VERSION, "language": self.wording.tag() }));
-            let text = self.wording.rich(&format!("consent.decision.{id}"), &context)?;
-            items.push(Item { mark: None, text });
-        }
-        blocks.push(self.note("consent.decision.intro", json!({}))?);
-        blocks.push(Block::List { style: ListStyle::Tick, items });
-
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let area = self.line(
-                "consent.risks.area",
-                json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
-            )?;
-            rows.push(Row { mark: None, cells: vec![para(area), Vec::new()] });
-        }
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.initials.heading")?,
-                self.note("consent.initials.intro", json!({}))?,
-                Block::Table {
-                    name: self.label("consent.initials.table-name")?,
-                    widths: vec![3, 2],
-                    header: vec![self.label("consent.initials.area")?, self.label("consent.initials.agree")?],
-                    rows,
-                    writing: true,
-                },
-            ],
-        });
-
-        let mut photographs = Vec::new();
-        for id in ["record", "teaching", "public", "none"] {
-            photographs.push(Item {
-                mark: None,
-                text: rich::plain(self.label(&format!("consent.photos.{id}"))?),
-            });
-        }
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.photos.heading")?,
-                self.note("consent.photos.intro", json!({}))?,
-                Block::List { style: ListStyle::Tick, items: photographs },
-            ],
-        });
-
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.sign.heading")?,
-                self.sign("patient", &["name", "signature", "date", "time"], "consent.sign.patient-text")?,
-            ],
-        });
-        blocks.push(self.sign(
-            "practitioner",
-            &["name", "role", "signature", "date", "time"],
-            "consent.sign.practitioner-text",
-        )?);
-        blocks.push(self.sign(
-            "interpreter",
-            &["name", "language", "signature", "date", "time"],
-            "consent.interpreter.intro",
-        )?);
-        blocks.push(Block::Sign {
-            title: self.label("consent.sign.representative")?,
-            text: String::new(),
-            lines: self.labels(&["name", "basis", "signature", "date", "time"])?,
-        });
-        blocks.push(self.general_statement("copy", &self.general_context()?)?);
-        blocks.push(Block::Sign {
-            title: self.label("consent.sign.copy")?,
-            text: String::new(),
-            lines: self.labels(&["name", "date"])?,
-        });
-        let mut refusal = vec![self.label("consent.refusal.areas")?];
-        refusal.extend(self.labels(&["name", "signature", "date", "time"])?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.refusal.heading")?,
-                Block::Sign {
-                    title: self.label("consent.sign.patient")?,
-                    text: self.label("consent.refusal.text")?,
-                    lines: refusal,
-                },
-            ],
-        });
-        Ok(())
-    }
-
-    fn labels(&self, lines: &[&str]) -> Result<Vec<String>, WordingError> {
-        lines.iter().map(|line| self.label(&format!("consent.sign.{line}"))).collect()
-    }
-
-    fn sign(&self, who: &str, lines: &[&str], text: &str) -> Result<Block, WordingError> {
-        Ok(Block::Sign {
-            title: self.label(&format!("consent.sign.{who}"))?,
-            text: self.label(text)?,
-            lines: self.labels(lines)?,
-        })
     }
 }
 
 /// Area names start with a capital; inside a sentence they do not.
 pub(super) fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_lowercase().chain(chars).collect())
+    chars.next().map_or(String::new(), |first| {
+        first.to_lowercase().chain(chars).collect()
+    })
 }

@@ -129,12 +129,19 @@ impl Block {
     pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
         match self {
             Block::Text { mark, .. } => found.extend(mark.as_deref()),
-            Block::List { items, .. } => found.extend(items.iter().filter_map(|item| item.mark.as_deref())),
-            Block::Table { rows, .. } => found.extend(rows.iter().filter_map(|row| row.mark.as_deref())),
+            Block::List { items, .. } => {
+                found.extend(items.iter().filter_map(|item| item.mark.as_deref()))
+            }
+            Block::Table { rows, .. } => {
+                found.extend(rows.iter().filter_map(|row| row.mark.as_deref()))
+            }
             Block::Panel { blocks, .. } | Block::Together { blocks } => {
                 blocks.iter().for_each(|block| block.marks(found));
             }
-            Block::Heading { .. } | Block::Facts { .. } | Block::Phones { .. } | Block::Sign { .. } => {}
+            Block::Heading { .. }
+            | Block::Facts { .. }
+            | Block::Phones { .. }
+            | Block::Sign { .. } => {}
         }
     }
 }

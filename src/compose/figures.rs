@@ -19,33 +19,65 @@ pub fn denominator(risks: &[&Risk], product: &str) -> u32 {
         .filter(|share| *share > 0.0)
         .collect();
     let mostly_whole = |per: u32| {
-        let below = shares.iter().filter(|share| **share * f64::from(per) < 1.0 - 1e-9).count();
+        let below = shares
+            .iter()
+            .filter(|share| **share * f64::from(per) < 1.0 - 1e-9)
+            .count();
         below * 2 <= shares.len()
     };
-    [100, 1_000].into_iter().find(|per| mostly_whole(*per)).unwrap_or(10_000)
+    [100, 1_000]
+        .into_iter()
+        .find(|per| mostly_whole(*per))
+        .unwrap_or(10_000)
 }
 
 /// Figures of the patient's own product; where there are none, all of them.
 pub fn chosen<'r>(risk: &'r Risk, product: &str) -> Vec<&'r Figure> {
-    let own: Vec<&Figure> =
-        risk.figure.iter().filter(|figure| figure.products.iter().any(|p| p == product)).collect();
-    if own.is_empty() { risk.figure.iter().collect() } else { own }
+    let own: Vec<&Figure> = risk
+        .figure
+        .iter()
+        .filter(|figure| figure.products.iter().any(|p| p == product))
+        .collect();
+    if own.is_empty() {
+        risk.figure.iter().collect()
+    } else {
+        own
+    }
 }
 
 /// The figures of one risk taken together: least, most, out of `per`.
 pub fn together(figures: &[&Figure], per: u32) -> Option<Share> {
-    let low = figures.iter().map(|f| f.affected / f64::from(f.per)).reduce(f64::min)?;
-    let high = figures.iter().map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per)).reduce(f64::max)?;
-    Some(Share::whole(low * f64::from(per), high * f64::from(per), per, per))
+    let low = figures
+        .iter()
+        .map(|f| f.affected / f64::from(f.per))
+        .reduce(f64::min)?;
+    let high = figures
+        .iter()
+        .map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per))
+        .reduce(f64::max)?;
+    Some(Share::whole(
+        low * f64::from(per),
+        high * f64::from(per),
+        per,
+        per,
+    ))
 }
 
 fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
     // a comparison is shown only when every figure has one, so that the range and the comparison mean the same studies
-    let all: Option<Vec<f64>> = figures.iter().map(|f| f.placebo.map(|p| p / f64::from(f.per))).collect();
+    let all: Option<Vec<f64>> = figures
+        .iter()
+        .map(|f| f.placebo.map(|p| p / f64::from(f.per)))
+        .collect();
     let all = all?;
     let low = all.iter().copied().reduce(f64::min)?;
     let high = all.iter().copied().reduce(f64::max)?;
-    Some(Share::whole(low * f64::from(per), high * f64::from(per), per, per))
+    Some(Share::whole(
+        low * f64::from(per),
+        high * f64::from(per),
+        per,
+        per,
+    ))
 }
 
 impl Composer<'_, '_> {
@@ -59,17 +91,27 @@ impl Composer<'_, '_> {
     ) -> Result<(Vec<Piece>, Option<String>), WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
-            return Ok((self.wording.pieces("figure.none", &values(json!({})))?, None));
+            return Ok((
+                self.wording.pieces("figure.none", &values(json!({})))?,
+                None,
+            ));
         };
         let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
             Counted::Treatments
         } else {
             Counted::People
         };
-        let cell = vec![Piece::Para { text: rich::bold(self.wording.share(share, counted)?) }];
+        let cell = vec![Piece::Para {
+            text: rich::bold(self.wording.share(share, counted)?),
+        }];
         let mut detail = String::new();
         if share.high == 0.0 && !share.below_one {
-            if let [Figure { size: Some(size), .. }] = figures.as_slice() {
+            if let [
+                Figure {
+                    size: Some(size), ..
+                },
+            ] = figures.as_slice()
+            {
                 // rule of three: none seen in n leaves room for up to 3/n (D33, published)
                 let upper = (3.0 / f64::from(*size) * f64::from(per)).ceil().max(1.0);
                 detail.push_str(&self.line(
@@ -80,7 +122,10 @@ impl Composer<'_, '_> {
             }
         } else if both_ways && share.low == share.high && !share.below_one {
             let unaffected = f64::from(per) - share.high;
-            detail.push_str(&self.line("figure.both-ways", json!({ "unaffected": unaffected, "per": per }))?);
+            detail.push_str(&self.line(
+                "figure.both-ways",
+                json!({ "unaffected": unaffected, "per": per }),
+            )?);
             detail.push(' ');
         }
         if let Some(placebo) = placebo(&figures, per) {
@@ -93,8 +138,16 @@ impl Composer<'_, '_> {
     }
 
     /// "Seen in trials of x, 665 people, at some time in the study."
-    fn studied(&self, figures: &[&Figure], product: &str, counted: Counted) -> Result<String, WordingError> {
-        let mut products: Vec<String> = figures.iter().flat_map(|f| f.products.iter().cloned()).collect();
+    fn studied(
+        &self,
+        figures: &[&Figure],
+        product: &str,
+        counted: Counted,
+    ) -> Result<String, WordingError> {
+        let mut products: Vec<String> = figures
+            .iter()
+            .flat_map(|f| f.products.iter().cloned())
+            .collect();
         products.sort();
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
@@ -157,5 +210,7 @@ fn time_key(time: Time) -> &'static str {
 
 fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_lowercase().chain(chars).collect())
+    chars.next().map_or(String::new(), |first| {
+        first.to_lowercase().chain(chars).collect()
+    })
 }

@@ -7,6 +7,7 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+mod signatures;
 
 use serde_json::json;
 
@@ -54,7 +55,12 @@ pub(crate) fn values(value: serde_json::Value) -> Context {
 }
 
 impl Composer<'_, '_> {
-    fn document(&self, paper: Paper, title: &str, blocks: Vec<Block>) -> Result<Document, WordingError> {
+    fn document(
+        &self,
+        paper: Paper,
+        title: &str,
+        blocks: Vec<Block>,
+    ) -> Result<Document, WordingError> {
         let (selection, wording) = (self.selection, self.wording);
         let visit = selection.visit;
         let formats = wording.formats();
@@ -75,9 +81,15 @@ impl Composer<'_, '_> {
             furniture: document::Furniture {
                 name: visit.patient.name.clone(),
                 identity: vec![
-                    self.line("identity.born", json!({ "date": formats.date(visit.patient.born) }))?,
+                    self.line(
+                        "identity.born",
+                        json!({ "date": formats.date(visit.patient.born) }),
+                    )?,
                     self.line("identity.record", json!({ "record": visit.patient.record }))?,
-                    self.line("identity.visit", json!({ "date": formats.date(visit.date) }))?,
+                    self.line(
+                        "identity.visit",
+                        json!({ "date": formats.date(visit.date) }),
+                    )?,
                 ],
                 clinic: self.line(
                     "paper.made-by",
@@ -97,7 +109,10 @@ impl Composer<'_, '_> {
     /// "Page x of y" with the numbers cut out; the typesetter puts them in.
     fn page_of(&self) -> Result<[String; 3], WordingError> {
         // two private-use characters, which no wording and no plan can hold, stand in for the numbers
-        let line = self.line("paper.page-of", json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" }))?;
+        let line = self.line(
+            "paper.page-of",
+            json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" }),
+        )?;
         let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
         let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
         Ok([before.to_owned(), between.to_owned(), after.to_owned()])
@@ -112,17 +127,26 @@ impl Composer<'_, '_> {
     }
 
     fn heading(&self, level: u8, id: &str) -> Result<Block, WordingError> {
-        Ok(Block::Heading { level, text: self.label(id)? })
+        Ok(Block::Heading {
+            level,
+            text: self.label(id)?,
+        })
     }
 
     /// A paragraph that is not a required statement.
     fn note(&self, id: &str, context: serde_json::Value) -> Result<Block, WordingError> {
-        Ok(Block::Text { mark: None, pieces: self.wording.pieces(id, &values(context))? })
+        Ok(Block::Text {
+            mark: None,
+            pieces: self.wording.pieces(id, &values(context))?,
+        })
     }
 
     /// A required statement under its own id.
     fn statement(&self, id: &str, wording: &str, context: &Context) -> Result<Block, WordingError> {
-        Ok(Block::Text { mark: Some(id.to_owned()), pieces: self.wording.pieces(wording, context)? })
+        Ok(Block::Text {
+            mark: Some(id.to_owned()),
+            pieces: self.wording.pieces(wording, context)?,
+        })
     }
 
     fn side(&self, side: Side) -> Result<String, WordingError> {
@@ -140,23 +164,41 @@ impl Composer<'_, '_> {
         let names: Vec<String> = names?
             .into_iter()
             .enumerate()
-            .map(|(index, name)| if index == 0 { name } else { consent::lower_first(&name) })
+            .map(|(index, name)| {
+                if index == 0 {
+                    name
+                } else {
+                    consent::lower_first(&name)
+                }
+            })
             .collect();
         Ok(self.wording.formats().and(&names))
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
-        let ids: Vec<String> = self.selection.areas.iter().map(|a| a.area.id.clone()).collect();
+        let ids: Vec<String> = self
+            .selection
+            .areas
+            .iter()
+            .map(|a| a.area.id.clone())
+            .collect();
         self.area_names(&ids)
     }
 
     fn product_names(&self) -> String {
-        let names: Vec<String> = self.selection.products.iter().map(|p| p.id.clone()).collect();
+        let names: Vec<String> = self
+            .selection
+            .products
+            .iter()
+            .map(|p| p.id.clone())
+            .collect();
         self.wording.formats().and(&names)
     }
 
     fn emergency(&self) -> String {
-        self.wording.formats().or(&self.selection.region.emergency.value)
+        self.wording
+            .formats()
+            .or(&self.selection.region.emergency.value)
     }
 
     /// What every statement of an area may use: its name, product, side, windows, numbers and course.
@@ -170,7 +212,10 @@ impl Composer<'_, '_> {
         }
         let mut numbers = Context::new();
         for number in &area.number {
-            numbers.insert(number.id.replace('-', "_"), self.wording.number(number)?.into());
+            numbers.insert(
+                number.id.replace('-', "_"),
+                self.wording.number(number)?.into(),
+            );
         }
         let mut context = self.general_context()?;
         context.extend(values(json!({
@@ -191,9 +236,17 @@ impl Composer<'_, '_> {
     fn general_context(&self) -> Result<Context, WordingError> {
         let mut numbers = Context::new();
         for number in &self.selection.catalogue.general.number {
-            numbers.insert(number.id.replace('-', "_"), self.wording.number(number)?.into());
+            numbers.insert(
+                number.id.replace('-', "_"),
+                self.wording.number(number)?.into(),
+            );
         }
-        let report = self.selection.region.report.as_ref().map_or("local", |report| report.value.as_str());
+        let report = self
+            .selection
+            .region
+            .report
+            .as_ref()
+            .map_or("local", |report| report.value.as_str());
         Ok(values(json!({
             "product": self.product_names(),
             "products": self.product_names(),
@@ -256,7 +309,11 @@ impl Composer<'_, '_> {
                 .filter_map(|selected| visit.product_of(selected.planned).batch.clone())
                 .collect();
             batches.dedup();
-            let value = if batches.is_empty() { self.label("label.blank")? } else { formats.and(&batches) };
+            let value = if batches.is_empty() {
+                self.label("label.blank")?
+            } else {
+                formats.and(&batches)
+            };
             rows.push((self.label("label.batch")?, value));
         }
         Ok(Block::Facts { rows })
@@ -265,7 +322,9 @@ impl Composer<'_, '_> {
 
 /// A paragraph of plain text.
 pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
-    vec![Piece::Para { text: rich::plain(text) }]
+    vec![Piece::Para {
+        text: rich::plain(text),
+    }]
 }
 
 /// A caution in words.
@@ -285,7 +344,10 @@ pub struct SaidCaution {
 ///
 /// # Errors
 /// A sentence is missing or cannot be filled.
-pub fn cautions_said(selection: &Selection<'_>, wording: &Wording) -> Result<Vec<SaidCaution>, WordingError> {
+pub fn cautions_said(
+    selection: &Selection<'_>,
+    wording: &Wording,
+) -> Result<Vec<SaidCaution>, WordingError> {
     let composer = Composer { selection, wording };
     selection
         .cautions
@@ -308,12 +370,21 @@ pub fn cautions_said(selection: &Selection<'_>, wording: &Wording) -> Result<Vec
 ///
 /// # Errors
 /// The sentence is missing or cannot be filled.
-pub fn lead(selection: &Selection<'_>, wording: &Wording, statement: &crate::select::Statement) -> Result<String, WordingError> {
+pub fn lead(
+    selection: &Selection<'_>,
+    wording: &Wording,
+    statement: &crate::select::Statement,
+) -> Result<String, WordingError> {
     let composer = Composer { selection, wording };
-    let area = statement.area.as_deref().and_then(|id| selection.areas.iter().find(|a| a.area.id == id));
+    let area = statement
+        .area
+        .as_deref()
+        .and_then(|id| selection.areas.iter().find(|a| a.area.id == id));
     let context = match area {
         Some(selected) => composer.area_context(selected)?,
         None => composer.general_context()?,
     };
-    Ok(clinician::lead_of(&wording.pieces(&statement.wording, &context)?))
+    Ok(clinician::lead_of(
+        &wording.pieces(&statement.wording, &context)?,
+    ))
 }

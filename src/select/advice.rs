@@ -64,16 +64,24 @@ pub fn merge<'a>(
         }
         let end = match (&advice.length, advice.anchor) {
             (Some(length), _) => end_of(clinic, visit, length.default, length.unit),
-            (None, Some(Anchor::Review)) => review(areas).map_or(AdviceEnd::Open, AdviceEnd::Within),
-            (None, Some(Anchor::EarliestRepeat)) => {
-                areas.iter().filter_map(|a| a.earliest_repeat).min().map_or(AdviceEnd::Open, AdviceEnd::Day)
+            (None, Some(Anchor::Review)) => {
+                review(areas).map_or(AdviceEnd::Open, AdviceEnd::Within)
             }
+            (None, Some(Anchor::EarliestRepeat)) => areas
+                .iter()
+                .filter_map(|a| a.earliest_repeat)
+                .min()
+                .map_or(AdviceEnd::Open, AdviceEnd::Day),
             (None, None) => AdviceEnd::Open,
         };
         chosen.push(SelectedAdvice {
             advice,
             end,
-            reasons: if advice.every_visit { Vec::new() } else { reasons },
+            reasons: if advice.every_visit {
+                Vec::new()
+            } else {
+                reasons
+            },
         });
     }
     chosen
@@ -126,17 +134,32 @@ mod tests {
     fn clock_changes_and_midnight() {
         // ordinary afternoon into the evening
         let start = date(2026, 12, 3).at(14, 30, 0, 0);
-        assert_eq!(add_elapsed(Some("Europe/London"), start, 4 * 3600), date(2026, 12, 3).at(18, 30, 0, 0));
+        assert_eq!(
+            add_elapsed(Some("Europe/London"), start, 4 * 3600),
+            date(2026, 12, 3).at(18, 30, 0, 0)
+        );
         // over midnight
         let late = date(2026, 12, 3).at(21, 0, 0, 0);
-        assert_eq!(add_elapsed(Some("Europe/London"), late, 4 * 3600), date(2026, 12, 4).at(1, 0, 0, 0));
+        assert_eq!(
+            add_elapsed(Some("Europe/London"), late, 4 * 3600),
+            date(2026, 12, 4).at(1, 0, 0, 0)
+        );
         // 24 hours over the end of summer time end an hour earlier on the clock
         let autumn = date(2026, 10, 24).at(16, 0, 0, 0);
-        assert_eq!(add_elapsed(Some("Europe/London"), autumn, 24 * 3600), date(2026, 10, 25).at(15, 0, 0, 0));
+        assert_eq!(
+            add_elapsed(Some("Europe/London"), autumn, 24 * 3600),
+            date(2026, 10, 25).at(15, 0, 0, 0)
+        );
         // and over its start an hour later
         let spring = date(2027, 3, 13).at(16, 0, 0, 0);
-        assert_eq!(add_elapsed(Some("America/New_York"), spring, 24 * 3600), date(2027, 3, 14).at(17, 0, 0, 0));
+        assert_eq!(
+            add_elapsed(Some("America/New_York"), spring, 24 * 3600),
+            date(2027, 3, 14).at(17, 0, 0, 0)
+        );
         // no zone: plain clock arithmetic
-        assert_eq!(add_elapsed(None, autumn, 24 * 3600), date(2026, 10, 25).at(16, 0, 0, 0));
+        assert_eq!(
+            add_elapsed(None, autumn, 24 * 3600),
+            date(2026, 10, 25).at(16, 0, 0, 0)
+        );
     }
 }

@@ -128,8 +128,10 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
     for rule in &case.catalogue.rules {
         apply(case, rule, &mut cautions, &mut because);
     }
-    let uncovered: Vec<Caution> =
-        poor_candidates(case).into_iter().filter(|poor| !cautions.iter().any(|rule| covers(rule, poor))).collect();
+    let uncovered: Vec<Caution> = poor_candidates(case)
+        .into_iter()
+        .filter(|poor| !cautions.iter().any(|rule| covers(rule, poor)))
+        .collect();
     cautions.extend(uncovered);
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
@@ -139,13 +141,25 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
     (cautions, because)
 }
 
-fn apply(case: &Case<'_, '_>, rule: &Rule, cautions: &mut Vec<Caution>, because: &mut Vec<Because>) {
+fn apply(
+    case: &Case<'_, '_>,
+    rule: &Rule,
+    cautions: &mut Vec<Caution>,
+    because: &mut Vec<Because>,
+) {
     let hit: Vec<&str> = case
         .planned
         .iter()
         .filter(|(planned, area, product)| {
-            Facts { visit: case.visit, planned, area, product, region: &case.region.id, age: case.age }
-                .holds(&rule.when)
+            Facts {
+                visit: case.visit,
+                planned,
+                area,
+                product,
+                region: &case.region.id,
+                age: case.age,
+            }
+            .holds(&rule.when)
         })
         .map(|(_, area, _)| area.id.as_str())
         .collect();
@@ -157,7 +171,13 @@ fn apply(case: &Case<'_, '_>, rule: &Rule, cautions: &mut Vec<Caution>, because:
     facts.retain(|fact| told(case.visit, fact));
     // a rule that holds for the visit as a whole would name every area; naming none says it better
     let whole_visit = rule.once;
-    let level = rule.authority.iter().map(|a| a.level).max().unwrap_or(rule.level).max(rule.level);
+    let level = rule
+        .authority
+        .iter()
+        .map(|a| a.level)
+        .max()
+        .unwrap_or(rule.level)
+        .max(rule.level);
     let mut caution = Caution::new(&rule.id, level, &rule.source, rule.status);
     for fact in &facts {
         caution = caution.because(Reason::Fact(fact.clone()));
@@ -173,7 +193,11 @@ fn apply(case: &Case<'_, '_>, rule: &Rule, cautions: &mut Vec<Caution>, because:
     if rule.tells_patient {
         because.push(Because {
             rule: rule.id.clone(),
-            areas: if whole_visit { Vec::new() } else { hit.iter().map(|id| (*id).to_owned()).collect() },
+            areas: if whole_visit {
+                Vec::new()
+            } else {
+                hit.iter().map(|id| (*id).to_owned()).collect()
+            },
             facts,
             source: rule.source.clone(),
             status: rule.status,
@@ -183,7 +207,9 @@ fn apply(case: &Case<'_, '_>, rule: &Rule, cautions: &mut Vec<Caution>, because:
 
 /// A rule already says it: same area, and every fact of the other.
 fn covers(rule: &Caution, poor: &Caution) -> bool {
-    poor.reasons.iter().all(|reason| rule.reasons.contains(reason))
+    poor.reasons
+        .iter()
+        .all(|reason| rule.reasons.contains(reason))
 }
 
 /// "May not be a good candidate" entries whose facts the patient told us.
@@ -191,13 +217,20 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in case.areas {
         for poor in &selected.area.poor_candidate {
-            let facts: Vec<&String> = poor.facts.iter().filter(|fact| told(case.visit, fact)).collect();
+            let facts: Vec<&String> = poor
+                .facts
+                .iter()
+                .filter(|fact| told(case.visit, fact))
+                .collect();
             if facts.is_empty() {
                 continue;
             }
             let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.source, poor.status)
                 .because(Reason::Area(selected.area.id.clone()))
-                .with("poor", serde_json::Value::String(format!("{}.poor.{}", selected.area.id, poor.id)));
+                .with(
+                    "poor",
+                    serde_json::Value::String(format!("{}.poor.{}", selected.area.id, poor.id)),
+                );
             for fact in facts {
                 caution = caution.because(Reason::Fact(fact.clone()));
             }

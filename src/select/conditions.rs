@@ -27,12 +27,18 @@ impl Facts<'_> {
             Condition::Fact(id) => told(self.visit, id),
             Condition::Area(id) => self.area.id == *id,
             Condition::Zone(zone) => self.area.zone == *zone,
-            Condition::Function(function) => {
-                self.area.effect.iter().any(|effect| effect.kind == *function)
-            }
+            Condition::Function(function) => self
+                .area
+                .effect
+                .iter()
+                .any(|effect| effect.kind == *function),
             Condition::Product(id) => self.product.id == *id,
-            Condition::Contains(Ingredient::HumanAlbumin) => self.product.human_albumin.value != Presence::No,
-            Condition::Contains(Ingredient::MilkProtein) => self.product.milk_protein.value == Presence::Yes,
+            Condition::Contains(Ingredient::HumanAlbumin) => {
+                self.product.human_albumin.value != Presence::No
+            }
+            Condition::Contains(Ingredient::MilkProtein) => {
+                self.product.milk_protein.value == Presence::Yes
+            }
             Condition::Region(id) => self.region == id,
             Condition::AgeUnder(years) => i32::from(self.age) < i32::from(*years),
             Condition::AgeAtLeast(years) => i32::from(self.age) >= i32::from(*years),
@@ -56,8 +62,11 @@ pub fn told(visit: &Visit, fact: &str) -> bool {
 
 /// The last day this area was treated: `previous` of the area, or the latest matching entry of the history.
 pub fn last_treated(visit: &Visit, planned: &PlannedArea) -> Option<Date> {
-    let from_history =
-        visit.history.iter().filter(|h| h.areas.iter().any(|a| *a == planned.id)).map(|h| h.date);
+    let from_history = visit
+        .history
+        .iter()
+        .filter(|h| h.areas.contains(&planned.id))
+        .map(|h| h.date);
     planned.previous.into_iter().chain(from_history).max()
 }
 

@@ -14,21 +14,39 @@ use super::windows::after;
 pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue) -> Vec<Caution> {
     let mut found = Vec::new();
     for (index, event) in visit.events.iter().enumerate() {
-        let needs: Vec<_> =
-            catalogue.needs.iter().filter(|need| event.needs.iter().any(|id| *id == need.id)).collect();
+        let needs: Vec<_> = catalogue
+            .needs
+            .iter()
+            .filter(|need| event.needs.contains(&need.id))
+            .collect();
         for selected in areas {
-            let (Some(onset), Some(gone)) = (selected.windows.onset, selected.windows.wears_off) else { continue };
-            let longest = selected.windows.may_last.map_or(gone.last, |range| range.last.max(gone.last));
+            let (Some(onset), Some(gone)) = (selected.windows.onset, selected.windows.wears_off)
+            else {
+                continue;
+            };
+            let longest = selected
+                .windows
+                .may_last
+                .map_or(gone.last, |range| range.last.max(gone.last));
             if event.date < onset.first || event.date > longest {
                 continue;
             }
             // past the usual wear-off it is worth knowing, not asking
-            let (id, level) =
-                if event.date <= gone.last { ("diary", Level::Ask) } else { ("diary-late", Level::Note) };
+            let (id, level) = if event.date <= gone.last {
+                ("diary", Level::Ask)
+            } else {
+                ("diary-late", Level::Note)
+            };
             let mut touched: Vec<Function> = needs
                 .iter()
                 .flat_map(|need| need.functions.iter().copied())
-                .filter(|function| selected.area.effect.iter().any(|effect| effect.kind == *function))
+                .filter(|function| {
+                    selected
+                        .area
+                        .effect
+                        .iter()
+                        .any(|effect| effect.kind == *function)
+                })
                 .collect();
             touched.sort();
             touched.dedup();
@@ -39,11 +57,18 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
             let length = days_between(visit.date, longest);
             let latest_before = after_back(event.date, length + 1);
             let earliest_after = after(event.date, 1.0, TimeUnit::Days);
-            let evidence = selected.area.effect.iter().find(|effect| effect.kind == touched[0]);
-            let (source, status) =
-                evidence.map(|e| (e.source.clone(), e.status)).expect("touched functions come from these effects");
-            let functions: Vec<serde_json::Value> =
-                touched.iter().map(|f| serde_json::Value::String(format!("function.{}", f.key()))).collect();
+            let evidence = selected
+                .area
+                .effect
+                .iter()
+                .find(|effect| effect.kind == touched[0]);
+            let (source, status) = evidence
+                .map(|e| (e.source.clone(), e.status))
+                .expect("touched functions come from these effects");
+            let functions: Vec<serde_json::Value> = touched
+                .iter()
+                .map(|f| serde_json::Value::String(format!("function.{}", f.key())))
+                .collect();
             found.push(
                 Caution::new(id, level, &source, status)
                     .because(Reason::Event(index))
@@ -64,11 +89,16 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
             && event.date >= visit.date;
         if bruise_shows {
             found.push(
-                Caution::new("diary-bruise", Level::Note, &["C76".to_owned()], crate::catalogue::Status::Published)
-                    .because(Reason::Event(index))
-                    .with("what", event.what.clone().into())
-                    .with_date("event", event.date)
-                    .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
+                Caution::new(
+                    "diary-bruise",
+                    Level::Note,
+                    &["C76".to_owned()],
+                    crate::catalogue::Status::Published,
+                )
+                .because(Reason::Event(index))
+                .with("what", event.what.clone().into())
+                .with_date("event", event.date)
+                .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
             );
         }
     }
@@ -80,5 +110,6 @@ const BRUISE_DAYS: u16 = 14;
 
 fn after_back(day: jiff::civil::Date, days: i64) -> jiff::civil::Date {
     use jiff::ToSpan;
-    day.checked_sub(days.days()).expect("an event date less a catalogue window is a date")
+    day.checked_sub(days.days())
+        .expect("an event date less a catalogue window is a date")
 }

@@ -16,9 +16,18 @@ pub enum LabelComparison {
     /// No label dose for this product, area and place in our sources.
     NoLabelledDose,
     /// Units between the label's least and most.
-    Within { low: f64, high: f64 },
-    Above { low: f64, high: f64 },
-    Below { low: f64, high: f64 },
+    Within {
+        low: f64,
+        high: f64,
+    },
+    Above {
+        low: f64,
+        high: f64,
+    },
+    Below {
+        low: f64,
+        high: f64,
+    },
 }
 
 /// The dose of one area. Units are the product's own.
@@ -67,20 +76,34 @@ fn trim(text: &str) -> String {
 }
 
 /// Works out one area's dose.
-pub fn dose(visit: &Visit, planned: &PlannedArea, area: &Area, product: &Product, place: Option<&str>) -> Dose {
+pub fn dose(
+    visit: &Visit,
+    planned: &PlannedArea,
+    area: &Area,
+    product: &Product,
+    place: Option<&str>,
+) -> Dose {
     let total = planned.units.and_then(|units| units.total(planned.side));
     let used = visit.product_of(planned);
     let per_ml = match (used.vial_units, used.diluent_ml) {
         (Some(units), Some(ml)) if ml > 0.0 => Some(units / ml),
         _ => None,
     };
-    let points = planned.points.or(planned.units.and_then(|units| units.points));
+    let points = planned
+        .points
+        .or(planned.units.and_then(|units| units.points));
     Dose {
         total_units: total,
-        side_units: total.filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left)).map(|t| t / 2.0),
-        point_units: total.zip(points).map(|(total, points)| total / f64::from(points.max(1))),
+        side_units: total
+            .filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left))
+            .map(|t| t / 2.0),
+        point_units: total
+            .zip(points)
+            .map(|(total, points)| total / f64::from(points.max(1))),
         points,
-        volume_ml: total.zip(per_ml).map(|(total, per_ml)| volume_text(total, per_ml)),
+        volume_ml: total
+            .zip(per_ml)
+            .map(|(total, per_ml)| volume_text(total, per_ml)),
         units_per_tenth_ml: per_ml.map(|per_ml| per_ml / 10.0),
         label: compare(total, planned.side, points, area, product, place),
     }
@@ -94,13 +117,23 @@ fn compare(
     product: &Product,
     place: Option<&str>,
 ) -> LabelComparison {
-    let Some(total) = total else { return LabelComparison::NotPlanned };
+    let Some(total) = total else {
+        return LabelComparison::NotPlanned;
+    };
     let sides = if side == Side::Both { 2.0 } else { 1.0 };
     // whole-session label doses of a paired area are for both sides; one side alone is held against half
-    let share = if area.sides.contains(&AreaSide::Both) && side != Side::Both && side != Side::Midline { 0.5 } else { 1.0 };
+    let share =
+        if area.sides.contains(&AreaSide::Both) && side != Side::Both && side != Side::Midline {
+            0.5
+        } else {
+            1.0
+        };
     let labelled = || {
         area.dose.iter().filter(|d| {
-            d.kind == DoseKind::Label && d.product == product.id && d.place.as_deref() == place && place.is_some()
+            d.kind == DoseKind::Label
+                && d.product == product.id
+                && d.place.as_deref() == place
+                && place.is_some()
         })
     };
     // a total for the session says it all; the parts beside it are only how that total is shared out
@@ -117,7 +150,10 @@ fn compare(
             Some((d.low * times, d.high * times))
         })
         .collect();
-    let Some((low, high)) = ranges.into_iter().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else {
+    let Some((low, high)) = ranges
+        .into_iter()
+        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    else {
         return LabelComparison::NoLabelledDose;
     };
     if total > high + 1e-9 {
@@ -145,12 +181,18 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
                 let planned: Option<Vec<&SelectedArea<'_>>> = total
                     .areas
                     .iter()
-                    .map(|id| areas.iter().find(|a| a.area.id == *id && a.product.id == product.id))
+                    .map(|id| {
+                        areas
+                            .iter()
+                            .find(|a| a.area.id == *id && a.product.id == product.id)
+                    })
                     .collect();
                 let planned = planned?;
                 let units: Option<Vec<f64>> = planned.iter().map(|a| a.dose.total_units).collect();
-                let mut ids: Vec<(u16, String)> =
-                    planned.iter().map(|a| (a.area.order, a.area.id.clone())).collect();
+                let mut ids: Vec<(u16, String)> = planned
+                    .iter()
+                    .map(|a| (a.area.order, a.area.id.clone()))
+                    .collect();
                 ids.sort();
                 Some(TotalComparison {
                     product: product.id.clone(),
@@ -173,7 +215,11 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
     let mut found = Vec::new();
     for selected in areas {
         if let LabelComparison::Above { high, .. } = selected.dose.label {
-            let label = selected.area.dose.iter().find(|d| d.kind == DoseKind::Label && d.product == selected.product.id);
+            let label = selected
+                .area
+                .dose
+                .iter()
+                .find(|d| d.kind == DoseKind::Label && d.product == selected.product.id);
             let (source, status) = label.map_or_else(
                 || (vec!["memory".to_owned()], Status::FromMemory),
                 |label| (label.source.clone(), label.status),
@@ -182,17 +228,24 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
                 Caution::new("dose-above-label", Level::Ask, &source, status)
                     .because(Reason::Area(selected.area.id.clone()))
                     .because(Reason::Product(selected.product.id.clone()))
-                    .with("planned", selected.dose.total_units.unwrap_or_default().into())
+                    .with(
+                        "planned",
+                        selected.dose.total_units.unwrap_or_default().into(),
+                    )
                     .with("label", high.into())
                     .with("product", selected.product.id.clone().into()),
             );
         }
     }
-    for total in totals.iter().filter(|total| total.planned_units > total.label_high + 1e-9) {
-        let mut caution = Caution::new("total-above-label", Level::Ask, &total.source, total.status)
-            .with("planned", total.planned_units.into())
-            .with("label", total.label_high.into())
-            .with("product", total.product.clone().into());
+    for total in totals
+        .iter()
+        .filter(|total| total.planned_units > total.label_high + 1e-9)
+    {
+        let mut caution =
+            Caution::new("total-above-label", Level::Ask, &total.source, total.status)
+                .with("planned", total.planned_units.into())
+                .with("label", total.label_high.into())
+                .with("product", total.product.clone().into());
         for area in &total.areas {
             caution = caution.because(Reason::Area(area.clone()));
         }
@@ -203,7 +256,12 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
     products.dedup_by(|a, b| a.id == b.id);
     if let [first, _, ..] = products.as_slice() {
         let evidence = &first.units_interchangeable;
-        let mut caution = Caution::new("mixed-products", Level::Ask, &evidence.source, evidence.status);
+        let mut caution = Caution::new(
+            "mixed-products",
+            Level::Ask,
+            &evidence.source,
+            evidence.status,
+        );
         for product in &products {
             caution = caution.because(Reason::Product(product.id.clone()));
         }
@@ -220,7 +278,13 @@ mod tests {
     /// The source gives 0.65, 0.78, 0.9 and 0.6 mL.
     #[test]
     fn volumes_equal_the_us_label() {
-        for (units, ml) in [(26.0, "0.65"), (31.0, "0.78"), (36.0, "0.9"), (24.0, "0.6"), (20.0, "0.5")] {
+        for (units, ml) in [
+            (26.0, "0.65"),
+            (31.0, "0.78"),
+            (36.0, "0.9"),
+            (24.0, "0.6"),
+            (20.0, "0.5"),
+        ] {
             assert_eq!(volume_text(units, 40.0), ml);
         }
     }
@@ -230,8 +294,14 @@ mod tests {
         for concentration in [20.0, 40.0, 83.3, 100.0, 200.0, 400.0] {
             for half_units in 1..200 {
                 let units = f64::from(half_units) / 2.0;
-                let back = volume_text(units, concentration).parse::<f64>().expect("a number") * concentration;
-                assert!((back - units).abs() < 0.5, "{units} units at {concentration} per mL became {back}");
+                let back = volume_text(units, concentration)
+                    .parse::<f64>()
+                    .expect("a number")
+                    * concentration;
+                assert!(
+                    (back - units).abs() < 0.5,
+                    "{units} units at {concentration} per mL became {back}"
+                );
             }
         }
     }

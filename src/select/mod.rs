@@ -44,7 +44,8 @@ pub struct SelectedArea<'a> {
 
 impl SelectedArea<'_> {
     pub fn standing(&self) -> Standing {
-        self.licence.map_or(Standing::Unknown, |licence| licence.standing)
+        self.licence
+            .map_or(Standing::Unknown, |licence| licence.standing)
     }
 }
 
@@ -89,7 +90,9 @@ pub enum SelectError {
 impl std::fmt::Display for SelectError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            SelectError::Practitioner(id) => write!(f, "the clinic file has no practitioner `{id}`"),
+            SelectError::Practitioner(id) => {
+                write!(f, "the clinic file has no practitioner `{id}`")
+            }
             SelectError::Region(id) => write!(f, "the catalogue has no region `{id}`"),
             SelectError::Product(id) => write!(f, "the catalogue has no product `{id}`"),
             SelectError::Area(id) => write!(f, "the catalogue has no area `{id}`"),
@@ -109,17 +112,22 @@ pub fn select<'a>(
     clinic: &'a Clinic,
     visit: &'a Visit,
 ) -> Result<Selection<'a>, SelectError> {
-    let region =
-        catalogue.region(&clinic.region).ok_or_else(|| SelectError::Region(clinic.region.clone()))?;
+    let region = catalogue
+        .region(&clinic.region)
+        .ok_or_else(|| SelectError::Region(clinic.region.clone()))?;
     let practitioner = clinic
         .practitioner(&visit.practitioner)
         .ok_or_else(|| SelectError::Practitioner(visit.practitioner.clone()))?;
 
     let mut planned = Vec::new();
     for entry in &visit.areas {
-        let area = catalogue.area(&entry.id).ok_or_else(|| SelectError::Area(entry.id.clone()))?;
+        let area = catalogue
+            .area(&entry.id)
+            .ok_or_else(|| SelectError::Area(entry.id.clone()))?;
         let name = &visit.product_of(entry).name;
-        let product = catalogue.product(name).ok_or_else(|| SelectError::Product(name.clone()))?;
+        let product = catalogue
+            .product(name)
+            .ok_or_else(|| SelectError::Product(name.clone()))?;
         planned.push((entry, area, product));
     }
     planned.sort_by_key(|(_, area, _)| area.order);
@@ -138,7 +146,9 @@ pub fn select<'a>(
             continue;
         }
         let area_windows = windows::dates(area, &product.id, visit.date);
-        let label = product.label_interval(place).map(|i| after(visit.date, i.least, i.unit));
+        let label = product
+            .label_interval(place)
+            .map(|i| after(visit.date, i.least, i.unit));
         areas.push(SelectedArea {
             number: areas.len() + 1,
             planned,
@@ -147,7 +157,12 @@ pub fn select<'a>(
             licence: area.licence(&product.id, place),
             risks: sorted_risks(area),
             windows: area_windows,
-            earliest_repeat: area_windows.repeat.map(|range| range.first).into_iter().chain(label).max(),
+            earliest_repeat: area_windows
+                .repeat
+                .map(|range| range.first)
+                .into_iter()
+                .chain(label)
+                .max(),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }
@@ -206,7 +221,11 @@ impl Selection<'_> {
 
     /// The ids that must be printed on a paper.
     pub fn required(&self, paper: Paper) -> BTreeSet<&str> {
-        self.statements.iter().filter(|s| s.paper == paper).map(|s| s.id.as_str()).collect()
+        self.statements
+            .iter()
+            .filter(|s| s.paper == paper)
+            .map(|s| s.id.as_str())
+            .collect()
     }
 
     /// The day the papers count as made on: given, never taken from the machine's clock.

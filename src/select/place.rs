@@ -29,7 +29,10 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
             .because(Reason::Region(region.id.clone()))
             .with("age", age.into())
             .with("minimum", rule.years.into())
-            .with("region", serde_json::json!([format!("place.{}", region.id)])),
+            .with(
+                "region",
+                serde_json::json!([format!("place.{}", region.id)]),
+            ),
     )
 }
 
@@ -39,16 +42,27 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
         // no fixed time is known for this place: only information given on the day itself is worth a word
         let informed = visit.informed_on?;
         return (informed == visit.date).then(|| {
-            Caution::new("time-same-day", Level::Note, &["practice".to_owned()], crate::catalogue::Status::CommonPractice)
-                .because(Reason::Region(region.id.clone()))
+            Caution::new(
+                "time-same-day",
+                Level::Note,
+                &["practice".to_owned()],
+                crate::catalogue::Status::CommonPractice,
+            )
+            .because(Reason::Region(region.id.clone()))
         });
     };
-    if rule.only_under.is_some_and(|years| i32::from(age) >= i32::from(years)) {
+    if rule
+        .only_under
+        .is_some_and(|years| i32::from(age) >= i32::from(years))
+    {
         return None;
     }
     if let Some(months) = rule.exempt_repeat_months {
         let limit = visit.date.checked_sub(i64::from(months).months()).ok()?;
-        let all_recent = visit.areas.iter().all(|a| last_treated(visit, a).is_some_and(|last| last >= limit));
+        let all_recent = visit
+            .areas
+            .iter()
+            .all(|a| last_treated(visit, a).is_some_and(|last| last >= limit));
         if all_recent {
             return None;
         }
@@ -57,7 +71,10 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
         Caution::new(id, level, &rule.source, rule.status)
             .because(Reason::Region(region.id.clone()))
             .with("days", rule.days.into())
-            .with("region", serde_json::json!([format!("place.{}", region.id)]))
+            .with(
+                "region",
+                serde_json::json!([format!("place.{}", region.id)]),
+            )
     };
     match visit.informed_on {
         None => Some(base("time-not-recorded", Level::Stop)),
@@ -65,7 +82,9 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
             // full days: the day of information and the day of treatment themselves do not count
             let earliest = after(informed, f64::from(rule.days) + 1.0, TimeUnit::Days);
             (days_between(informed, visit.date) < i64::from(rule.days) + 1).then(|| {
-                base("time-too-short", Level::Stop).with_date("informed", informed).with_date("earliest", earliest)
+                base("time-too-short", Level::Stop)
+                    .with_date("informed", informed)
+                    .with_date("earliest", earliest)
             })
         }
     }

@@ -83,7 +83,10 @@ pub fn licence_wording(standing: Standing) -> &'static str {
 
 /// Every statement that must be printed.
 pub fn list(selection: &Selection<'_>) -> Vec<Statement> {
-    let mut list = List { selection, found: Vec::new() };
+    let mut list = List {
+        selection,
+        found: Vec::new(),
+    };
     list.consent();
     list.aftercare();
     list.found
@@ -95,8 +98,19 @@ struct List<'s, 'a> {
 }
 
 impl List<'_, '_> {
-    fn add(&mut self, paper: Paper, id: String, area: Option<&str>, risk: bool, source: &[String], status: Status) {
-        let wording = id.split_once('/').map_or(id.as_str(), |(_, wording)| wording).to_owned();
+    fn add(
+        &mut self,
+        paper: Paper,
+        id: String,
+        area: Option<&str>,
+        risk: bool,
+        source: &[String],
+        status: Status,
+    ) {
+        let wording = id
+            .split_once('/')
+            .map_or(id.as_str(), |(_, wording)| wording)
+            .to_owned();
         self.found.push(Statement {
             id,
             wording,
@@ -124,7 +138,10 @@ impl List<'_, '_> {
             .find(|claim| claim.id == id)
             .cloned()
             .expect("the test `every_general_statement_the_papers_use_is_in_the_catalogue` holds these ids");
-        let full = prefix.map_or_else(|| format!("general.{id}"), |prefix| format!("{prefix}/general.{id}"));
+        let full = prefix.map_or_else(
+            || format!("general.{id}"),
+            |prefix| format!("{prefix}/general.{id}"),
+        );
         self.claim(paper, full, prefix, &claim);
     }
 
@@ -151,21 +168,47 @@ impl List<'_, '_> {
         for selected in &selection.areas {
             let id = selected.area.id.as_str();
             for claim in &selected.area.statement {
-                if matches!(claim.id.as_str(), "can" | "cannot" | "lasts" | "candid" | "other-choices") {
-                    self.claim(Paper::Consent, format!("{id}.{}", claim.id), Some(id), claim);
+                if matches!(
+                    claim.id.as_str(),
+                    "can" | "cannot" | "lasts" | "candid" | "other-choices"
+                ) {
+                    self.claim(
+                        Paper::Consent,
+                        format!("{id}.{}", claim.id),
+                        Some(id),
+                        claim,
+                    );
                 }
             }
             for risk in &selected.area.risk {
                 self.risk(format!("{id}.risk.{}", risk.id), Some(id), risk);
             }
             for poor in &selected.area.poor_candidate {
-                self.add(Paper::Consent, format!("{id}.poor.{}", poor.id), Some(id), false, &poor.source, poor.status);
+                self.add(
+                    Paper::Consent,
+                    format!("{id}.poor.{}", poor.id),
+                    Some(id),
+                    false,
+                    &poor.source,
+                    poor.status,
+                );
             }
-            self.general(Paper::Consent, Some(id), licence_wording(selected.standing()));
+            self.general(
+                Paper::Consent,
+                Some(id),
+                licence_wording(selected.standing()),
+            );
         }
         for because in &selection.because {
             let id = format!("because.{}", because.rule);
-            self.add(Paper::Consent, id, None, false, &because.source, because.status);
+            self.add(
+                Paper::Consent,
+                id,
+                None,
+                false,
+                &because.source,
+                because.status,
+            );
         }
     }
 
@@ -173,22 +216,46 @@ impl List<'_, '_> {
         let selection = self.selection;
         let general = &selection.catalogue.general;
         for flag in &general.red_flag {
-            self.add(Paper::Aftercare, format!("redflag.{}", flag.id), None, false, &flag.source, flag.status);
+            self.add(
+                Paper::Aftercare,
+                format!("redflag.{}", flag.id),
+                None,
+                false,
+                &flag.source,
+                flag.status,
+            );
         }
         for claim in &general.normal {
-            self.claim(Paper::Aftercare, format!("normal.{}", claim.id), None, claim);
+            self.claim(
+                Paper::Aftercare,
+                format!("normal.{}", claim.id),
+                None,
+                claim,
+            );
         }
         for selected in &selection.areas {
             let id = selected.area.id.as_str();
             for claim in &selected.area.statement {
                 if matches!(claim.id.as_str(), "normal" | "call") {
-                    self.claim(Paper::Aftercare, format!("{id}.{}", claim.id), Some(id), claim);
+                    self.claim(
+                        Paper::Aftercare,
+                        format!("{id}.{}", claim.id),
+                        Some(id),
+                        claim,
+                    );
                 }
             }
         }
         for item in &selection.advice {
             let advice = item.advice;
-            self.add(Paper::Aftercare, format!("advice.{}", advice.id), None, false, &advice.source, advice.status);
+            self.add(
+                Paper::Aftercare,
+                format!("advice.{}", advice.id),
+                None,
+                false,
+                &advice.source,
+                advice.status,
+            );
         }
         for id in AFTERCARE_GENERAL {
             self.general(Paper::Aftercare, None, id);

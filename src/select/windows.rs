@@ -35,7 +35,8 @@ pub fn after(day: Date, amount: f64, unit: TimeUnit) -> Date {
         TimeUnit::Months => {
             let whole = amount.floor();
             let rest = ((amount - whole) * 30.0).round() as i64;
-            day.checked_add((whole as i64).months()).and_then(|d| d.checked_add(rest.days()))
+            day.checked_add((whole as i64).months())
+                .and_then(|d| d.checked_add(rest.days()))
         }
     };
     // the plan reader keeps years below 2200 and the catalogue's spans are months, so this stays in the calendar
@@ -43,7 +44,10 @@ pub fn after(day: Date, amount: f64, unit: TimeUnit) -> Date {
 }
 
 fn range(day: Date, window: &Window) -> DateRange {
-    DateRange { first: after(day, window.low, window.unit), last: after(day, window.high, window.unit) }
+    DateRange {
+        first: after(day, window.low, window.unit),
+        last: after(day, window.high, window.unit),
+    }
 }
 
 /// All windows of an area as dates.
@@ -66,10 +70,25 @@ mod tests {
 
     #[test]
     fn months_end_on_the_last_day_of_a_shorter_month() {
-        assert_eq!(after(date(2026, 1, 31), 1.0, TimeUnit::Months), date(2026, 2, 28));
-        assert_eq!(after(date(2028, 1, 31), 1.0, TimeUnit::Months), date(2028, 2, 29));
-        assert_eq!(after(date(2026, 12, 3), 2.0, TimeUnit::Weeks), date(2026, 12, 17));
-        assert_eq!(after(date(2026, 12, 3), 36.0, TimeUnit::Hours), date(2026, 12, 4));
-        assert_eq!(after(date(2026, 12, 3), 1.5, TimeUnit::Months), date(2027, 1, 18));
+        assert_eq!(
+            after(date(2026, 1, 31), 1.0, TimeUnit::Months),
+            date(2026, 2, 28)
+        );
+        assert_eq!(
+            after(date(2028, 1, 31), 1.0, TimeUnit::Months),
+            date(2028, 2, 29)
+        );
+        assert_eq!(
+            after(date(2026, 12, 3), 2.0, TimeUnit::Weeks),
+            date(2026, 12, 17)
+        );
+        assert_eq!(
+            after(date(2026, 12, 3), 36.0, TimeUnit::Hours),
+            date(2026, 12, 4)
+        );
+        assert_eq!(
+            after(date(2026, 12, 3), 1.5, TimeUnit::Months),
+            date(2027, 1, 18)
+        );
     }
 }

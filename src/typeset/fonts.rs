@@ -9,7 +9,12 @@ use typst::text::{Font, FontBook};
 
 /// Fonts the program carries: one family for Latin, Greek and Cyrillic, a second for the scripts it lacks.
 fn embedded() -> [&'static [u8]; 4] {
-    [notosans::REGULAR_TTF, notosans::BOLD_TTF, dejavu::sans::regular(), dejavu::sans::bold()]
+    [
+        notosans::REGULAR_TTF,
+        notosans::BOLD_TTF,
+        dejavu::sans::regular(),
+        dejavu::sans::bold(),
+    ]
 }
 
 /// All fonts in use and what they cover.
@@ -22,7 +27,10 @@ pub struct Fonts {
 impl Fonts {
     /// The embedded fonts only.
     pub fn embedded() -> Fonts {
-        let fonts: Vec<Font> = embedded().into_iter().flat_map(|data| Font::iter(Bytes::new(data))).collect();
+        let fonts: Vec<Font> = embedded()
+            .into_iter()
+            .flat_map(|data| Font::iter(Bytes::new(data)))
+            .collect();
         let book = FontBook::from_fonts(&fonts);
         Fonts { fonts, book }
     }
@@ -40,7 +48,9 @@ impl Fonts {
             let is_font = path
                 .extension()
                 .and_then(|extension| extension.to_str())
-                .is_some_and(|extension| ["ttf", "otf", "ttc"].contains(&extension.to_ascii_lowercase().as_str()));
+                .is_some_and(|extension| {
+                    ["ttf", "otf", "ttc"].contains(&extension.to_ascii_lowercase().as_str())
+                });
             if is_font {
                 fonts.extend(Font::iter(Bytes::new(std::fs::read(path)?)));
             }
@@ -60,7 +70,10 @@ impl Fonts {
     /// The first character of a text that no loaded font can draw. White space needs no glyph.
     pub fn missing(&self, text: &str) -> Option<char> {
         text.chars().filter(|c| !c.is_whitespace()).find(|c| {
-            !self.fonts.iter().any(|font| font.info().coverage.contains(u32::from(*c)))
+            !self
+                .fonts
+                .iter()
+                .any(|font| font.info().coverage.contains(u32::from(*c)))
         })
     }
 }
@@ -72,7 +85,15 @@ mod tests {
     #[test]
     fn scripts_the_embedded_fonts_carry_and_lack() {
         let fonts = Fonts::embedded();
-        for carried in ["Ines Aldana", "Žofie Ångström", "Ελένη", "Анна", "أحمد", "רות", "☐ “p” ½ …"] {
+        for carried in [
+            "Ines Aldana",
+            "Žofie Ångström",
+            "Ελένη",
+            "Анна",
+            "أحمد",
+            "רות",
+            "☐ “p” ½ …",
+        ] {
             assert_eq!(fonts.missing(carried), None, "{carried}");
         }
         assert_eq!(fonts.missing("Li 李"), Some('李'));

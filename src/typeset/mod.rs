@@ -26,7 +26,11 @@ pub struct TypesetError(pub Vec<String>);
 
 impl std::fmt::Display for TypesetError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "the typesetter refused the document: {}", self.0.join("; "))
+        write!(
+            f,
+            "the typesetter refused the document: {}",
+            self.0.join("; ")
+        )
     }
 }
 
@@ -64,7 +68,9 @@ impl Typesetter {
     /// # Errors
     /// The folder cannot be read.
     pub fn with_fonts(folder: &Path) -> std::io::Result<Typesetter> {
-        Ok(Typesetter { own: Some(world::Shop::new(Arc::new(Fonts::with_folder(folder)?))) })
+        Ok(Typesetter {
+            own: Some(world::Shop::new(Arc::new(Fonts::with_folder(folder)?))),
+        })
     }
 
     fn shop(&self) -> &world::Shop {
@@ -120,14 +126,25 @@ impl Pages {
     pub fn places(&self) -> BTreeMap<String, Place> {
         let introspector = self.document.introspector();
         let mut places: BTreeMap<String, Place> = BTreeMap::new();
-        for element in Output::introspector(&self.document).query(&Selector::Elem(MetadataElem::ELEM, None)) {
-            let Some(Value::Dict(dict)) = element.to_packed::<MetadataElem>().map(|m| m.value.clone()) else { continue };
+        for element in
+            Output::introspector(&self.document).query(&Selector::Elem(MetadataElem::ELEM, None))
+        {
+            let Some(Value::Dict(dict)) =
+                element.to_packed::<MetadataElem>().map(|m| m.value.clone())
+            else {
+                continue;
+            };
             let text = |key: &str| match dict.get(key) {
                 Ok(Value::Str(text)) => Some(text.as_str().to_owned()),
                 _ => None,
             };
-            let (Some(id), Some(edge)) = (text("statement"), text("edge")) else { continue };
-            let Some(position) = element.location().and_then(|location| introspector.position(location)) else {
+            let (Some(id), Some(edge)) = (text("statement"), text("edge")) else {
+                continue;
+            };
+            let Some(position) = element
+                .location()
+                .and_then(|location| introspector.position(location))
+            else {
                 continue;
             };
             let page = position.page.get();

@@ -69,7 +69,10 @@ pub(super) struct Desk<'s> {
 
 impl<'s> Desk<'s> {
     pub(super) fn new(shop: &'s Shop, data: Vec<u8>) -> Desk<'s> {
-        Desk { shop, data: Bytes::new(data) }
+        Desk {
+            shop,
+            data: Bytes::new(data),
+        }
     }
 }
 
@@ -96,7 +99,11 @@ impl World for Desk<'_> {
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
-        if id == file_id(DATA) { Ok(self.data.clone()) } else { Err(FileError::AccessDenied) }
+        if id == file_id(DATA) {
+            Ok(self.data.clone())
+        } else {
+            Err(FileError::AccessDenied)
+        }
     }
 
     fn font(&self, index: usize) -> Option<Font> {

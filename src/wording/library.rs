@@ -6,34 +6,114 @@ use std::collections::BTreeMap;
 
 /// Language tag, file and text of every wording file.
 pub const FILES: &[(&str, &str, &str)] = &[
-    ("en", "papers.md", include_str!("../../locales/en/papers.md")),
-    ("en", "clinician.md", include_str!("../../locales/en/clinician.md")),
-    ("en", "phrases.md", include_str!("../../locales/en/phrases.md")),
+    (
+        "en",
+        "papers.md",
+        include_str!("../../locales/en/papers.md"),
+    ),
+    (
+        "en",
+        "clinician.md",
+        include_str!("../../locales/en/clinician.md"),
+    ),
+    (
+        "en",
+        "phrases.md",
+        include_str!("../../locales/en/phrases.md"),
+    ),
     ("en", "terms.md", include_str!("../../locales/en/terms.md")),
-    ("en", "general.md", include_str!("../../locales/en/general.md")),
-    ("en", "advice.md", include_str!("../../locales/en/advice.md")),
+    (
+        "en",
+        "general.md",
+        include_str!("../../locales/en/general.md"),
+    ),
+    (
+        "en",
+        "advice.md",
+        include_str!("../../locales/en/advice.md"),
+    ),
     ("en", "facts.md", include_str!("../../locales/en/facts.md")),
     ("en", "rules.md", include_str!("../../locales/en/rules.md")),
-    ("en", "report.md", include_str!("../../locales/en/report.md")),
-    ("en", "areas/glabella.md", include_str!("../../locales/en/areas/glabella.md")),
-    ("en", "areas/forehead.md", include_str!("../../locales/en/areas/forehead.md")),
-    ("en", "areas/lateral-canthus.md", include_str!("../../locales/en/areas/lateral-canthus.md")),
-    ("en", "areas/nasalis.md", include_str!("../../locales/en/areas/nasalis.md")),
+    (
+        "en",
+        "report.md",
+        include_str!("../../locales/en/report.md"),
+    ),
+    (
+        "en",
+        "areas/glabella.md",
+        include_str!("../../locales/en/areas/glabella.md"),
+    ),
+    (
+        "en",
+        "areas/forehead.md",
+        include_str!("../../locales/en/areas/forehead.md"),
+    ),
+    (
+        "en",
+        "areas/lateral-canthus.md",
+        include_str!("../../locales/en/areas/lateral-canthus.md"),
+    ),
+    (
+        "en",
+        "areas/nasalis.md",
+        include_str!("../../locales/en/areas/nasalis.md"),
+    ),
     (
         "en",
         "areas/levator-labii-superioris-alaeque-nasi.md",
         include_str!("../../locales/en/areas/levator-labii-superioris-alaeque-nasi.md"),
     ),
-    ("en", "areas/depressor-septi-nasi.md", include_str!("../../locales/en/areas/depressor-septi-nasi.md")),
-    ("en", "areas/orbicularis-oris.md", include_str!("../../locales/en/areas/orbicularis-oris.md")),
-    ("en", "areas/depressor-anguli-oris.md", include_str!("../../locales/en/areas/depressor-anguli-oris.md")),
-    ("en", "areas/depressor-labii-inferioris.md", include_str!("../../locales/en/areas/depressor-labii-inferioris.md")),
-    ("en", "areas/mentalis.md", include_str!("../../locales/en/areas/mentalis.md")),
-    ("en", "areas/masseter.md", include_str!("../../locales/en/areas/masseter.md")),
-    ("en", "areas/platysma.md", include_str!("../../locales/en/areas/platysma.md")),
-    ("en", "areas/zygomaticus.md", include_str!("../../locales/en/areas/zygomaticus.md")),
-    ("en-US", "terms.md", include_str!("../../locales/en-US/terms.md")),
-    ("en-GB", "terms.md", include_str!("../../locales/en-GB/terms.md")),
+    (
+        "en",
+        "areas/depressor-septi-nasi.md",
+        include_str!("../../locales/en/areas/depressor-septi-nasi.md"),
+    ),
+    (
+        "en",
+        "areas/orbicularis-oris.md",
+        include_str!("../../locales/en/areas/orbicularis-oris.md"),
+    ),
+    (
+        "en",
+        "areas/depressor-anguli-oris.md",
+        include_str!("../../locales/en/areas/depressor-anguli-oris.md"),
+    ),
+    (
+        "en",
+        "areas/depressor-labii-inferioris.md",
+        include_str!("../../locales/en/areas/depressor-labii-inferioris.md"),
+    ),
+    (
+        "en",
+        "areas/mentalis.md",
+        include_str!("../../locales/en/areas/mentalis.md"),
+    ),
+    (
+        "en",
+        "areas/masseter.md",
+        include_str!("../../locales/en/areas/masseter.md"),
+    ),
+    (
+        "en",
+        "areas/platysma.md",
+        include_str!("../../locales/en/areas/platysma.md"),
+    ),
+    (
+        "en",
+        "areas/zygomaticus.md",
+        include_str!("../../locales/en/areas/zygomaticus.md"),
+    ),
+    (
+        "en-US",
+        "terms.md",
+        include_str!("../../locales/en-US/terms.md"),
+    ),
+    (
+        "en-GB",
+        "terms.md",
+        include_str!("../../locales/en-GB/terms.md"),
+    ),
 ];
 
 /// Languages with a complete wording.
@@ -55,7 +135,11 @@ pub fn statements(tag: &str) -> Result<Statements, Vec<String>> {
     for (_, file, text) in FILES.iter().filter(|(language, ..)| *language == tag) {
         read(&format!("{tag}/{file}"), text, &mut found, &mut problems);
     }
-    if problems.is_empty() { Ok(found) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(found)
+    } else {
+        Err(problems)
+    }
 }
 
 /// Reads one wording file: a title line, then `## id` headings with their text.

@@ -37,11 +37,14 @@ impl Formats {
         let wide = ListFormatterOptions::default().with_length(ListLength::Wide);
         Ok(Formats {
             tag: tag.to_owned(),
-            date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMD::long()).map_err(|e| fail(&e))?,
+            date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMD::long())
+                .map_err(|e| fail(&e))?,
             weekday_date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMDE::long())
                 .map_err(|e| fail(&e))?,
-            time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm()).map_err(|e| fail(&e))?,
-            decimal: DecimalFormatter::try_new((&locale).into(), Default::default()).map_err(|e| fail(&e))?,
+            time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm())
+                .map_err(|e| fail(&e))?,
+            decimal: DecimalFormatter::try_new((&locale).into(), Default::default())
+                .map_err(|e| fail(&e))?,
             and: ListFormatter::try_new_and((&locale).into(), wide).map_err(|e| fail(&e))?,
             or: ListFormatter::try_new_or((&locale).into(), wide).map_err(|e| fail(&e))?,
             plural: PluralRules::try_new_cardinal((&locale).into()).map_err(|e| fail(&e))?,
@@ -67,14 +70,19 @@ impl Formats {
         let time = IcuTime::try_new(time.hour() as u8, time.minute() as u8, 0, 0)
             .expect("a civil time has hours below 24 and minutes below 60");
         // CLDR puts a narrow no-break space before AM and PM; a plain no-break space exists in every font
-        self.time.format(&time).to_string().replace('\u{202f}', "\u{a0}")
+        self.time
+            .format(&time)
+            .to_string()
+            .replace('\u{202f}', "\u{a0}")
     }
 
     /// Up to two decimals, none that are zero: "7.5", "2,036".
     pub fn number(&self, value: f64) -> String {
         let rounded = format!("{value:.2}");
         let trimmed = rounded.trim_end_matches('0').trim_end_matches('.');
-        let decimal: Decimal = trimmed.parse().expect("a finite float prints as a decimal number");
+        let decimal: Decimal = trimmed
+            .parse()
+            .expect("a finite float prints as a decimal number");
         self.decimal.format(&decimal).to_string()
     }
 
@@ -92,7 +100,9 @@ impl Formats {
     pub fn plural(&self, value: f64) -> &'static str {
         let printed = format!("{value:.2}");
         let trimmed = printed.trim_end_matches('0').trim_end_matches('.');
-        let decimal: Decimal = trimmed.parse().expect("a finite float prints as a decimal number");
+        let decimal: Decimal = trimmed
+            .parse()
+            .expect("a finite float prints as a decimal number");
         match self.plural.category_for(PluralOperands::from(&decimal)) {
             PluralCategory::Zero => "zero",
             PluralCategory::One => "one",
@@ -116,7 +126,10 @@ mod tests {
     // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `dateStyle` "full" and "long" and `timeStyle` "short".
     #[test]
     fn dates_and_times_by_locale() {
-        let (date, time) = (jiff::civil::date(2026, 12, 3), jiff::civil::time(14, 30, 0, 0));
+        let (date, time) = (
+            jiff::civil::date(2026, 12, 3),
+            jiff::civil::time(14, 30, 0, 0),
+        );
         let gb = Formats::new("en-GB").expect("known locale");
         assert_eq!(gb.date(date), "3 December 2026");
         assert_eq!(gb.weekday_date(date), "Thursday, 3 December 2026");

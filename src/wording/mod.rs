@@ -30,7 +30,11 @@ pub struct WordingError {
 
 impl std::fmt::Display for WordingError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "wording {}: statement `{}`: {}", self.language, self.statement, self.what)
+        write!(
+            f,
+            "wording {}: statement `{}`: {}",
+            self.language, self.statement, self.what
+        )
     }
 }
 
@@ -48,7 +52,9 @@ pub struct Wording {
 /// The wording language that serves a reader: the same primary language, or none.
 pub fn serves(language: &LanguageIdentifier) -> Option<&'static str> {
     library::LANGUAGES.iter().copied().find(|known| {
-        known.parse::<LanguageIdentifier>().is_ok_and(|known| known.language == language.language)
+        known
+            .parse::<LanguageIdentifier>()
+            .is_ok_and(|known| known.language == language.language)
     })
 }
 
@@ -58,9 +64,17 @@ impl Wording {
     /// # Errors
     /// The language is not available, a file is malformed, or ICU4X has no data for the locale.
     pub fn new(language: &LanguageIdentifier, country: &str) -> Result<Wording, WordingError> {
-        let fail = |what: String| WordingError { language: language.to_string(), statement: "all".into(), what };
-        let base = serves(language)
-            .ok_or_else(|| fail(format!("not available; available: {}", library::LANGUAGES.join(", "))))?;
+        let fail = |what: String| WordingError {
+            language: language.to_string(),
+            statement: "all".into(),
+            what,
+        };
+        let base = serves(language).ok_or_else(|| {
+            fail(format!(
+                "not available; available: {}",
+                library::LANGUAGES.join(", ")
+            ))
+        })?;
         let mut statements = library::statements(base).map_err(|p| fail(p.join("; ")))?;
         let tag = format!("{base}-{country}");
         statements.extend(library::statements(&tag).map_err(|p| fail(p.join("; ")))?);
@@ -69,19 +83,25 @@ impl Wording {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         let for_numbers = formats.clone();
-        environment.set_formatter(move |out, state, value| write_value(out, state, value, &for_numbers));
+        environment
+            .set_formatter(move |out, state, value| write_value(out, state, value, &for_numbers));
         let for_plural = formats.clone();
-        environment.add_function("plural", move |n: f64, forms: Kwargs| -> Result<String, minijinja::Error> {
-            let wanted = for_plural.plural(n);
-            let other: String = forms.get("other")?;
-            for category in ["zero", "one", "two", "few", "many"] {
-                let form: Option<String> = forms.get(category)?;
-                if category == wanted && let Some(form) = form {
-                    return Ok(form);
+        environment.add_function(
+            "plural",
+            move |n: f64, forms: Kwargs| -> Result<String, minijinja::Error> {
+                let wanted = for_plural.plural(n);
+                let other: String = forms.get("other")?;
+                for category in ["zero", "one", "two", "few", "many"] {
+                    let form: Option<String> = forms.get(category)?;
+                    if category == wanted
+                        && let Some(form) = form
+                    {
+                        return Ok(form);
+                    }
                 }
-            }
-            Ok(other)
-        });
+                Ok(other)
+            },
+        );
         let mut terms = serde_json::Map::new();
         for (id, text) in &statements {
             if let Some(term) = id.strip_prefix("term.") {
@@ -89,9 +109,19 @@ impl Wording {
             }
             environment
                 .add_template_owned(id.clone(), text.clone())
-                .map_err(|error| WordingError { language: tag.clone(), statement: id.clone(), what: error.to_string() })?;
+                .map_err(|error| WordingError {
+                    language: tag.clone(),
+                    statement: id.clone(),
+                    what: error.to_string(),
+                })?;
         }
-        Ok(Wording { tag, statements, environment, terms: terms.into(), formats })
+        Ok(Wording {
+            tag,
+            statements,
+            environment,
+            terms: terms.into(),
+            formats,
+        })
     }
 
     /// Language and country: `en-GB`.
@@ -113,15 +143,25 @@ impl Wording {
     }
 
     fn fail(&self, id: &str, what: impl Into<String>) -> WordingError {
-        WordingError { language: self.tag.clone(), statement: id.to_owned(), what: what.into() }
+        WordingError {
+            language: self.tag.clone(),
+            statement: id.to_owned(),
+            what: what.into(),
+        }
     }
 
     fn fill(&self, id: &str, context: &Context) -> Result<String, WordingError> {
-        let template = self.environment.get_template(id).map_err(|_| self.fail(id, "is missing"))?;
+        let template = self
+            .environment
+            .get_template(id)
+            .map_err(|_| self.fail(id, "is missing"))?;
         let mut values = context.clone();
         values.insert("term".to_owned(), self.terms.clone());
         if id != "phrase.sounds" {
-            values.insert("sounds".to_owned(), self.line("phrase.sounds", &Context::new())?.into());
+            values.insert(
+                "sounds".to_owned(),
+                self.line("phrase.sounds", &Context::new())?.into(),
+            );
         }
         template.render(Serde(&values)).map_err(|error| {
             let mut what = error.to_string();
@@ -177,7 +217,12 @@ impl Wording {
 }
 
 /// Writes a value into a statement as text: numbers by the locale, strings escaped, anything else refused.
-fn write_value(out: &mut Output, _: &mut State, value: &Value, formats: &Formats) -> Result<(), minijinja::Error> {
+fn write_value(
+    out: &mut Output,
+    _: &mut State,
+    value: &Value,
+    formats: &Formats,
+) -> Result<(), minijinja::Error> {
     let text = match value.kind() {
         ValueKind::String => rich::escape(value.as_str().unwrap_or_default()),
         ValueKind::Number => {

@@ -28,7 +28,12 @@ impl Share {
         } else {
             ((low + 1e-9).floor(), (high - 1e-9).ceil())
         };
-        Share { low: low_whole, high: high_whole, per, below_one: high > 0.0 && high_whole < 1.0 }
+        Share {
+            low: low_whole,
+            high: high_whole,
+            per,
+            below_one: high > 0.0 && high_whole < 1.0,
+        }
     }
 }
 
@@ -44,7 +49,13 @@ impl Wording {
     ///
     /// # Errors
     /// As `Wording::line`.
-    pub fn span(&self, low: f64, high: f64, unit: TimeUnit, about: bool) -> Result<String, WordingError> {
+    pub fn span(
+        &self,
+        low: f64,
+        high: f64,
+        unit: TimeUnit,
+        about: bool,
+    ) -> Result<String, WordingError> {
         self.line(
             &format!("phrase.span.{}", unit.key()),
             &context(json!({ "low": low, "high": high, "about": about })),
@@ -75,10 +86,18 @@ impl Wording {
                     })),
                 );
             }
-            NumberUnit::Hours => return self.span(number.low, number.high, TimeUnit::Hours, number.about),
-            NumberUnit::Days => return self.span(number.low, number.high, TimeUnit::Days, number.about),
-            NumberUnit::Weeks => return self.span(number.low, number.high, TimeUnit::Weeks, number.about),
-            NumberUnit::Months => return self.span(number.low, number.high, TimeUnit::Months, number.about),
+            NumberUnit::Hours => {
+                return self.span(number.low, number.high, TimeUnit::Hours, number.about);
+            }
+            NumberUnit::Days => {
+                return self.span(number.low, number.high, TimeUnit::Days, number.about);
+            }
+            NumberUnit::Weeks => {
+                return self.span(number.low, number.high, TimeUnit::Weeks, number.about);
+            }
+            NumberUnit::Months => {
+                return self.span(number.low, number.high, TimeUnit::Months, number.about);
+            }
             NumberUnit::Millimetres => ("millimetres", number.low, number.high),
             NumberUnit::Units => ("units", number.low, number.high),
             NumberUnit::People => ("people", number.low, number.high),
@@ -114,7 +133,12 @@ impl Wording {
             "phrase.rounds",
             &context(json!({ "low": course.rounds_low, "high": course.rounds_high })),
         )?;
-        let interval = self.span(course.interval_low, course.interval_high, course.interval_unit, true)?;
+        let interval = self.span(
+            course.interval_low,
+            course.interval_high,
+            course.interval_unit,
+            true,
+        )?;
         Ok(json!({ "rounds": rounds, "interval": interval }))
     }
 }
@@ -125,11 +149,59 @@ mod tests {
 
     #[test]
     fn shares_round_to_whole_people_and_ranges_round_outward() {
-        assert_eq!(Share::whole(2.4, 2.4, 100, 100), Share { low: 2.0, high: 2.0, per: 100, below_one: false });
-        assert_eq!(Share::whole(0.0, 5.4, 100, 100), Share { low: 0.0, high: 6.0, per: 100, below_one: false });
-        assert_eq!(Share::whole(1.3, 4.0, 100, 100), Share { low: 1.0, high: 4.0, per: 100, below_one: false });
-        assert_eq!(Share::whole(1.5, 1.5, 1000, 100), Share { low: 0.0, high: 0.0, per: 100, below_one: true });
-        assert_eq!(Share::whole(2.3, 2.3, 100, 1000), Share { low: 23.0, high: 23.0, per: 1000, below_one: false });
-        assert_eq!(Share::whole(0.0, 0.0, 100, 100), Share { low: 0.0, high: 0.0, per: 100, below_one: false });
+        assert_eq!(
+            Share::whole(2.4, 2.4, 100, 100),
+            Share {
+                low: 2.0,
+                high: 2.0,
+                per: 100,
+                below_one: false
+            }
+        );
+        assert_eq!(
+            Share::whole(0.0, 5.4, 100, 100),
+            Share {
+                low: 0.0,
+                high: 6.0,
+                per: 100,
+                below_one: false
+            }
+        );
+        assert_eq!(
+            Share::whole(1.3, 4.0, 100, 100),
+            Share {
+                low: 1.0,
+                high: 4.0,
+                per: 100,
+                below_one: false
+            }
+        );
+        assert_eq!(
+            Share::whole(1.5, 1.5, 1000, 100),
+            Share {
+                low: 0.0,
+                high: 0.0,
+                per: 100,
+                below_one: true
+            }
+        );
+        assert_eq!(
+            Share::whole(2.3, 2.3, 100, 1000),
+            Share {
+                low: 23.0,
+                high: 23.0,
+                per: 1000,
+                below_one: false
+            }
+        );
+        assert_eq!(
+            Share::whole(0.0, 0.0, 100, 100),
+            Share {
+                low: 0.0,
+                high: 0.0,
+                per: 100,
+                below_one: false
+            }
+        );
     }
 }

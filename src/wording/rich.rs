@@ -27,12 +27,18 @@ pub enum Piece {
 
 /// A run in normal weight.
 pub fn plain(text: impl Into<String>) -> Rich {
-    vec![Run { text: text.into(), bold: false }]
+    vec![Run {
+        text: text.into(),
+        bold: false,
+    }]
 }
 
 /// A run in bold.
 pub fn bold(text: impl Into<String>) -> Rich {
-    vec![Run { text: text.into(), bold: true }]
+    vec![Run {
+        text: text.into(),
+        bold: true,
+    }]
 }
 
 /// The text without its weights.
@@ -80,7 +86,10 @@ pub fn parse(markdown: &str) -> Result<Vec<Piece>, String> {
     let mut is_bold = false;
     let push = |runs: &mut Rich, text: &str, is_bold: bool| match runs.last_mut() {
         Some(last) if last.bold == is_bold => last.text.push_str(text),
-        _ => runs.push(Run { text: text.to_owned(), bold: is_bold }),
+        _ => runs.push(Run {
+            text: text.to_owned(),
+            bold: is_bold,
+        }),
     };
     for event in Parser::new(markdown) {
         match event {
@@ -91,12 +100,16 @@ pub fn parse(markdown: &str) -> Result<Vec<Piece>, String> {
             Event::Start(Tag::Paragraph) => {}
             Event::End(TagEnd::Paragraph) => {
                 if items.is_none() {
-                    pieces.push(Piece::Para { text: std::mem::take(&mut runs) });
+                    pieces.push(Piece::Para {
+                        text: std::mem::take(&mut runs),
+                    });
                 }
             }
             Event::Start(Tag::List(None)) if items.is_none() => items = Some(Vec::new()),
             Event::End(TagEnd::List(_)) => {
-                pieces.push(Piece::List { items: items.take().unwrap_or_default() });
+                pieces.push(Piece::List {
+                    items: items.take().unwrap_or_default(),
+                });
             }
             Event::Start(Tag::Item) => runs.clear(),
             Event::End(TagEnd::Item) => {
@@ -116,7 +129,17 @@ mod tests {
 
     #[test]
     fn a_value_full_of_markdown_stays_text() {
-        for value in ["#panic(\"x\") *bold* $x$ <b>", "1. one", "- dash", "[a](b)", "`c` _d_ ~e~", "# h", "> q", "&amp;", "\\*"] {
+        for value in [
+            "#panic(\"x\") *bold* $x$ <b>",
+            "1. one",
+            "- dash",
+            "[a](b)",
+            "`c` _d_ ~e~",
+            "# h",
+            "> q",
+            "&amp;",
+            "\\*",
+        ] {
             let pieces = parse(&format!("Name: {}", escape(value))).expect("escaped text parses");
             assert_eq!(text_of_pieces(&pieces), format!("Name: {value}"));
             let alone = parse(&escape(value)).expect("escaped text parses");
@@ -132,18 +155,34 @@ mod tests {
             vec![
                 Piece::Para {
                     text: vec![
-                        Run { text: "Lead.".into(), bold: true },
-                        Run { text: " Rest of it.".into(), bold: false }
+                        Run {
+                            text: "Lead.".into(),
+                            bold: true
+                        },
+                        Run {
+                            text: " Rest of it.".into(),
+                            bold: false
+                        }
                     ]
                 },
-                Piece::List { items: vec![plain("one"), bold("two")] },
+                Piece::List {
+                    items: vec![plain("one"), bold("two")]
+                },
             ]
         );
     }
 
     #[test]
     fn what_the_papers_do_not_use_is_refused() {
-        for markdown in ["*italic*", "[link](x)", "`code`", "# heading", "<b>html</b>", "1. numbered", "---"] {
+        for markdown in [
+            "*italic*",
+            "[link](x)",
+            "`code`",
+            "# heading",
+            "<b>html</b>",
+            "1. numbered",
+            "---",
+        ] {
             assert!(parse(markdown).is_err(), "{markdown} was accepted");
         }
     }

@@ -83,8 +83,10 @@ def spoken(date):
 def furniture_faults(frames, heading, plan):
     """Identity, title, wording version and page number must stand in the head or foot of every page."""
     patient, visit = plan.data["patient"], plan.data["visit"]
+    # pdfium turns the words of a right-to-left name around within a line, so each word is looked for
+    is_turned = any(unicodedata.bidirectional(c) in ("R", "AL") for c in patient["name"])
+    name = [squeeze(word) for word in (patient["name"].split() if is_turned else [patient["name"]])]
     wanted = {
-        "patient's name": (squeeze(patient["name"]),),
         "record number": (squeeze(patient["record"]),),
         "date of birth": spoken(patient["born"]),
         "visit date": spoken(visit["date"]),
@@ -92,6 +94,8 @@ def furniture_faults(frames, heading, plan):
     }
     for number, frame in enumerate(frames, 1):
         strip = squeeze(frame.words)
+        if not all(word in strip for word in name):
+            yield f"page {number}: the patient's name is not in the running head or foot"
         for what, forms in wanted.items():
             if not any(form in strip for form in forms):
                 yield f"page {number}: the {what} is not in the running head or foot"

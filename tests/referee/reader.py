@@ -1,6 +1,6 @@
 """Turns finished papers into verdicts of readers that share no code with the program. Run by tests/referees.rs.
 
-    reader.py plans  ROOT FOLDER            writes a plan for each treatable area alone, prints their paths
+    reader.py plans  ROOT FOLDER            writes a plan for each area alone and each odd name, prints their paths
     reader.py risks  ROOT PDFS PLAN...      every required risk stands in the consent form, on the page `check` names
     reader.py pages  ROOT PDFS PLAN...      structure, identity and geometry of every page of every paper
     reader.py second PDF...                 verdicts of a second validator, PDF/UA-1 and PDF/A-2a
@@ -135,7 +135,7 @@ def main():
     asked = parser.parse_args()
     match asked.command, asked.rest:
         case "plans", [root, folder]:
-            print(*sources.one_area_plans(root, folder), sep="\n")
+            print(*sources.invented_plans(root, folder), sep="\n")
             return 0
         case "risks", [root, pdfs, *plans]:
             return risks(root, pdfs, plans)

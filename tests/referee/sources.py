@@ -127,27 +127,47 @@ def demands(root, plan):
     return found
 
 
-def one_area_plans(root, folder):
-    """Writes a plan for each treatable area alone, beside the clinic of a sample; gives their paths."""
+# Issue 2, "tests that must exist": printed as typed, or refused; a refusal is tested where mistakes are.
+ODD_NAMES = {
+    "odd-markup": '#panic("x") *bold* $x$ \\ <b> {{ name }} _a_',
+    "odd-long": ("Maximiliana Theodora " * 10)[:199] + "x",
+    "odd-unbroken": "Featherstonehaughoyelaran" * 8,
+    "odd-arabic": "\u0644\u064a\u0644\u0649 \u0639\u0628\u062f \u0627\u0644\u0631\u062d\u0645\u0646",
+    "odd-hebrew": "\u05d3\u05d5\u05d3 \u05dc\u05d5\u05d9",
+    "odd-marks": "Nguy\u1ec5n Th\u1ecb Zoe\u0308 \u0130\u015f\u0131k \u0395\u03bb\u03ad\u03bd\u03b7",
+}
+
+
+def write_plan(folder, stem, record, name, lines):
+    head = [
+        "# Invented.", "[patient]", f"name = {json.dumps(name)}", "born = 1980-05-05", f'record = "{record}"',
+        "[visit]", "date = 2026-12-10", "informed_on = 2026-11-10", 'practitioner = "m-varga"',
+        "[product]", 'name = "onabotulinumtoxinA"', "[[area]]",
+    ]  # fmt: skip
+    path = Path(folder) / f"{stem}.toml"
+    path.write_text("\n".join([*head, *lines]) + "\n", "utf-8")
+    return path
+
+
+def invented_plans(root, folder):
+    """Writes a plan for each treatable area alone and for each odd name, beside the clinic of a sample; gives their paths."""
     root, folder = Path(root), Path(folder)
     folder.mkdir(parents=True, exist_ok=True)
-    clinic = (root / "samples/linden-court/clinic.toml").read_text("utf-8")
-    (folder / "clinic.toml").write_text(clinic, "utf-8")
-    written = set()
+    (folder / "clinic.toml").write_text((root / "samples/linden-court/clinic.toml").read_text("utf-8"), "utf-8")
+    written = {}
     for path in sorted((root / "src/catalogue/areas").glob("*.toml")):
         area = toml(path)
         if area["restriction"]["value"] == "do-not-treat":
             continue
-        lines = [
-            "# Invented.", "[patient]", 'name = "Solo Example (invented)"', "born = 1980-05-05",
-            f'record = "ONE-{area["order"]}"', "[visit]", "date = 2026-12-10", "informed_on = 2026-11-10",
-            'practitioner = "m-varga"', "[product]", 'name = "onabotulinumtoxinA"',
-            "[[area]]", f'id = "{area["id"]}"', f'side = "{area["sides"][0]}"', "units = 4",
-        ]  # fmt: skip
+        lines = [f'id = "{area["id"]}"', f'side = "{area["sides"][0]}"', "units = 4"]
         if area["restriction"]["value"] == "reconstructive-only":
             lines.append('reason = "asymmetry"')
-        (folder / f"{area['id']}.toml").write_text("\n".join(lines) + "\n", "utf-8")
-        written.add(area["id"])
-    if written != TREATABLE:
-        raise SystemExit(f"treatable areas in the catalogue and expected differ: {sorted(written ^ TREATABLE)}")
-    return sorted(folder / f"{area}.toml" for area in written)
+        record = f"ONE-{area['order']}"
+        written[area["id"]] = write_plan(folder, area["id"], record, "Solo Example (invented)", lines)
+    if set(written) != TREATABLE:
+        raise SystemExit(f"treatable areas in the catalogue and expected differ: {sorted(set(written) ^ TREATABLE)}")
+    odd = [
+        write_plan(folder, stem, stem.upper(), name, ['id = "mentalis"', "units = 4"])
+        for stem, name in ODD_NAMES.items()
+    ]
+    return sorted(written.values()) + odd
