@@ -113,6 +113,11 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .iter()
             .map(|tag| (*tag).to_owned())
             .collect(),
+        advice: catalogue
+            .advice
+            .iter()
+            .map(|advice| advice.id.clone())
+            .collect(),
         needs: catalogue.needs.iter().map(|need| need.id.clone()).collect(),
         reasons: REASONS.iter().map(|reason| (*reason).to_owned()).collect(),
     }

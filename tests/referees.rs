@@ -51,25 +51,32 @@ fn papers(referees: &Path) -> &'static Papers {
             &["plans", ROOT, &text(&folder.join("invented"))],
         ));
         plans.extend(invented.lines().map(PathBuf::from));
-        for plan in &plans {
-            let made = beforehand(&["make", &text(plan), "--out", &text(&folder)]);
-            // 1: stopped, only the clinician's sheet is written; which papers must then exist, `check` says
-            assert!(
-                matches!(made.status.code(), Some(0 | 1)),
-                "{}: {made:?}",
-                plan.display()
-            );
-            let checked = beforehand(&["check", &text(plan), "--format", "json"]);
-            let stem = plan
-                .file_stem()
-                .expect("a plan has a name")
-                .to_str()
-                .expect("names are ASCII");
-            fs::write(folder.join(format!("{stem}.check.json")), checked.stdout)
-                .expect("a scratch file");
-        }
+        plans.retain(|plan| make(plan, &folder));
         Papers { folder, plans }
     })
+}
+
+/// Writes the papers of a plan and what `check` says of it; false for a plan that was rightly refused.
+fn make(plan: &Path, folder: &Path) -> bool {
+    let made = beforehand(&["make", &text(plan), "--out", &text(folder)]);
+    let stem = plan
+        .file_stem()
+        .and_then(|stem| stem.to_str())
+        .expect("a plan has a name");
+    let diagnosed = String::from_utf8_lossy(&made.stderr).contains("error[");
+    // a name too long for any line may be refused instead of printed, but not silently
+    if stem == "odd-unbroken" && made.status.code() == Some(1) && diagnosed {
+        return false;
+    }
+    // 1: stopped, only the clinician's sheet is written; which papers must then exist, `check` says
+    assert!(
+        matches!(made.status.code(), Some(0 | 1)),
+        "{}: {made:?}",
+        plan.display()
+    );
+    let checked = beforehand(&["check", &text(plan), "--format", "json"]);
+    fs::write(folder.join(format!("{stem}.check.json")), checked.stdout).expect("a scratch file");
+    true
 }
 
 fn samples() -> Vec<PathBuf> {

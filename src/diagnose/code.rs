@@ -67,6 +67,7 @@ codes! {
     PointsOutOfRange = "P508", "a number of injection points outside 1 to 100";
     PointsMissing = "P509", "units per point without the number of points";
     UnitsMissing = "P510", "how units are counted, without any units";
+    RevisionOutOfRange = "P511", "a revision outside 1 to 1000";
 
     NoArea = "P601", "a plan without any area";
     AreaTwice = "P602", "the same area twice";
@@ -84,6 +85,8 @@ codes! {
     UnknownNeed = "P614", "a need of an event that is not known";
     UnknownReason = "P615", "a reason that is not known";
     UnknownPer = "P616", "a way of counting units that is not known";
+    UnknownStance = "P617", "a stance that is not known";
+    UnknownAdvice = "P618", "an advice that is not known";
 
     UnknownRegion = "P701", "a region that is not known";
     UnknownPaper = "P702", "a paper size that is not known";
@@ -96,6 +99,7 @@ codes! {
     StockTwice = "P709", "the same product and vial size twice in stock";
     MalformedId = "P710", "a short name with characters it may not have";
     FontsOutside = "P711", "a font folder that is not inside the clinic's own folder";
+    HoursOutOfRange = "P712", "a number of hours that cannot be";
 }
 
 #[cfg(test)]

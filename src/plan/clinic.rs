@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::UserText;
+use crate::plan::{AftercareHabits, Stance, UserText};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +32,12 @@ pub struct Clinic {
     pub time_zone: Option<String>,
     /// Folder with further fonts, relative to the clinic file and inside its folder.
     pub fonts: Option<PathBuf>,
+    /// Calendar entries may say what they are about; `false`: a phone's lock screen is public.
+    pub calendar_details: bool,
+    /// The clinic's own choices about aftercare.
+    pub aftercare: AftercareHabits,
+    /// The practitioner's view of an area for every patient, by area id.
+    pub stances: BTreeMap<String, Stance>,
     /// At least one; no id twice.
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.

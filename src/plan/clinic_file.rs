@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
-use crate::plan::keys::{self, CLINIC, FEES, PRACTITIONER, STOCK};
+use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
+use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::tree::{Table, Value};
@@ -37,6 +38,12 @@ pub fn read_clinic(
         .and_then(|section| read_head(&mut reader, &section));
     let practitioners = read_practitioners(&mut reader, &root);
     let stock = read_stock(&mut reader, &root);
+    let aftercare = keys::one(&mut reader, &root, &AFTERCARE, false)
+        .map(|section| read_aftercare(&mut reader, &section))
+        .unwrap_or_default();
+    let stances = keys::one(&mut reader, &root, &STANCE, false)
+        .map(|section| read_stances(&mut reader, &section))
+        .unwrap_or_default();
     let fees =
         keys::one(&mut reader, &root, &FEES, false).map(|section| read_fees(&mut reader, &section));
 
@@ -50,6 +57,8 @@ pub fn read_clinic(
                 Some(fees) => Some(fees?),
                 None => None,
             },
+            aftercare,
+            stances,
             texts,
             ..head?
         })
@@ -86,6 +95,10 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let fonts = reader
         .optional(section, "fonts")
         .and_then(|field| read_fonts(reader, &field));
+    let calendar_details = match reader.optional(section, "calendar_details") {
+        None => false,
+        Some(field) => flag(reader, &field)?,
+    };
     Some(Clinic {
         name: value(name)?,
         address: address?,
@@ -96,11 +109,26 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         paper,
         time_zone,
         fonts,
+        calendar_details,
+        aftercare: AftercareHabits::default(),
+        stances: BTreeMap::new(),
         practitioners: Vec::new(),
         stock: Vec::new(),
         fees: None,
         texts: Vec::new(),
     })
+}
+
+fn flag(reader: &mut Reader, field: &Field) -> Option<bool> {
+    if let Value::Flag(flag) = field.node.value {
+        return Some(flag);
+    }
+    reader.wrong_type(
+        field,
+        "true or false",
+        "Write true or false, without quotation marks.",
+    );
+    None
 }
 
 fn read_address(reader: &mut Reader, field: &Field) -> Vec<String> {

@@ -26,7 +26,7 @@ pub(in crate::plan) const PATIENT: Shape = Shape {
 pub(in crate::plan) const VISIT: Shape = Shape {
     name: "visit",
     label: "[visit]",
-    keys: &["date", "time", "informed_on", "practitioner"],
+    keys: &["date", "time", "informed_on", "practitioner", "revision"],
 };
 pub(in crate::plan) const PRODUCT: Shape = Shape {
     name: "product",
@@ -38,6 +38,7 @@ pub(in crate::plan) const AREA: Shape = Shape {
     label: "[[area]]",
     keys: &[
         "id", "side", "units", "per", "points", "aim", "reason", "round", "previous", "product",
+        "stance",
     ],
 };
 pub(in crate::plan) const EVENT: Shape = Shape {
@@ -63,6 +64,7 @@ pub(in crate::plan) const CLINIC: Shape = Shape {
         "paper",
         "time_zone",
         "fonts",
+        "calendar_details",
     ],
 };
 pub(in crate::plan) const PRACTITIONER: Shape = Shape {
@@ -79,6 +81,18 @@ pub(in crate::plan) const FEES: Shape = Shape {
     name: "fees",
     label: "[fees]",
     keys: &["currency", "area"],
+};
+
+pub(in crate::plan) const AFTERCARE: Shape = Shape {
+    name: "aftercare",
+    label: "[aftercare]",
+    keys: &["instead", "hours"],
+};
+/// Its keys are area ids.
+pub(in crate::plan) const STANCE: Shape = Shape {
+    name: "stance",
+    label: "[stance]",
+    keys: &[],
 };
 
 impl Shape {
@@ -109,7 +123,8 @@ impl Shape {
 /// Everything a plan file may hold.
 pub(in crate::plan) const PLAN: [&Shape; 6] = [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
 /// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 4] = [&CLINIC, &PRACTITIONER, &STOCK, &FEES];
+pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
+    [&CLINIC, &PRACTITIONER, &STOCK, &FEES, &AFTERCARE, &STANCE];
 
 /// Reports every key of the file that is not known where it stands.
 ///
@@ -167,6 +182,20 @@ fn check_one(
     }
     let span = entry.key_span.clone();
     let at = echo(&join(path, key));
+    if shape.name == STANCE.name {
+        let areas = || vocabulary.areas.iter().map(|area| area.id.as_str());
+        if !areas().any(|area| area == key) {
+            let problem = format!("`{}` is not a known area.", echo(key));
+            reader.report(
+                Code::UnknownArea,
+                span,
+                &at,
+                problem,
+                hint(key, areas(), "area"),
+            );
+        }
+        return;
+    }
     let homes = homes_of(key, shapes, reader);
     if !homes.is_empty() {
         misplaced(reader, entry, &at, &homes);

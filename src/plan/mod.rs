@@ -12,6 +12,7 @@
 mod clinic;
 mod clinic_file;
 mod dates;
+mod habits;
 mod json_tree;
 mod keys;
 mod numbers;
@@ -28,8 +29,10 @@ mod words;
 
 pub use clinic::{Clinic, Fees, Paper, Practitioner, Stock};
 pub use clinic_file::read_clinic;
+pub use habits::AftercareHabits;
 pub use plan_file::read_plan;
 pub use visit::{
-    EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Units, UserText, Visit,
+    EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Stance, Units,
+    UserText, Visit,
 };
 pub use vocabulary::{AreaWord, FactKind, FactWord, ProductWord, Side, Vocabulary};

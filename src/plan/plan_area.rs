@@ -5,6 +5,7 @@
 //! Must not: know any area by name.
 
 use crate::diagnose::{Code, Diagnostic};
+use crate::plan::habits::read_stance;
 use crate::plan::numbers::ABSURD_UNITS;
 use crate::plan::order::Frame;
 use crate::plan::reader::{Found, Reader, Section, TEXT_MAX, join, value};
@@ -102,6 +103,9 @@ fn read_area(
             .frame
             .check_earlier(reader, previous, Code::PreviousImpossible);
     }
+    let stance = reader
+        .optional(section, "stance")
+        .and_then(|field| read_stance(reader, &field));
     let product = product.map(|name| {
         let product = Product {
             name: name.value,
@@ -120,6 +124,7 @@ fn read_area(
         reason: value(reason),
         round,
         previous: value(previous),
+        stance,
         product,
         span: section.heading.clone(),
     })

@@ -73,13 +73,14 @@ pub fn read_plan(
     reader.texts.sort_by_key(|text| text.span.start);
     let texts = std::mem::take(&mut reader.texts);
     let whole = || {
-        let (time, informed_on, practitioner) = head?;
+        let (time, informed_on, practitioner, revision) = head?;
         Some(Visit {
             patient: patient?,
             date: value(frame.visit)?,
             time,
             informed_on,
             practitioner: practitioner?,
+            revision,
             product: product?,
             areas: areas.into_iter().collect::<Option<_>>()?,
             events: events.into_iter().collect::<Option<_>>()?,
@@ -180,6 +181,7 @@ type Head = (
     Option<jiff::civil::Time>,
     Option<jiff::civil::Date>,
     Option<String>,
+    Option<u32>,
 );
 
 fn read_head(
@@ -227,7 +229,10 @@ fn read_head(
             hint(&id.value, known, "practitioner"),
         );
     }
-    (value(time), value(informed), value(practitioner))
+    let revision = reader
+        .optional(section, "revision")
+        .and_then(|field| reader.count(&field, 1000, Code::RevisionOutOfRange, "The revision"));
+    (value(time), value(informed), value(practitioner), revision)
 }
 
 fn read_product(

@@ -26,6 +26,8 @@ pub struct Visit {
     pub informed_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
     pub practitioner: String,
+    /// How often the papers of this visit have been made anew with changes; `None`: the first time.
+    pub revision: Option<u32>,
     /// What is used, unless an area says otherwise.
     pub product: Product,
     /// At least one, in the order of the file; no area twice.
@@ -103,10 +105,37 @@ pub struct PlannedArea {
     pub round: Option<u32>,
     /// Day of the treatment before this one.
     pub previous: Option<Date>,
+    /// The practitioner's own view of this area for this patient.
+    pub stance: Option<Stance>,
     /// Another product for this area only; dilution from the clinic's stock, no batch number.
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.
     pub span: Range<usize>,
+}
+
+/// The practitioner's own view of treating an area, told to the patient with tact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stance {
+    /// Would advise it.
+    Advise,
+    /// Neither for nor against.
+    Neutral,
+    /// Can do it, would not advise it.
+    AdviseAgainst,
+}
+
+impl Stance {
+    /// Every stance, in the order they are listed to a user.
+    pub const ALL: [Stance; 3] = [Stance::Advise, Stance::Neutral, Stance::AdviseAgainst];
+
+    /// As written in a plan or clinic file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Stance::Advise => "advise",
+            Stance::Neutral => "neutral",
+            Stance::AdviseAgainst => "advise-against",
+        }
+    }
 }
 
 /// What an amount of units is counted for.

@@ -21,6 +21,8 @@ pub struct Vocabulary {
     pub needs: Vec<String>,
     /// Why an area is treated, when it matters.
     pub reasons: Vec<String>,
+    /// Aftercare instructions a clinic may choose or give its own time.
+    pub advice: Vec<String>,
 }
 
 /// One area and the sides it can have.

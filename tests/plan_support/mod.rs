@@ -53,6 +53,7 @@ pub fn vocabulary() -> Vocabulary {
         languages: words(&["en", "es", "fr", "ar"]),
         needs: words(&["speech", "smile", "photographs"]),
         reasons: words(&["asymmetry", "bruxism"]),
+        advice: words(&["stay-upright", "rest-muscles", "no-ice"]),
     }
 }
 

@@ -28,6 +28,8 @@ if ((${#needed[@]})); then
     as_root=()
     [[ "$(id -u)" == 0 ]] || as_root=(sudo)
     export DEBIAN_FRONTEND=noninteractive
+    # slim images lack the folder that the Java packages link into
+    "${as_root[@]}" mkdir -p /usr/share/man/man1
     "${as_root[@]}" apt-get update -qq
     "${as_root[@]}" apt-get install -y -qq --no-install-recommends "${needed[@]}" </dev/null
 fi

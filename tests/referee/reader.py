@@ -72,13 +72,24 @@ def risks(root, pdfs, paths):
 
 
 def pages(root, pdfs, paths):
-    counts, faults = {"papers": 0}, []
+    counts, faults = {"papers": 0, "pages": 0}, []
     for plan in (sources.read_plan(root, path) for path in paths):
         for kind, paper in papers(plan, pdfs):
             counts["papers"] += 1
+            counts["pages"] += len(text.pdfium(paper))
             found = [*structure.faults(paper), *geometry.faults(paper, plan)]
-            faults += [f"{plan.path.name}, {kind}: {fault}" for fault in found]
+            faults += [f"{plan.path.name}, {kind}: {fault}" for fault in gathered(found)]
     return report(counts, faults)
+
+
+def gathered(faults):
+    """The same fault on many pages as one line."""
+    where = {}
+    for fault in faults:
+        page = re.match(r"page (\d+):? (.*)", fault, re.S)
+        where.setdefault(page[2] if page else fault, []).append(page[1] if page else None)
+    for fault, places in where.items():
+        yield f"page {', '.join(places)}: {fault}" if all(places) else fault
 
 
 def length_is_right(file, number):

@@ -1,0 +1,114 @@
+//! Reads what a clinic does in its own way: `[aftercare]` and `[stance]` of a clinic file.
+//!
+//! Invariant: only advice and areas of the vocabulary, hours above zero, stances that are known.
+//!
+//! Must not: judge whether a length lies within what the catalogue allows (that is a caution, not a mistake).
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::diagnose::{Code, echo, hint};
+use crate::plan::Stance;
+use crate::plan::reader::{Field, Reader, Section, join};
+use crate::plan::tree::{Table, Value};
+
+/// Longest time an instruction may be given, in hours: a year.
+const LONGEST_HOURS: f64 = 8760.0;
+
+/// A clinic's own choices about aftercare.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct AftercareHabits {
+    /// Advice the clinic gives in place of the one it contradicts, by id.
+    pub instead: BTreeSet<String>,
+    /// Hours the clinic asks for, by advice id.
+    pub hours: BTreeMap<String, f64>,
+}
+
+pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) -> AftercareHabits {
+    let mut habits = AftercareHabits::default();
+    if let Some(field) = reader.optional(section, "instead") {
+        let most = reader.vocabulary.advice.len();
+        for item in reader.list(&field, most, "[\"rest-muscles\"]") {
+            let known = reader.vocabulary.advice.iter().map(String::as_str);
+            if let Some(word) = reader.word(&item, known, Code::UnknownAdvice, "advice") {
+                habits.instead.insert(word.value);
+            }
+        }
+    }
+    if let Some(field) = reader.optional(section, "hours") {
+        let Some(table) = group(
+            reader,
+            &field,
+            "Write the hours beside the name of the advice.",
+        ) else {
+            return habits;
+        };
+        for entry in &table.entries {
+            let at = join(&field.path, &entry.key);
+            if !reader.vocabulary.advice.contains(&entry.key) {
+                let known = reader.vocabulary.advice.iter().map(String::as_str);
+                let remedy = hint(&entry.key, known, "advice");
+                let problem = format!("`{}` is not a known advice.", echo(&entry.key));
+                reader.report(
+                    Code::UnknownAdvice,
+                    entry.key_span.clone(),
+                    &echo(&at),
+                    problem,
+                    remedy,
+                );
+                continue;
+            }
+            let field = Field {
+                node: &entry.node,
+                path: at,
+            };
+            let hours = reader.number(
+                &field,
+                0.25,
+                LONGEST_HOURS,
+                Code::HoursOutOfRange,
+                "A time in hours",
+            );
+            if let Some(hours) = hours {
+                habits.hours.insert(entry.key.clone(), hours);
+            }
+        }
+    }
+    habits
+}
+
+/// The practitioner's own view of each area.
+pub(in crate::plan) fn read_stances(
+    reader: &mut Reader,
+    section: &Section,
+) -> BTreeMap<String, Stance> {
+    let mut stances = BTreeMap::new();
+    for entry in &section.table.entries {
+        let field = Field {
+            node: &entry.node,
+            path: join(&section.path, &entry.key),
+        };
+        if let Some(stance) = read_stance(reader, &field) {
+            stances.insert(entry.key.clone(), stance);
+        }
+    }
+    stances
+}
+
+/// One stance, as written in a plan or a clinic file.
+pub(in crate::plan) fn read_stance(reader: &mut Reader, field: &Field) -> Option<Stance> {
+    let words = Stance::ALL.map(Stance::as_str);
+    let word = reader.word(field, words, Code::UnknownStance, "stance")?;
+    Stance::ALL
+        .into_iter()
+        .find(|stance| stance.as_str() == word.value)
+}
+
+fn group<'t>(reader: &mut Reader, field: &Field<'t>, remedy: &str) -> Option<&'t Table> {
+    match &field.node.value {
+        Value::Table(table) => Some(table),
+        _ => {
+            reader.wrong_type(field, "a group of values", remedy);
+            None
+        }
+    }
+}

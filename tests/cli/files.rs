@@ -1,0 +1,358 @@
+//! `make` and the disk: whole papers or none, other people's papers left alone, one plan's trouble kept to itself.
+
+use crate::support::{Plan, desk, names_in, put, run};
+
+const PAPERS: [&str; 3] = [
+    "INV-1-2026-12-03-aftercare.pdf",
+    "INV-1-2026-12-03-clinician.pdf",
+    "INV-1-2026-12-03-consent.pdf",
+];
+
+fn stopped() -> Plan {
+    Plan {
+        area: "id = \"zygomaticus\"\nside = \"both\"".to_owned(),
+        ..Plan::default()
+    }
+}
+
+#[test]
+fn only_writes_the_papers_that_were_asked_for() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    let ran = run(
+        desk.path(),
+        &[
+            "make",
+            "plan.toml",
+            "--only",
+            "aftercare,clinician",
+            "--out",
+            "a/b/papers",
+        ],
+    );
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(names_in(&desk.path().join("a/b/papers")), PAPERS[..2]);
+}
+
+#[test]
+fn only_does_not_open_a_way_round_a_stop() {
+    let desk = desk();
+    let mixed = Plan {
+        facts: "pregnant = true".to_owned(),
+        area: format!(
+            "{}\n[[area]]\nid = \"zygomaticus\"\nside = \"both\"",
+            Plan::default().area
+        ),
+        ..Plan::default()
+    };
+    put(desk.path(), "plan.toml", mixed.toml());
+    for only in ["consent", "aftercare", "consent,aftercare"] {
+        let ran = run(
+            desk.path(),
+            &["make", "plan.toml", "--only", only, "--out", "papers"],
+        );
+        assert_eq!(ran.code, 1, "{}", ran.out);
+        assert_eq!(
+            names_in(&desk.path().join("papers")),
+            Vec::<String>::new(),
+            "{only}"
+        );
+    }
+}
+
+#[test]
+fn a_bad_plan_does_not_hold_up_a_good_one() {
+    let desk = desk();
+    put(
+        desk.path(),
+        "bad.toml",
+        Plan::default().toml().replace("masseter", "maseter"),
+    );
+    put(desk.path(), "good.toml", Plan::default().toml());
+    let ran = run(
+        desk.path(),
+        &["make", "bad.toml", "good.toml", "--out", "papers"],
+    );
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.err.contains("bad.toml") && ran.err.contains("Did you mean `masseter`?"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(names_in(&desk.path().join("papers")), PAPERS);
+    let ran = run(
+        desk.path(),
+        &[
+            "make",
+            "missing.toml",
+            "bad.toml",
+            "good.toml",
+            "--out",
+            "again",
+        ],
+    );
+    assert_eq!(ran.code, 2, "the worst counts");
+    assert_eq!(names_in(&desk.path().join("again")), PAPERS);
+}
+
+#[test]
+fn a_file_in_place_of_the_folder_ends_with_2_and_is_left_as_it_is() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    put(desk.path(), "papers", "somebody's file");
+    for out in ["papers", "papers/below", "/dev/null/papers"] {
+        let ran = run(desk.path(), &["make", "plan.toml", "--out", out]);
+        assert_eq!(ran.code, 2, "{out}: {}", ran.out);
+        assert!(ran.err.contains(out), "{out}: {}", ran.err);
+        assert!(!ran.out.contains("wrote"), "{out}: {}", ran.out);
+    }
+    assert_eq!(
+        std::fs::read_to_string(desk.path().join("papers")).expect("still there"),
+        "somebody's file"
+    );
+    assert_eq!(
+        names_in(desk.path()),
+        ["clinic.toml", "papers", "plan.toml"]
+    );
+}
+
+#[test]
+fn a_folder_that_may_not_be_written_ends_with_2() {
+    use std::os::unix::fs::PermissionsExt;
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    let out = desk.path().join("locked");
+    std::fs::create_dir(&out).expect("a temporary folder");
+    std::fs::set_permissions(&out, PermissionsExt::from_mode(0o555)).expect("our own folder");
+    if std::fs::write(out.join("probe"), "").is_ok() {
+        eprintln!("skipped: this user may write anywhere");
+        return;
+    }
+    let ran = run(desk.path(), &["make", "plan.toml", "--out", "locked"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    assert!(ran.err.contains("locked"), "{}", ran.err);
+    assert_eq!(names_in(&out), Vec::<String>::new());
+}
+
+/// A folder where one of the three papers belongs, so that this one cannot be written.
+fn blocked(at: &str) -> tempfile::TempDir {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    std::fs::create_dir_all(desk.path().join("papers").join(at)).expect("a temporary folder");
+    desk
+}
+
+#[test]
+fn no_temporary_file_is_left_when_a_paper_cannot_be_written() {
+    for at in PAPERS {
+        let desk = blocked(at);
+        let ran = run(desk.path(), &["make", "plan.toml", "--out", "papers"]);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains(at), "{}", ran.err);
+        for name in names_in(&desk.path().join("papers")) {
+            assert!(PAPERS.contains(&name.as_str()), "{name} was left behind");
+        }
+    }
+}
+
+#[test]
+fn papers_of_one_visit_are_never_of_two_versions() {
+    // when one of the three cannot be replaced, the other two must not be newer than it
+    let desk = desk();
+    let papers = desk.path().join("papers");
+    put(
+        desk.path(),
+        "plan.toml",
+        Plan {
+            aim: "the first aim".to_owned(),
+            ..Plan::default()
+        }
+        .toml(),
+    );
+    assert_eq!(
+        run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
+        0
+    );
+    std::fs::remove_file(papers.join(PAPERS[0])).expect("it was written");
+    std::fs::create_dir(papers.join(PAPERS[0])).expect("a temporary folder");
+    let before: Vec<_> = PAPERS[1..]
+        .iter()
+        .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
+        .collect();
+
+    put(
+        desk.path(),
+        "plan.toml",
+        Plan {
+            aim: "the second aim".to_owned(),
+            ..Plan::default()
+        }
+        .toml(),
+    );
+    assert_eq!(
+        run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
+        2
+    );
+    let after: Vec<_> = PAPERS[1..]
+        .iter()
+        .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
+        .collect();
+    assert!(
+        before == after,
+        "consent or clinician's sheet is of the second plan, the aftercare sheet is not"
+    );
+}
+
+#[test]
+fn a_plan_whose_papers_cannot_be_written_does_not_hold_up_the_next() {
+    let desk = blocked(PAPERS[0]);
+    put(
+        desk.path(),
+        "next.toml",
+        Plan {
+            record: "INV-2".to_owned(),
+            ..Plan::default()
+        }
+        .toml(),
+    );
+    let ran = run(
+        desk.path(),
+        &["make", "plan.toml", "next.toml", "--out", "papers"],
+    );
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    let next: Vec<String> = names_in(&desk.path().join("papers"))
+        .into_iter()
+        .filter(|name| name.starts_with("INV-2"))
+        .collect();
+    assert_eq!(
+        next.len(),
+        3,
+        "the second plan was not worked on: {}",
+        ran.err
+    );
+}
+
+#[test]
+fn a_run_under_a_stop_leaves_earlier_papers_for_the_patient_untouched() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    assert_eq!(
+        run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
+        0
+    );
+    let read = |name: &str| {
+        let path = desk.path().join("papers").join(name);
+        let changed = path
+            .metadata()
+            .and_then(|m| m.modified())
+            .expect("it is there");
+        (std::fs::read(&path).expect("it is there"), changed)
+    };
+    let (consent, aftercare, clinician) = (read(PAPERS[2]), read(PAPERS[0]), read(PAPERS[1]));
+
+    put(desk.path(), "plan.toml", stopped().toml());
+    let ran = run(desk.path(), &["make", "plan.toml", "--out", "papers"]);
+    assert_eq!((ran.code, ran.err.as_str()), (1, ""));
+    assert!(
+        ran.out.contains("No papers for the patient were written"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        read(PAPERS[2]) == consent && read(PAPERS[0]) == aftercare,
+        "a paper for the patient was touched"
+    );
+    assert!(
+        read(PAPERS[1]).0 != clinician.0,
+        "the practitioner's sheet must show the stop"
+    );
+}
+
+#[test]
+fn a_second_run_replaces_the_papers_with_the_new_plans() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    run(desk.path(), &["make", "plan.toml"]);
+    let before = std::fs::read(desk.path().join(PAPERS[2])).expect("a paper");
+    put(
+        desk.path(),
+        "plan.toml",
+        Plan::named("Otto Brambling (invented)").toml(),
+    );
+    assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
+    assert!(std::fs::read(desk.path().join(PAPERS[2])).expect("a paper") != before);
+    assert_eq!(names_in(desk.path()).len(), 5);
+}
+
+#[test]
+fn two_patients_never_share_a_file_name() {
+    // records that differ only in what a file name cannot hold
+    for (one, other) in [
+        ("12/3", "12-3"),
+        ("12 3", "12-3"),
+        ("Ж7", "Я7"),
+        ("٤٢", "٤٣"),
+    ] {
+        let desk = desk();
+        let plan = |name: &str, record: &str| Plan {
+            record: record.to_owned(),
+            ..Plan::named(name)
+        };
+        put(
+            desk.path(),
+            "one.toml",
+            plan("Thea Quillfeather (invented)", one).toml(),
+        );
+        put(
+            desk.path(),
+            "other.toml",
+            plan("Otto Brambling (invented)", other).toml(),
+        );
+        let ran = run(
+            desk.path(),
+            &["make", "one.toml", "other.toml", "--out", "papers"],
+        );
+        let written = names_in(&desk.path().join("papers"));
+        assert!(
+            written.len() == 6 || ran.code != 0,
+            "{one} and {other}: one patient's papers were replaced by the other's without a word: {written:?}"
+        );
+    }
+}
+
+#[test]
+fn a_record_number_cannot_lead_out_of_the_folder() {
+    for record in [
+        "../../escape",
+        "/tmp/escape",
+        "..",
+        "a\\b",
+        "C:x",
+        "-rf",
+        "CON",
+    ] {
+        let desk = desk();
+        put(
+            desk.path(),
+            "plan.toml",
+            Plan {
+                record: record.to_owned(),
+                ..Plan::default()
+            }
+            .toml(),
+        );
+        let ran = run(desk.path(), &["make", "plan.toml", "--out", "deep/papers"]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{record}");
+        assert_eq!(
+            names_in(&desk.path().join("deep/papers")).len(),
+            3,
+            "{record}"
+        );
+        assert_eq!(
+            names_in(desk.path()),
+            ["clinic.toml", "deep", "plan.toml"],
+            "{record}"
+        );
+        assert_eq!(names_in(&desk.path().join("deep")), ["papers"], "{record}");
+    }
+}
