@@ -3,6 +3,7 @@
 //! Invariant: modules use each other in one direction only, in the order below; the test `layers_import_one_way` holds it.
 //! Must not: print or exit anywhere but in `cli`.
 
+pub mod calendar;
 pub mod catalogue;
 pub mod cli;
 pub mod compose;

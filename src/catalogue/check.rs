@@ -410,7 +410,9 @@ impl Check<'_> {
             | Condition::AgeAtLeast(_)
             | Condition::Restriction(_)
             | Condition::RoundAtLeast(_)
-            | Condition::WeeksSincePreviousUnder(_) => {}
+            | Condition::WeeksSincePreviousUnder(_)
+            | Condition::WeeksSinceAnyUnder(_)
+            | Condition::UnitsAbove(_) => {}
         }
     }
 
@@ -451,6 +453,12 @@ impl Check<'_> {
                     self.say(format!(
                         "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"
                     ));
+                }
+            }
+            for limit in &product.cumulative {
+                self.evidence(&format!("{at} cumulative"), &limit.source, limit.status);
+                if limit.months == 0 {
+                    self.say(format!("{at}: a cumulative limit over no time"));
                 }
             }
             for total in &product.label_total {

@@ -198,6 +198,10 @@ pub enum Condition {
     RoundAtLeast(u32),
     /// Weeks since the last treatment of this area are fewer than this.
     WeeksSincePreviousUnder(u32),
+    /// Weeks since the last botulinum toxin in any area are fewer than this.
+    WeeksSinceAnyUnder(u32),
+    /// More units than this are planned for the area, in the product's own units.
+    UnitsAbove(f64),
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -297,6 +301,21 @@ pub struct Dilution {
     pub status: Status,
 }
 
+/// What a label says about doses added up over time.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct CumulativeLimit {
+    pub place: String,
+    /// Most units within `months`; none where the label only says to add them up.
+    pub units: Option<f64>,
+    pub unit: super::model::DoseUnit,
+    pub months: u16,
+    /// Which version of the label says so.
+    pub label_version: String,
+    pub source: Vec<String>,
+    pub status: Status,
+}
+
 /// A labelled total for a set of areas treated in one session.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -327,6 +346,8 @@ pub struct Product {
     pub dilution: Vec<Dilution>,
     #[serde(default)]
     pub label_total: Vec<LabelTotal>,
+    #[serde(default)]
+    pub cumulative: Vec<CumulativeLimit>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]

@@ -315,7 +315,7 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    fn range(&self, range: Option<DateRange>) -> Result<String, WordingError> {
+    pub(super) fn range(&self, range: Option<DateRange>) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         match range {
             None => self.label("label.blank"),

@@ -10,7 +10,7 @@ use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
 use crate::select::{
-    Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording,
+    Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording, vials,
 };
 use crate::wording::{Context, Piece, WordingError, library, rich};
 
@@ -24,6 +24,7 @@ impl Composer<'_, '_> {
         self.cautions(&mut blocks)?;
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
+        self.rounds(&mut blocks)?;
         self.coverage(pages, &mut blocks)?;
         self.licence(&mut blocks)?;
         blocks.push(Block::Together {
@@ -291,6 +292,12 @@ impl Composer<'_, '_> {
                     json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
                 )?);
             }
+            if let Some(vials) = vials(self.selection.visit, &self.selection.areas, &product.id) {
+                items.push(self.line(
+                    "clinician.doses.vials",
+                    json!({ "product": product.id, "vials": vials }),
+                )?);
+            }
             let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
             if let Some(total) = total {
                 items.push(self.line(
@@ -331,6 +338,35 @@ impl Composer<'_, '_> {
                 })
                 .collect(),
         });
+        Ok(())
+    }
+
+    /// Proposed dates of the rounds still to come, where an area has a course.
+    fn rounds(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut items = Vec::new();
+        for selected in &self.selection.areas {
+            for round in &selected.rounds {
+                let text = self.line(
+                    "clinician.rounds.line",
+                    json!({
+                        "area": self.area_name(&selected.area.id)?,
+                        "round": round.round,
+                        "when": self.range(Some(round.when))?,
+                    }),
+                )?;
+                items.push(Item {
+                    mark: None,
+                    text: rich::plain(text),
+                });
+            }
+        }
+        if !items.is_empty() {
+            blocks.push(self.heading(2, "clinician.rounds.heading")?);
+            blocks.push(Block::List {
+                style: ListStyle::Bullet,
+                items,
+            });
+        }
         Ok(())
     }
 

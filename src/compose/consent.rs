@@ -155,6 +155,9 @@ impl Composer<'_, '_> {
                 pieces,
             });
         }
+        if let Some(stance) = selected.upkeep.and_then(|upkeep| upkeep.stance) {
+            blocks.push(self.note(&format!("consent.stance.{}", stance.as_str()), json!({}))?);
+        }
         if selected.area.poor_candidate.is_empty() {
             return Ok(());
         }
@@ -387,38 +390,11 @@ impl Composer<'_, '_> {
         for id in ["repeats", "top-up", "long-term"] {
             blocks.push(self.general_statement(id, general)?);
         }
-        let fees = self.selection.clinic.fees.as_ref();
         let mut items = Vec::new();
         for selected in &self.selection.areas {
-            let context = self.area_context(selected)?;
-            let area = lower_first(&self.area_name(&selected.area.id)?);
-            let mut said = self.line(
-                "consent.repeats.again",
-                json!({
-                    "area": area,
-                    "wears_off": context["w"]["wears_off"],
-                    "repeat": context["w"]["repeat"],
-                }),
-            )?;
-            if let Some(course) = context.get("course") {
-                said.push(' ');
-                said.push_str(&self.line(
-                    "consent.repeats.course",
-                    json!({ "area": area, "rounds": course["rounds"], "interval": course["interval"] }),
-                )?);
-            }
-            if let Some((fees, amount)) =
-                fees.and_then(|fees| Some((fees, fees.area.get(&selected.area.id)?)))
-            {
-                said.push(' ');
-                said.push_str(&self.line(
-                    "consent.repeats.fee",
-                    json!({ "area": area, "amount": amount, "currency": fees.currency }),
-                )?);
-            }
             items.push(Item {
                 mark: None,
-                text: rich::plain(said),
+                text: rich::plain(self.repeat_line(selected)?),
             });
         }
         blocks.push(Block::List {
@@ -427,6 +403,55 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.general_statement("cost", general)?);
         Ok(())
+    }
+
+    /// When it wears off, the rounds proposed, visits and cost of a year, for one area.
+    fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let formats = self.wording.formats();
+        let context = self.area_context(selected)?;
+        let area = lower_first(&self.area_name(&selected.area.id)?);
+        let mut said = vec![self.line(
+            "consent.repeats.again",
+            json!({
+                "area": area,
+                "wears_off": context["w"]["wears_off"],
+                "repeat": context["w"]["repeat"],
+            }),
+        )?];
+        if let Some(course) = context.get("course") {
+            said.push(self.line(
+                "consent.repeats.course",
+                json!({ "area": area, "rounds": course["rounds"], "interval": course["interval"] }),
+            )?);
+        }
+        for round in &selected.rounds {
+            said.push(self.line(
+                "consent.repeats.round",
+                json!({ "round": round.round, "when": self.range(Some(round.when))? }),
+            )?);
+        }
+        if let Some(upkeep) = selected.upkeep {
+            let visits = self.line(
+                "phrase.rounds",
+                json!({ "low": upkeep.visits_low, "high": upkeep.visits_high }),
+            )?;
+            said.push(self.line(
+                "consent.repeats.year",
+                json!({ "visits": visits, "high": upkeep.visits_high }),
+            )?);
+            if let (Some(fee), Some(fees)) = (upkeep.fee, &self.selection.clinic.fees) {
+                let money = |amount: f64| formats.money(amount, &fees.currency);
+                said.push(self.line("consent.repeats.fee", json!({ "amount": money(fee) }))?);
+                said.push(self.line(
+                    "consent.repeats.fee-year",
+                    json!({
+                        "low": money(fee * f64::from(upkeep.visits_low)),
+                        "high": money(fee * f64::from(upkeep.visits_high)),
+                    }),
+                )?);
+            }
+        }
+        Ok(said.join(" "))
     }
 
     fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

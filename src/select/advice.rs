@@ -5,11 +5,11 @@
 use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
 
-use crate::catalogue::{Advice, Anchor, Catalogue, TimeUnit};
+use crate::catalogue::{Advice, Anchor, Catalogue, Level, TimeUnit};
 use crate::plan::{Clinic, Visit};
 
 use super::SelectedArea;
-use super::cautions::Reason;
+use super::cautions::{Caution, Reason};
 use super::windows::{DateRange, after};
 
 /// When an instruction ends.
@@ -55,15 +55,14 @@ pub fn merge<'a>(
         if !advice.every_visit && reasons.is_empty() {
             continue;
         }
-        let contradicted = chosen.iter().any(|other| {
-            other.advice.opposes.as_deref() == Some(advice.id.as_str())
-                || advice.opposes.as_deref() == Some(other.advice.id.as_str())
-        });
-        if contradicted {
+        if contradicted(advice, catalogue, clinic) {
             continue;
         }
         let end = match (&advice.length, advice.anchor) {
-            (Some(length), _) => end_of(clinic, visit, length.default, length.unit),
+            (Some(length), _) => match clinic.aftercare.hours.get(&advice.id) {
+                Some(hours) => own_length(clinic, visit, *hours),
+                None => end_of(clinic, visit, length.default, length.unit),
+            },
             (None, Some(Anchor::Review)) => {
                 review(areas).map_or(AdviceEnd::Open, AdviceEnd::Within)
             }
@@ -85,6 +84,66 @@ pub fn merge<'a>(
         });
     }
     chosen
+}
+
+/// Of two instructions that say the opposite one is given: the one the clinic chose, or else the one that names the
+/// other in the catalogue (the stated default).
+fn contradicted(advice: &Advice, catalogue: &Catalogue, clinic: &Clinic) -> bool {
+    let chosen = |id: &str| clinic.aftercare.instead.contains(id);
+    let names_this = catalogue
+        .advice
+        .iter()
+        .find(|other| other.opposes.as_deref() == Some(&advice.id));
+    let named_by_this = advice.opposes.as_deref();
+    match (names_this, named_by_this) {
+        (Some(default), _) => !chosen(&advice.id) || chosen(&default.id),
+        (None, Some(other)) => chosen(other) && !chosen(&advice.id),
+        (None, None) => false,
+    }
+}
+
+/// A clinic's own length: whole days are said as days.
+fn own_length(clinic: &Clinic, visit: &Visit, hours: f64) -> AdviceEnd {
+    if hours >= 48.0 && hours % 24.0 == 0.0 {
+        end_of(clinic, visit, hours / 24.0, TimeUnit::Days)
+    } else {
+        end_of(clinic, visit, hours, TimeUnit::Hours)
+    }
+}
+
+/// Instructions whose length the clinic set outside the range met in practice.
+pub fn cautions(chosen: &[SelectedAdvice<'_>], clinic: &Clinic) -> Vec<Caution> {
+    chosen
+        .iter()
+        .filter_map(|item| {
+            let (hours, length) = (
+                clinic.aftercare.hours.get(&item.advice.id)?,
+                item.advice.length.as_ref()?,
+            );
+            let per = match length.unit {
+                TimeUnit::Hours => 1.0,
+                TimeUnit::Days => 24.0,
+                TimeUnit::Weeks => 168.0,
+                TimeUnit::Months => 730.0,
+            };
+            let (low, high) = (length.low * per, length.high * per);
+            (*hours < low || *hours > high).then(|| {
+                Caution::new(
+                    "advice-length",
+                    Level::Note,
+                    &item.advice.source,
+                    item.advice.status,
+                )
+                .with(
+                    "advice",
+                    serde_json::json!([format!("advice.{}", item.advice.id)]),
+                )
+                .with("hours", (*hours).into())
+                .with("low", low.into())
+                .with("high", high.into())
+            })
+        })
+        .collect()
 }
 
 /// The days on which every planned area can be looked at: from the latest first day to the latest last day.

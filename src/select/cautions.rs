@@ -7,11 +7,11 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Level, Product, Region, Rule, Status};
-use crate::plan::{PlannedArea, Visit};
+use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, named_facts, told};
 use super::doses::TotalComparison;
-use super::{SelectedArea, diary, doses, place};
+use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
 
 /// Why something is there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -112,11 +112,13 @@ pub struct Because {
 /// What cautions are worked out from.
 pub struct Case<'c, 'a> {
     pub catalogue: &'a Catalogue,
+    pub clinic: &'a Clinic,
     pub visit: &'a Visit,
     pub region: &'a Region,
     /// Every planned area, also one that must not be treated.
     pub planned: &'c [(&'a PlannedArea, &'a Area, &'a Product)],
     pub areas: &'c [SelectedArea<'a>],
+    pub advice: &'c [SelectedAdvice<'a>],
     pub totals: &'c [TotalComparison],
     pub age: i16,
 }
@@ -136,6 +138,23 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
     cautions.extend(doses::cautions(case.areas, case.totals));
+    cautions.extend(doses::cumulative(
+        case.visit,
+        case.areas,
+        case.region.licence_place.as_deref(),
+    ));
+    cautions.extend(advice::cautions(case.advice, case.clinic));
+    for selected in case.areas {
+        let label = selected
+            .product
+            .label_interval(case.region.licence_place.as_deref());
+        cautions.extend(course::caution(
+            selected.area,
+            &selected.rounds,
+            label,
+            case.visit.date,
+        ));
+    }
     cautions.extend(diary::cautions(case.visit, case.areas, case.catalogue));
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
     (cautions, because)

@@ -47,6 +47,13 @@ impl Facts<'_> {
             Condition::RoundAtLeast(round) => self.planned.round.unwrap_or(1) >= *round,
             Condition::WeeksSincePreviousUnder(weeks) => last_treated(self.visit, self.planned)
                 .is_some_and(|last| days_between(last, self.visit.date) < i64::from(*weeks) * 7),
+            Condition::WeeksSinceAnyUnder(weeks) => last_any(self.visit)
+                .is_some_and(|last| days_between(last, self.visit.date) < i64::from(*weeks) * 7),
+            Condition::UnitsAbove(units) => self
+                .planned
+                .units
+                .and_then(|planned| planned.total(self.planned.side))
+                .is_some_and(|total| total > *units),
         }
     }
 }
@@ -68,6 +75,12 @@ pub fn last_treated(visit: &Visit, planned: &PlannedArea) -> Option<Date> {
         .filter(|h| h.areas.contains(&planned.id))
         .map(|h| h.date);
     planned.previous.into_iter().chain(from_history).max()
+}
+
+/// The last day any area was treated with any botulinum toxin.
+pub fn last_any(visit: &Visit) -> Option<Date> {
+    let previous = visit.areas.iter().filter_map(|area| area.previous);
+    visit.history.iter().map(|h| h.date).chain(previous).max()
 }
 
 /// Whole days from one date to a later one.

@@ -2,6 +2,8 @@
 //! Invariant: units of one product are never turned into units of another; a rounded volume never hides half a unit.
 //! Must not: propose a dose.
 
+use jiff::ToSpan;
+
 use crate::catalogue::{Area, DoseKind, DosePer, Level, Product, Side as AreaSide, Status};
 use crate::plan::{PlannedArea, Side, Visit};
 
@@ -206,6 +208,76 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
             })
             .max_by_key(|total| total.areas.len());
         found.extend(best);
+    }
+    found
+}
+
+/// Whole vials of a product that the planned areas use up, where units and vial size are known.
+pub fn vials(visit: &Visit, areas: &[SelectedArea<'_>], product: &str) -> Option<u32> {
+    let of_product = || areas.iter().filter(|a| a.product.id == product);
+    let vial = of_product().find_map(|a| visit.product_of(a.planned).vial_units)?;
+    let units: Option<f64> = of_product().map(|a| a.dose.total_units).sum();
+    Some((units? / vial - 1e-9).ceil().max(1.0) as u32)
+}
+
+/// Units of the last months added to today's, held against what the label says about adding up.
+pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<Caution> {
+    let mut found = Vec::new();
+    let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
+    products.dedup_by(|a, b| a.id == b.id);
+    for product in products {
+        let limit = product
+            .cumulative
+            .iter()
+            .find(|limit| Some(limit.place.as_str()) == place);
+        let months = limit.map_or(3, |limit| limit.months);
+        let Ok(since) = visit.date.checked_sub(i64::from(months).months()) else {
+            continue;
+        };
+        let recent: Vec<_> = visit.history.iter().filter(|h| h.date > since).collect();
+        if recent.is_empty() {
+            continue;
+        }
+        let same = |name: &Option<String>| name.as_deref() == Some(product.id.as_str());
+        let earlier: f64 = recent
+            .iter()
+            .filter(|h| same(&h.product))
+            .filter_map(|h| h.units)
+            .sum();
+        let unknown = recent
+            .iter()
+            .any(|h| h.units.is_none() || !same(&h.product));
+        let today: f64 = areas
+            .iter()
+            .filter(|a| a.product.id == product.id)
+            .filter_map(|a| a.dose.total_units)
+            .sum();
+        let sum = earlier + today;
+        let (id, level) = match limit.and_then(|limit| limit.units) {
+            Some(most) if sum > most + 1e-9 => ("cumulative-above", Level::Ask),
+            _ => ("cumulative", Level::Note),
+        };
+        let (source, status) = limit.map_or_else(
+            || (vec!["practice".to_owned()], Status::CommonPractice),
+            |limit| (limit.source.clone(), limit.status),
+        );
+        found.push(
+            Caution::new(id, level, &source, status)
+                .because(Reason::Product(product.id.clone()))
+                .with("product", product.id.clone().into())
+                .with("months", months.into())
+                .with("earlier", earlier.into())
+                .with("today", today.into())
+                .with("sum", sum.into())
+                .with("unknown", unknown.into())
+                .with("label", limit.and_then(|limit| limit.units).into())
+                .with(
+                    "version",
+                    limit
+                        .map_or(String::new(), |limit| limit.label_version.clone())
+                        .into(),
+                ),
+        );
     }
     found
 }

@@ -5,6 +5,7 @@
 mod advice;
 mod cautions;
 mod conditions;
+mod course;
 mod diary;
 mod doses;
 mod place;
@@ -20,7 +21,8 @@ use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
 pub use advice::{AdviceEnd, SelectedAdvice, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
-pub use doses::{Dose, LabelComparison, TotalComparison};
+pub use course::{ProposedRound, Upkeep};
+pub use doses::{Dose, LabelComparison, TotalComparison, vials};
 pub use statements::{Paper, Statement, licence_wording, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
@@ -39,6 +41,9 @@ pub struct SelectedArea<'a> {
     pub windows: WindowDates,
     /// First day of another round: when the area calls for it, but not before the product's label allows.
     pub earliest_repeat: Option<Date>,
+    /// Rounds of the course still to come.
+    pub rounds: Vec<ProposedRound>,
+    pub upkeep: Option<Upkeep>,
     pub dose: Dose,
 }
 
@@ -146,9 +151,8 @@ pub fn select<'a>(
             continue;
         }
         let area_windows = windows::dates(area, &product.id, visit.date);
-        let label = product
-            .label_interval(place)
-            .map(|i| after(visit.date, i.least, i.unit));
+        let label = product.label_interval(place);
+        let label_allows = label.map(|i| after(visit.date, i.least, i.unit));
         areas.push(SelectedArea {
             number: areas.len() + 1,
             planned,
@@ -161,8 +165,10 @@ pub fn select<'a>(
                 .repeat
                 .map(|range| range.first)
                 .into_iter()
-                .chain(label)
+                .chain(label_allows)
                 .max(),
+            rounds: course::proposed(area.course.as_ref(), planned, visit.date),
+            upkeep: course::upkeep(area, product, planned, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }
@@ -172,10 +178,12 @@ pub fn select<'a>(
     let totals = doses::totals(&areas, place);
     let (cautions, because) = cautions::collect(&cautions::Case {
         catalogue,
+        clinic,
         visit,
         region,
         planned: &planned,
         areas: &areas,
+        advice: &advice,
         totals: &totals,
         age,
     });

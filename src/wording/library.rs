@@ -32,6 +32,11 @@ pub const FILES: &[(&str, &str, &str)] = &[
         "advice.md",
         include_str!("../../locales/en/advice.md"),
     ),
+    (
+        "en",
+        "calendar.md",
+        include_str!("../../locales/en/calendar.md"),
+    ),
     ("en", "facts.md", include_str!("../../locales/en/facts.md")),
     ("en", "rules.md", include_str!("../../locales/en/rules.md")),
     (

@@ -12,6 +12,8 @@ use icu::list::ListFormatter;
 use icu::list::options::{ListFormatterOptions, ListLength};
 use icu::locale::Locale;
 use icu::plurals::{PluralCategory, PluralOperands, PluralRules};
+use icu_experimental::dimension::currency::CurrencyType;
+use icu_experimental::dimension::currency::formatter::CurrencyFormatter;
 use jiff::civil::{Date, Time};
 
 /// The formatters of one locale.
@@ -84,6 +86,26 @@ impl Formats {
             .parse()
             .expect("a finite float prints as a decimal number");
         self.decimal.format(&decimal).to_string()
+    }
+
+    /// "£320.00": an amount in a currency of ISO 4217, by CLDR.
+    pub fn money(&self, amount: f64, currency: &str) -> String {
+        let plain = || format!("{} {currency}", self.number(amount));
+        let Ok(locale) = self.tag.parse::<Locale>() else {
+            return plain();
+        };
+        let Ok(code) = currency.parse::<CurrencyType>() else {
+            return plain();
+        };
+        let Ok(formatter) =
+            CurrencyFormatter::try_new_symbol((&locale).into(), code, Default::default())
+        else {
+            return plain();
+        };
+        let Ok(value) = format!("{amount:.2}").parse::<Decimal>() else {
+            return plain();
+        };
+        formatter.format_fixed_decimal(&value).to_string()
     }
 
     /// "a, b and c".

@@ -7,8 +7,8 @@ use crate::support::{area_ids, desk, run};
 /// How far a fact was checked, as the program words it; written out here so that a changed word is noticed.
 const STATUSES: [&str; 5] = [
     "published",
-    "published, second hand",
-    "calculated",
+    "published, read second-hand",
+    "calculated from a published figure",
     "from memory, not checked",
     "common practice, no source",
 ];

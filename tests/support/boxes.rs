@@ -113,7 +113,14 @@ impl Page {
         let (right, bottom) = (self.width - margin, self.height - margin);
         self.words
             .iter()
-            .filter(|w| w.left < margin || w.top < margin || w.right > right || w.bottom > bottom)
+            .filter(|word| {
+                // the box is higher than the ink, as above
+                let quarter = (word.bottom - word.top) / 4.0;
+                word.left < margin
+                    || word.right > right
+                    || word.top + quarter < margin
+                    || word.bottom - quarter > bottom
+            })
             .collect()
     }
 }

@@ -1,0 +1,173 @@
+//! Turns a selection and a wording into a calendar file (RFC 5545) that the patient can take into a telephone.
+//! Invariant: the patient's name is never in it; unless the clinic switched details on, no area, instruction or effect is either;
+//! the same event of the same visit has the same UID each time the papers are made.
+//! Must not: read a clock, or write into the file what the aftercare sheet does not say.
+
+mod entries;
+pub mod ical;
+pub mod zone;
+
+use jiff::ToSpan;
+use jiff::civil::{Date, DateTime};
+use sha2::{Digest, Sha256};
+
+use crate::select::{DateRange, Selection};
+use crate::wording::{Wording, WordingError};
+use ical::Lines;
+
+/// One event.
+struct Entry {
+    kind: Kind,
+    /// What tells it from others of its kind in the same visit; stays the same when the visit's papers are made anew.
+    key: String,
+    when: When,
+    title: String,
+    text: String,
+    /// How long after the beginning of the event the telephone speaks up, as an RFC 5545 duration.
+    alarm: Option<&'static str>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Kind {
+    Ends,
+    Review,
+    WearsOff,
+    Repeat,
+}
+
+impl Kind {
+    /// In statement ids and in UIDs: changing one makes calendars show an event twice.
+    fn as_str(self) -> &'static str {
+        match self {
+            Kind::Ends => "ends",
+            Kind::Review => "review",
+            Kind::WearsOff => "wears-off",
+            Kind::Repeat => "repeat",
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy)]
+enum When {
+    /// Whole days, both included.
+    Days(DateRange),
+    /// A time on the clinic's clock.
+    Moment(DateTime),
+}
+
+impl When {
+    fn start(self) -> DateTime {
+        match self {
+            When::Days(days) => days.first.at(0, 0, 0, 0),
+            When::Moment(moment) => moment,
+        }
+    }
+
+    fn last_day(self) -> Date {
+        match self {
+            When::Days(days) => days.last,
+            When::Moment(moment) => moment.date(),
+        }
+    }
+}
+
+/// Writes the calendar of a visit. A selection without areas has nothing to remember: ask only when there is one.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, WordingError> {
+    let mut entries = entries::of(selection, wording)?;
+    entries.sort_by(|a, b| {
+        (a.when.start(), a.kind, &a.key).cmp(&(b.when.start(), b.kind, &b.key))
+    });
+
+    let mut lines = Lines::default();
+    lines.begin("VCALENDAR");
+    lines.value("VERSION", "2.0");
+    let language = wording.tag().split('-').next().unwrap_or_default();
+    lines.text(
+        "PRODID",
+        &format!(
+            "-//Beforehand//Beforehand {}//{}",
+            env!("CARGO_PKG_VERSION"),
+            language.to_uppercase()
+        ),
+    );
+    lines.value("CALSCALE", "GREGORIAN");
+    lines.value("METHOD", "PUBLISH");
+    let zone = zone_of(selection, &entries, &mut lines);
+    for entry in &entries {
+        event(&mut lines, selection, entry, zone.as_deref());
+    }
+    lines.end("VCALENDAR");
+    Ok(lines.finish())
+}
+
+/// Defines the clinic's time zone if an event needs it, and gives its name.
+fn zone_of(selection: &Selection<'_>, entries: &[Entry], lines: &mut Lines) -> Option<String> {
+    if !entries.iter().any(|e| matches!(e.when, When::Moment(_))) {
+        return None;
+    }
+    let name = selection.clinic.time_zone.as_ref()?;
+    let zone = zone::find(name)?;
+    let first = entries.iter().map(|e| e.when.start().date()).min()?;
+    let last = entries.iter().map(|e| e.when.last_day()).max()?;
+    // a year either side: calendar programs ask about the surroundings of an event too
+    let observances = zone::observances(&zone, first - 1.year(), last + 1.year());
+    zone::write(lines, name, &observances);
+    Some(name.clone())
+}
+
+fn event(lines: &mut Lines, selection: &Selection<'_>, entry: &Entry, zone: Option<&str>) {
+    let made = ical::utc_midnight(selection.made_on());
+    lines.begin("VEVENT");
+    lines.text("UID", &uid(selection, entry));
+    lines.value("DTSTAMP", &made);
+    lines.value("LAST-MODIFIED", &made);
+    lines.value(
+        "SEQUENCE",
+        &selection.visit.revision.unwrap_or(0).to_string(),
+    );
+    match entry.when {
+        When::Days(days) => {
+            lines.value("DTSTART;VALUE=DATE", &ical::date(days.first));
+            // DTEND is the first day that no longer belongs to the event (section 3.6.1)
+            lines.value("DTEND;VALUE=DATE", &ical::date(days.last + 1.day()));
+        }
+        When::Moment(moment) => {
+            // without a zone the time floats: the clock wherever the telephone is
+            let name = zone.map_or("DTSTART".to_owned(), |zone| format!("DTSTART;TZID={zone}"));
+            lines.value(&name, &ical::local(moment));
+            lines.value("DURATION", "PT15M");
+        }
+    }
+    lines.text("SUMMARY", &entry.title);
+    lines.text("DESCRIPTION", &entry.text);
+    lines.value("CLASS", "PRIVATE");
+    lines.value("TRANSP", "TRANSPARENT");
+    if let Some(after) = entry.alarm {
+        lines.begin("VALARM");
+        lines.value("ACTION", "DISPLAY");
+        lines.text("DESCRIPTION", &entry.title);
+        lines.value("TRIGGER", after);
+        lines.end("VALARM");
+    }
+    lines.end("VEVENT");
+}
+
+/// The first 160 bits of a digest, so that the record number cannot be read in it.
+fn uid(selection: &Selection<'_>, entry: &Entry) -> String {
+    let visit = selection.visit;
+    let named = format!(
+        "{}\n{}\n{}\n{}",
+        visit.patient.record,
+        visit.date,
+        entry.kind.as_str(),
+        entry.key
+    );
+    Sha256::digest(named.as_bytes())
+        .iter()
+        .take(20)
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}

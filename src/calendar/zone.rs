@@ -1,0 +1,124 @@
+//! Turns a time zone into the VTIMEZONE that an iCalendar file must carry for it (RFC 5545, section 3.6.5).
+//! Invariant: whatever falls on the days asked for gets the offset that the embedded IANA data gives it, in any calendar program.
+//! Must not: read the machine's own time zone data unless the embedded data lacks the zone; promise anything about later days.
+
+use jiff::civil::{Date, DateTime, date};
+use jiff::tz::{Offset, TimeZone, TimeZoneDatabase};
+use jiff::{Timestamp, ToSpan};
+
+use super::ical::{self, Lines};
+
+/// A stretch of time with one offset, by its beginning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Observance {
+    /// On the clock as it was before the change.
+    pub onset: DateTime,
+    pub from: Offset,
+    pub to: Offset,
+    pub name: String,
+    pub daylight: bool,
+}
+
+/// The zone of an IANA name. The embedded data comes first, so that every machine writes the same bytes.
+pub fn find(name: &str) -> Option<TimeZone> {
+    TimeZoneDatabase::bundled()
+        .get(name)
+        .or_else(|_| TimeZone::get(name))
+        .ok()
+}
+
+/// What holds from `first` to `last`: the observance in force at the beginning, then every change of the clock.
+pub fn observances(zone: &TimeZone, first: Date, last: Date) -> Vec<Observance> {
+    let (start, end) = (midnight(zone, first), midnight(zone, last));
+    // a change at the very start belongs to the past
+    let before = zone
+        .preceding(start + 1.nanosecond())
+        .next()
+        .map(|change| observance(zone, change.timestamp()))
+        // older offsets may hold odd seconds that calendar programs do not read; nothing here reaches back so far
+        .filter(|observance| observance.onset >= epoch());
+    let in_force = before.unwrap_or_else(|| {
+        let info = zone.to_offset_info(start);
+        Observance {
+            onset: epoch(),
+            from: info.offset(),
+            to: info.offset(),
+            name: info.abbreviation().to_owned(),
+            daylight: info.dst().is_dst(),
+        }
+    });
+    let mut all = vec![in_force];
+    all.extend(
+        zone.following(start)
+            .map(|change| change.timestamp())
+            .take_while(|change| *change <= end)
+            .map(|change| observance(zone, change)),
+    );
+    // Some zones (Ireland, Morocco) are recorded with a winter or Ramadan time below their standard time. To a reader of
+    // calendars the later clock is the daylight one; the offsets stay as they are.
+    if all.iter().any(|o| o.daylight && o.to < o.from) {
+        for observance in &mut all {
+            observance.daylight = !observance.daylight;
+        }
+    }
+    all
+}
+
+/// Writes the VTIMEZONE of a zone under the name that the events use.
+pub fn write(lines: &mut Lines, name: &str, observances: &[Observance]) {
+    lines.begin("VTIMEZONE");
+    lines.text("TZID", name);
+    for observance in observances {
+        let component = if observance.daylight {
+            "DAYLIGHT"
+        } else {
+            "STANDARD"
+        };
+        lines.begin(component);
+        lines.value("DTSTART", &ical::local(observance.onset));
+        lines.value("TZOFFSETFROM", &utc_offset(observance.from));
+        lines.value("TZOFFSETTO", &utc_offset(observance.to));
+        lines.text("TZNAME", &observance.name);
+        lines.end(component);
+    }
+    lines.end("VTIMEZONE");
+}
+
+/// A value of type UTC-OFFSET: `+0100`, with seconds only where there are any.
+pub fn utc_offset(offset: Offset) -> String {
+    let total = offset.seconds();
+    let sign = if total < 0 { '-' } else { '+' };
+    let (hours, minutes, seconds) = (
+        total.abs() / 3600,
+        total.abs() / 60 % 60,
+        total.abs() % 60,
+    );
+    if seconds == 0 {
+        format!("{sign}{hours:02}{minutes:02}")
+    } else {
+        format!("{sign}{hours:02}{minutes:02}{seconds:02}")
+    }
+}
+
+fn observance(zone: &TimeZone, change: Timestamp) -> Observance {
+    let (old, new) = (
+        zone.to_offset_info(change - 1.nanosecond()),
+        zone.to_offset_info(change),
+    );
+    Observance {
+        onset: old.offset().to_datetime(change),
+        from: old.offset(),
+        to: new.offset(),
+        name: new.abbreviation().to_owned(),
+        daylight: new.dst().is_dst(),
+    }
+}
+
+fn midnight(zone: &TimeZone, day: Date) -> Timestamp {
+    zone.to_timestamp(day.at(0, 0, 0, 0))
+        .expect("plans end before the year 2200, which every zone can represent")
+}
+
+fn epoch() -> DateTime {
+    date(1970, 1, 1).at(0, 0, 0, 0)
+}

@@ -1,0 +1,106 @@
+//! Turns an area's course into proposed dates for the rounds still to come, and what keeping the effect takes in a year.
+//! Invariant: a proposed date is a range where the course is one; a round sooner than the label allows is said to be so.
+//! Must not: book anything, or propose more rounds than the course has.
+
+use jiff::civil::Date;
+
+use crate::catalogue::{Area, Course, LabelInterval, Level, Product, TimeUnit, WindowKind};
+use crate::plan::{Clinic, PlannedArea, Stance};
+
+use super::cautions::{Caution, Reason};
+use super::windows::{DateRange, after};
+
+/// A round still to come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ProposedRound {
+    /// 2, 3...
+    pub round: u32,
+    pub when: DateRange,
+}
+
+/// What keeping one area's effect takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Upkeep {
+    /// Visits in a year, least and most.
+    pub visits_low: u32,
+    pub visits_high: u32,
+    /// Fee for one treatment, in the clinic's currency.
+    pub fee: Option<f64>,
+    pub stance: Option<Stance>,
+}
+
+/// The rounds of the course that come after this one.
+pub fn proposed(course: Option<&Course>, planned: &PlannedArea, day: Date) -> Vec<ProposedRound> {
+    let Some(course) = course else {
+        return Vec::new();
+    };
+    let this = planned.round.unwrap_or(1);
+    (this + 1..=course.rounds_high)
+        .map(|round| {
+            let times = f64::from(round - this);
+            ProposedRound {
+                round,
+                when: DateRange {
+                    first: after(day, course.interval_low * times, course.interval_unit),
+                    last: after(day, course.interval_high * times, course.interval_unit),
+                },
+            }
+        })
+        .collect()
+}
+
+/// A course whose next round comes sooner than the product's label allows.
+pub fn caution(
+    area: &Area,
+    rounds: &[ProposedRound],
+    label: Option<&LabelInterval>,
+    day: Date,
+) -> Option<Caution> {
+    let (next, label) = (rounds.first()?, label?);
+    let earliest = after(day, label.least, label.unit);
+    (next.when.first < earliest).then(|| {
+        Caution::new(
+            "course-before-label",
+            Level::Note,
+            &label.source,
+            label.status,
+        )
+        .because(Reason::Area(area.id.clone()))
+        .with_date("next", next.when.first)
+        .with_date("earliest", earliest)
+    })
+}
+
+/// Visits a year that keep the effect up, the fee, and the practitioner's own view.
+pub fn upkeep(
+    area: &Area,
+    product: &Product,
+    planned: &PlannedArea,
+    clinic: &Clinic,
+    label: Option<&LabelInterval>,
+) -> Option<Upkeep> {
+    let repeat = area.window(WindowKind::Repeat, &product.id)?;
+    let label_weeks = label.map_or(0.0, |label| weeks(label.least, label.unit));
+    let shortest = weeks(repeat.low, repeat.unit).max(label_weeks);
+    let longest = weeks(repeat.high, repeat.unit).max(label_weeks);
+    Some(Upkeep {
+        visits_low: (52.0 / longest).floor().max(1.0) as u32,
+        visits_high: (52.0 / shortest).round().max(1.0) as u32,
+        fee: clinic
+            .fees
+            .as_ref()
+            .and_then(|fees| fees.area.get(&area.id).copied()),
+        stance: planned
+            .stance
+            .or_else(|| clinic.stances.get(&area.id).copied()),
+    })
+}
+
+fn weeks(amount: f64, unit: TimeUnit) -> f64 {
+    match unit {
+        TimeUnit::Hours => amount / 168.0,
+        TimeUnit::Days => amount / 7.0,
+        TimeUnit::Weeks => amount,
+        TimeUnit::Months => amount * 52.0 / 12.0,
+    }
+}
