@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::calendar;
 use crate::catalogue::{Catalogue, Level, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
@@ -185,6 +186,17 @@ impl Papers<'_> {
         self.made
             .iter()
             .filter(move |made| !stopped || made.paper == Paper::Clinician)
+    }
+
+    /// The patient's calendar file; none under a stop.
+    ///
+    /// # Errors
+    /// A sentence cannot be filled.
+    pub fn calendar(&self) -> Result<Option<String>, WordingError> {
+        if self.is_stopped() || self.selection.areas.is_empty() {
+            return Ok(None);
+        }
+        calendar::write(&self.selection, &self.wording).map(Some)
     }
 
     /// The sentence of every caution, strictest first, with its level and reasons.

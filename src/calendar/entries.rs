@@ -15,10 +15,7 @@ const MORNING: &str = "PT9H";
 const AT_ONCE: &str = "PT0S";
 
 /// Every event, in no particular order.
-pub(super) fn of(
-    selection: &Selection<'_>,
-    wording: &Wording,
-) -> Result<Vec<Entry>, WordingError> {
+pub(super) fn of(selection: &Selection<'_>, wording: &Wording) -> Result<Vec<Entry>, WordingError> {
     let words = Words { selection, wording };
     let mut entries = Vec::new();
     if let Some(days) = review(&selection.areas) {

@@ -77,9 +77,7 @@ impl When {
 /// A sentence is missing or cannot be filled.
 pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, WordingError> {
     let mut entries = entries::of(selection, wording)?;
-    entries.sort_by(|a, b| {
-        (a.when.start(), a.kind, &a.key).cmp(&(b.when.start(), b.kind, &b.key))
-    });
+    entries.sort_by(|a, b| (a.when.start(), a.kind, &a.key).cmp(&(b.when.start(), b.kind, &b.key)));
 
     let mut lines = Lines::default();
     lines.begin("VCALENDAR");

@@ -88,11 +88,7 @@ pub fn write(lines: &mut Lines, name: &str, observances: &[Observance]) {
 pub fn utc_offset(offset: Offset) -> String {
     let total = offset.seconds();
     let sign = if total < 0 { '-' } else { '+' };
-    let (hours, minutes, seconds) = (
-        total.abs() / 3600,
-        total.abs() / 60 % 60,
-        total.abs() % 60,
-    );
+    let (hours, minutes, seconds) = (total.abs() / 3600, total.abs() / 60 % 60, total.abs() % 60);
     if seconds == 0 {
         format!("{sign}{hours:02}{minutes:02}")
     } else {

@@ -1,4 +1,4 @@
-//! Turns plans into PDF files and a short report: what was written, and what the practitioner must look at.
+//! Turns plans into PDF files, a calendar file and a short report: what was written, and what the practitioner must look at.
 //! Invariant: under a `stop` nothing for the patient is written; one plan's trouble does not hold up the others.
 //! Must not: overwrite with a half, or put a patient's name into a file name.
 
@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 
 use super::read::{Read, Reading, read};
-use super::{Outcome, write};
+use super::{Outcome, PaperName, write};
 use crate::catalogue::Catalogue;
 use crate::papers::{self, Papers};
 use crate::select::Paper;
@@ -16,7 +16,7 @@ use crate::select::Paper;
 pub fn run(
     plans: &[PathBuf],
     out: &Path,
-    only: &[Paper],
+    only: &[PaperName],
     clinic: Option<&Path>,
     fonts: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
@@ -50,7 +50,7 @@ fn one(
     read: &Read,
     plan: &Path,
     out: &Path,
-    only: &[Paper],
+    only: &[PaperName],
 ) -> anyhow::Result<Outcome> {
     let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)
         .with_context(|| format!("{}: the papers could not be made", plan.display()))?;
@@ -65,10 +65,11 @@ fn one(
     } else {
         writeln!(stdout, "{}:", plan.display())?;
     }
+    let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
     let mut files = Vec::new();
     for made in papers
         .writable()
-        .filter(|made| only.is_empty() || only.contains(&made.paper))
+        .filter(|made| wanted(made.paper.into()))
     {
         let bytes = made.pages.pdf().with_context(|| {
             format!(
@@ -77,9 +78,17 @@ fn one(
                 name(made.paper)
             )
         })?;
-        files.push((out.join(file_name(&papers, made.paper)), bytes, made));
+        let file = format!("{}-{}.pdf", file_stem(&papers), made.paper.as_str());
+        files.push((out.join(file), bytes, made));
     }
-    // every paper is finished in memory before the first is written
+    let calendar = if wanted(PaperName::Calendar) {
+        papers.calendar().with_context(|| {
+            format!("{}: the calendar could not be written", plan.display())
+        })?
+    } else {
+        None
+    };
+    // everything is finished in memory before the first file is written
     for (path, bytes, made) in &files {
         write::replace(path, bytes)?;
         let pages = made.pages.count();
@@ -90,6 +99,11 @@ fn one(
             path.display(),
             name(made.paper)
         )?;
+    }
+    if let Some(calendar) = &calendar {
+        let path = out.join(format!("{}-calendar.ics", file_stem(&papers)));
+        write::replace(&path, calendar.as_bytes())?;
+        writeln!(stdout, "  wrote {} (calendar)", path.display())?;
     }
     for made in &papers.made {
         for id in &made.coverage.missing {
@@ -123,7 +137,7 @@ fn name(paper: Paper) -> &'static str {
 }
 
 /// Record number and visit date, never the name. Letters and digits of the record are kept, anything else becomes a hyphen.
-fn file_name(papers: &Papers<'_>, paper: Paper) -> String {
+fn file_stem(papers: &Papers<'_>) -> String {
     let visit = papers.selection.visit;
     let record: String = visit
         .patient
@@ -131,5 +145,5 @@ fn file_name(papers: &Papers<'_>, paper: Paper) -> String {
         .chars()
         .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
         .collect();
-    format!("{record}-{}-{}.pdf", visit.date, paper.as_str())
+    format!("{record}-{}", visit.date)
 }

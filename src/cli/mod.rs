@@ -4,6 +4,8 @@
 
 mod areas;
 mod check;
+mod explain;
+mod facts;
 mod make;
 mod new;
 mod read;
@@ -45,7 +47,7 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write the papers for one or more plans.
+    /// Write the papers and the calendar file for one or more plans.
     #[command(after_help = "Examples:\n  \
         beforehand make tomorrow.toml\n  \
         beforehand make plans/*.toml --out papers --clinic clinic.toml\n  \
@@ -58,7 +60,7 @@ enum Command {
         /// The folder the papers go to; made if it is not there.
         #[arg(long, value_name = "DIR", default_value = ".")]
         out: PathBuf,
-        /// Only these papers, separated by commas.
+        /// Only these, separated by commas.
         #[arg(long, value_delimiter = ',', value_enum, value_name = "PAPERS")]
         only: Vec<PaperName>,
         #[command(flatten)]
@@ -84,6 +86,28 @@ enum Command {
         /// One area, by the name the list shows.
         #[arg(value_name = "AREA")]
         area: Option<String>,
+    },
+    /// List what a patient can tell you, and what each answer changes.
+    #[command(after_help = "Examples:\n  beforehand facts\n  beforehand facts speaks_publicly")]
+    Facts {
+        /// One fact, by the name the list shows.
+        #[arg(value_name = "FACT")]
+        fact: Option<String>,
+    },
+    /// Show why something is in the papers of a plan, or why not.
+    #[command(after_help = "Examples:\n  \
+        beforehand explain tomorrow.toml\n  \
+        beforehand explain tomorrow.toml masseter.risk.bruise\n  \
+        beforehand explain tomorrow.toml myasthenia-gravis")]
+    Explain {
+        /// The plan file.
+        #[arg(value_name = "PLAN")]
+        plan: PathBuf,
+        /// A statement or caution, by its name; without it all are listed.
+        #[arg(value_name = "NAME")]
+        id: Option<String>,
+        #[command(flatten)]
+        clinic: ClinicArguments,
     },
     /// Write a plan to fill in.
     #[command(after_help = "Examples:\n  \
@@ -114,14 +138,15 @@ enum PaperName {
     Consent,
     Aftercare,
     Clinician,
+    Calendar,
 }
 
-impl From<PaperName> for Paper {
-    fn from(name: PaperName) -> Paper {
-        match name {
-            PaperName::Consent => Paper::Consent,
-            PaperName::Aftercare => Paper::Aftercare,
-            PaperName::Clinician => Paper::Clinician,
+impl From<Paper> for PaperName {
+    fn from(paper: Paper) -> PaperName {
+        match paper {
+            Paper::Consent => PaperName::Consent,
+            Paper::Aftercare => PaperName::Aftercare,
+            Paper::Clinician => PaperName::Clinician,
         }
     }
 }
@@ -149,16 +174,13 @@ pub fn run() -> ExitCode {
             out,
             only,
             clinic,
-        } => {
-            let only: Vec<Paper> = only.into_iter().map(Paper::from).collect();
-            make::run(
-                &plans,
-                &out,
-                &only,
-                clinic.clinic.as_deref(),
-                clinic.fonts.as_deref(),
-            )
-        }
+        } => make::run(
+            &plans,
+            &out,
+            &only,
+            clinic.clinic.as_deref(),
+            clinic.fonts.as_deref(),
+        ),
         Command::Check {
             plans,
             format,
@@ -170,6 +192,13 @@ pub fn run() -> ExitCode {
             clinic.fonts.as_deref(),
         ),
         Command::Areas { area } => areas::run(area.as_deref()),
+        Command::Facts { fact } => facts::run(fact.as_deref()),
+        Command::Explain { plan, id, clinic } => explain::run(
+            &plan,
+            id.as_deref(),
+            clinic.clinic.as_deref(),
+            clinic.fonts.as_deref(),
+        ),
         Command::New { areas, out } => new::run(&areas, out.as_deref()),
     };
     match result {

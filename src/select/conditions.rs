@@ -88,6 +88,23 @@ pub fn days_between(earlier: Date, later: Date) -> i64 {
     i64::from((later - earlier).get_days())
 }
 
+/// Every fact a condition names, also under "not".
+pub fn facts_named(condition: &Condition) -> Vec<String> {
+    let mut found = Vec::new();
+    fn walk(condition: &Condition, found: &mut Vec<String>) {
+        match condition {
+            Condition::All(parts) | Condition::Any(parts) => {
+                parts.iter().for_each(|part| walk(part, found))
+            }
+            Condition::Not(part) => walk(part, found),
+            Condition::Fact(id) => found.push(id.clone()),
+            _ => {}
+        }
+    }
+    walk(condition, &mut found);
+    found
+}
+
 /// The facts a condition names, in order.
 pub fn named_facts(condition: &Condition, found: &mut Vec<String>) {
     match condition {

@@ -8,6 +8,7 @@ mod conditions;
 mod course;
 mod diary;
 mod doses;
+pub mod explain;
 mod place;
 mod statements;
 mod windows;
@@ -21,6 +22,7 @@ use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
 pub use advice::{AdviceEnd, SelectedAdvice, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
+pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, LabelComparison, TotalComparison, vials};
 pub use statements::{Paper, Statement, licence_wording, product_statements};

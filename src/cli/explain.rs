@@ -1,0 +1,162 @@
+//! Turns "why is this in?" into an answer: area, fact, rule, source; or what would have to hold.
+//! Invariant: the answer comes from the same selection the papers are made of.
+//! Must not: write papers.
+
+use std::io::Write;
+use std::path::Path;
+
+use super::Outcome;
+use super::read::{Reading, read};
+use crate::catalogue::{Catalogue, Status};
+use crate::diagnose;
+use crate::papers;
+use crate::select::explain::{Answer, explain, known_ids, unused_facts};
+use crate::select::{Reason, Selection};
+
+pub fn run(
+    plan: &Path,
+    id: Option<&str>,
+    clinic: Option<&Path>,
+    fonts: Option<&Path>,
+) -> anyhow::Result<Outcome> {
+    let catalogue = Catalogue::embedded();
+    let read = match read(plan, clinic, fonts, &papers::vocabulary(catalogue))? {
+        Reading::Mistakes(_) => return Ok(Outcome::Unsettled),
+        Reading::Fine(read) => read,
+    };
+    let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)?;
+    let selection = &papers.selection;
+    let mut out = std::io::stdout().lock();
+    let Some(id) = id else {
+        list(selection, &mut out)?;
+        return Ok(Outcome::Fine);
+    };
+    match explain(selection, id) {
+        Answer::Printed {
+            statements,
+            reasons,
+        } => {
+            for statement in statements {
+                let made = papers
+                    .made
+                    .iter()
+                    .find(|made| made.paper == statement.paper);
+                let place = made.and_then(|made| made.coverage.printed.get(&statement.id));
+                let page = place.map_or("not printed".to_owned(), |place| {
+                    format!("page {}", place.first_page)
+                });
+                writeln!(
+                    out,
+                    "{}: in, on the {} paper, {page}",
+                    statement.id,
+                    statement.paper.as_str()
+                )?;
+                because(&reasons, &mut out)?;
+                sources(selection, &statement.source, statement.status, &mut out)?;
+            }
+        }
+        Answer::Raised(cautions) => {
+            let said = papers.cautions()?;
+            for caution in cautions {
+                writeln!(
+                    out,
+                    "{}: raised, level {}",
+                    caution.id,
+                    caution.level.as_str()
+                )?;
+                let same =
+                    |s: &&papers::SaidCaution| s.id == caution.id && s.areas == caution.areas;
+                if let Some(said) = said.iter().find(same) {
+                    writeln!(out, "  says: {}", said.text)?;
+                }
+                because(&caution.reasons, &mut out)?;
+                for authority in &caution.authorities {
+                    writeln!(
+                        out,
+                        "  {}: {} ({})",
+                        authority.place,
+                        authority.level.as_str(),
+                        authority.source.join(", ")
+                    )?;
+                }
+                sources(selection, &caution.source, caution.status, &mut out)?;
+            }
+        }
+        Answer::RuleRests { rule, parts } => {
+            writeln!(out, "{rule}: not raised")?;
+            for (area, parts) in parts {
+                writeln!(out, "  for {area}:")?;
+                for (part, holds) in parts {
+                    writeln!(out, "    {} {part}", if holds { "yes" } else { "no " })?;
+                }
+            }
+        }
+        Answer::NotCalledFor(why) => writeln!(out, "{id}: not in, because {why}")?,
+        Answer::Unknown => {
+            let known = known_ids(selection);
+            anstream::eprintln!(
+                "nothing is called `{}`; {}",
+                diagnose::echo(id),
+                diagnose::hint(id, known.iter().map(String::as_str), "name")
+            );
+            return Ok(Outcome::Unsettled);
+        }
+    }
+    Ok(Outcome::Fine)
+}
+
+fn because(reasons: &[Reason], out: &mut impl Write) -> std::io::Result<()> {
+    if reasons.is_empty() {
+        return writeln!(out, "  because: it is said at every visit");
+    }
+    let said: Vec<String> = reasons.iter().map(ToString::to_string).collect();
+    writeln!(out, "  because: {}", said.join(", "))
+}
+
+fn sources(
+    selection: &Selection<'_>,
+    ids: &[String],
+    status: Status,
+    out: &mut impl Write,
+) -> std::io::Result<()> {
+    writeln!(out, "  status: {}", status.as_str())?;
+    for id in ids {
+        if let Some(source) = selection.catalogue.sources.get(id) {
+            writeln!(out, "  source: {} {}", source.id, source.title)?;
+        }
+    }
+    Ok(())
+}
+
+fn list(selection: &Selection<'_>, out: &mut impl Write) -> std::io::Result<()> {
+    writeln!(out, "Cautions")?;
+    for caution in &selection.cautions {
+        let said: Vec<String> = caution.reasons.iter().map(ToString::to_string).collect();
+        writeln!(
+            out,
+            "  {:<4}  {}  ({})",
+            caution.level.as_str(),
+            caution.id,
+            said.join(", ")
+        )?;
+    }
+    writeln!(out, "\nStatements")?;
+    for statement in &selection.statements {
+        let owner = statement.area.as_deref().unwrap_or("every visit");
+        writeln!(
+            out,
+            "  {:<9}  {}  ({owner})",
+            statement.paper.as_str(),
+            statement.id
+        )?;
+    }
+    let unused = unused_facts(selection);
+    if !unused.is_empty() {
+        writeln!(
+            out,
+            "\nFacts that change nothing in this plan: {}",
+            unused.join(", ")
+        )?;
+    }
+    Ok(())
+}

@@ -1,0 +1,159 @@
+//! Turns the closed list of patient facts into text: what each is called, and what each answer changes.
+//! Invariant: every rule and every poor-candidate entry that uses a fact is named, with level, source and status.
+//! Must not: decide anything.
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+
+use super::Outcome;
+use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
+use crate::diagnose;
+use crate::select::explain::describe;
+use crate::select::facts_named;
+use crate::wording::{Wording, rich};
+
+pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
+    let catalogue = Catalogue::embedded();
+    let language = "en".parse().expect("`en` is a language tag");
+    let wording = Wording::new(&language, "GB")?;
+    let text = match wanted {
+        None => list(catalogue, &wording)?,
+        Some(id) => match catalogue.facts.iter().find(|fact| fact.id == id) {
+            Some(fact) => describe_fact(fact, catalogue, &wording)?,
+            None => {
+                let known = catalogue.facts.iter().map(|fact| fact.id.as_str());
+                anstream::eprintln!(
+                    "no fact is called `{}`; {}",
+                    diagnose::echo(id),
+                    diagnose::hint(id, known, "fact")
+                );
+                return Ok(Outcome::Unsettled);
+            }
+        },
+    };
+    std::io::stdout().lock().write_all(text.as_bytes())?;
+    Ok(Outcome::Fine)
+}
+
+fn kind(kind: FactKind) -> &'static str {
+    match kind {
+        FactKind::Flag => "true",
+        FactKind::Side => "\"left\", \"right\" or \"both\"",
+        FactKind::Text => "a text",
+    }
+}
+
+fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
+    let width = catalogue
+        .facts
+        .iter()
+        .map(|fact| fact.id.len())
+        .max()
+        .unwrap_or(0);
+    let mut out = String::new();
+    for (group, title) in [
+        (FactGroup::Daily, "Daily life"),
+        (FactGroup::Health, "Health"),
+        (FactGroup::Medicines, "Medicines"),
+        (FactGroup::Face, "Face and neck"),
+        (FactGroup::Feelings, "Feelings and earlier treatment"),
+    ] {
+        writeln!(out, "{title}")?;
+        for fact in catalogue.facts.iter().filter(|fact| fact.group == group) {
+            let label = wording.label(&format!("fact.{}", fact.id))?;
+            writeln!(
+                out,
+                "  {:<width$}  {label} (write {})",
+                fact.id,
+                kind(fact.kind)
+            )?;
+        }
+    }
+    writeln!(
+        out,
+        "\nUnder [patient] in a plan. `beforehand facts FACT` shows what one of them changes."
+    )?;
+    Ok(out)
+}
+
+fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
+    let mut out = String::new();
+    writeln!(
+        out,
+        "{}: {}",
+        fact.id,
+        wording.label(&format!("fact.{}", fact.id))?
+    )?;
+    writeln!(
+        out,
+        "In a plan, under [patient]: {} = {}",
+        fact.id,
+        kind(fact.kind)
+    )?;
+    for rule in catalogue
+        .rules
+        .iter()
+        .filter(|rule| facts_named(&rule.when).contains(&fact.id))
+    {
+        writeln!(out, "\n{} (rule {})", rule.level.as_str(), rule.id)?;
+        writeln!(out, "  when: {}", describe(&rule.when))?;
+        writeln!(
+            out,
+            "  the practitioner reads: {}",
+            words(wording, &format!("rule.{}", rule.id))
+        )?;
+        if rule.tells_patient {
+            writeln!(
+                out,
+                "  the patient reads: {}",
+                words(wording, &format!("because.{}", rule.id))
+            )?;
+        }
+        for authority in &rule.authority {
+            writeln!(
+                out,
+                "  {}: {} [{}; {}]",
+                authority.place,
+                authority.level.as_str(),
+                authority.source.join(", "),
+                authority.status.as_str()
+            )?;
+        }
+        writeln!(
+            out,
+            "  [{}; {}]",
+            rule.source.join(", "),
+            rule.status.as_str()
+        )?;
+    }
+    for area in &catalogue.areas {
+        for poor in area
+            .poor_candidate
+            .iter()
+            .filter(|poor| poor.facts.contains(&fact.id))
+        {
+            writeln!(out, "\nask ({}: may not be a good candidate)", area.id)?;
+            writeln!(
+                out,
+                "  the patient reads: {}",
+                words(wording, &format!("{}.poor.{}", area.id, poor.id))
+            )?;
+            writeln!(
+                out,
+                "  [{}; {}]",
+                poor.source.join(", "),
+                poor.status.as_str()
+            )?;
+        }
+    }
+    Ok(out)
+}
+
+/// A sentence with its blanks as they stand in the wording.
+fn words(wording: &Wording, id: &str) -> String {
+    let template = wording.statements().get(id).map_or("", String::as_str);
+    match rich::parse(template) {
+        Ok(pieces) => rich::text_of_pieces(&pieces).replace('\n', " "),
+        Err(_) => template.replace('\n', " "),
+    }
+}
