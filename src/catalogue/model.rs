@@ -51,6 +51,19 @@ pub enum Zone {
     Neck,
 }
 
+impl Zone {
+    /// As written in the catalogue.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Zone::UpperFace => "upper-face",
+            Zone::Nose => "nose",
+            Zone::LowerFace => "lower-face",
+            Zone::Jaw => "jaw",
+            Zone::Neck => "neck",
+        }
+    }
+}
+
 /// Sides are the patient's own left and right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

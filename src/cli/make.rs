@@ -67,10 +67,7 @@ fn one(
     }
     let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
     let mut files = Vec::new();
-    for made in papers
-        .writable()
-        .filter(|made| wanted(made.paper.into()))
-    {
+    for made in papers.writable().filter(|made| wanted(made.paper.into())) {
         let bytes = made.pages.pdf().with_context(|| {
             format!(
                 "{}: the {} could not be written as PDF",
@@ -82,9 +79,9 @@ fn one(
         files.push((out.join(file), bytes, made));
     }
     let calendar = if wanted(PaperName::Calendar) {
-        papers.calendar().with_context(|| {
-            format!("{}: the calendar could not be written", plan.display())
-        })?
+        papers
+            .calendar()
+            .with_context(|| format!("{}: the calendar could not be written", plan.display()))?
     } else {
         None
     };

@@ -2,7 +2,7 @@
 //! Invariant: the answer is worked out from the same catalogue and plan as the papers; nothing is explained from memory.
 //! Must not: change a selection, or hold sentences for patients.
 
-use crate::catalogue::{Catalogue, Condition, Restriction, Rule};
+use crate::catalogue::{Catalogue, Condition, Ingredient, Restriction, Rule};
 
 use super::cautions::{Caution, Reason};
 use super::conditions::{Facts, told};
@@ -192,11 +192,14 @@ pub fn describe(condition: &Condition) -> String {
         Condition::Not(part) => format!("not {}", describe(part)),
         Condition::Fact(id) => format!("the patient told us {id}"),
         Condition::Area(id) => format!("the area is {id}"),
-        Condition::Zone(zone) => format!("the area lies in the {zone:?}").to_lowercase(),
+        Condition::Zone(zone) => format!("the area lies in the zone {}", zone.as_str()),
         Condition::Function(function) => format!("the area can affect {}", function.key()),
         Condition::Product(id) => format!("the product is {id}"),
-        Condition::Contains(what) => {
-            format!("the product contains, or may contain, {what:?}").to_lowercase()
+        Condition::Contains(Ingredient::HumanAlbumin) => {
+            "the product contains, or may contain, human albumin".to_owned()
+        }
+        Condition::Contains(Ingredient::MilkProtein) => {
+            "the product contains milk protein".to_owned()
         }
         Condition::Region(id) => format!("the clinic is in {id}"),
         Condition::AgeUnder(years) => format!("the patient is under {years}"),

@@ -20,7 +20,7 @@ use jiff::civil::Date;
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
-pub use advice::{AdviceEnd, SelectedAdvice, review};
+pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
