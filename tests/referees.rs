@@ -62,16 +62,23 @@ fn papers(referees: &Path) -> &'static Papers {
     })
 }
 
-/// Writes the papers of a plan and what `check` says of it; false for a plan that was rightly refused.
+/// Writes the papers of a plan and what `check` says of it, into a folder of its own, named by the plan and the folder
+/// it stands in: two plans may be for one visit. False for a plan that was rightly refused.
 fn make(plan: &Path, folder: &Path) -> bool {
-    let made = beforehand(&["make", &text(plan), "--out", &text(folder)]);
-    let stem = plan
-        .file_stem()
-        .and_then(|stem| stem.to_str())
-        .expect("a plan has a name");
-    let diagnosed = String::from_utf8_lossy(&made.stderr).contains("error[");
+    let stem = |path: &Path| {
+        text(Path::new(
+            path.file_stem().expect("a plan has a name and a folder"),
+        ))
+    };
+    let name = stem(plan);
+    let folder = folder.join(format!(
+        "{}-{name}",
+        stem(plan.parent().expect("a plan is in a folder"))
+    ));
+    let made = beforehand(&["make", &text(plan), "--out", &text(&folder)]);
+    let is_diagnosed = String::from_utf8_lossy(&made.stderr).contains("error[");
     // a name too long for any line may be refused instead of printed, but not silently
-    if stem == "odd-unbroken" && made.status.code() == Some(1) && diagnosed {
+    if name == "odd-unbroken" && made.status.code() == Some(1) && is_diagnosed {
         return false;
     }
     // 1: stopped, only the clinician's sheet is written; which papers must then exist, `check` says
@@ -81,7 +88,7 @@ fn make(plan: &Path, folder: &Path) -> bool {
         plan.display()
     );
     let checked = beforehand(&["check", &text(plan), "--format", "json"]);
-    fs::write(folder.join(format!("{stem}.check.json")), checked.stdout).expect("a scratch file");
+    fs::write(folder.join("check.json"), checked.stdout).expect("the folder of the papers");
     true
 }
 
@@ -151,12 +158,20 @@ fn passes(what: &str, output: &Output) {
     ));
 }
 
+/// Every paper of every plan; damaged copies lie beside, not among them.
 fn pdfs(folder: &Path) -> Vec<PathBuf> {
-    let mut found: Vec<PathBuf> = fs::read_dir(folder)
-        .expect("the folder of papers")
-        .map(|entry| entry.expect("a paper").path())
-        .filter(|path| path.extension().is_some_and(|kind| kind == "pdf"))
+    let inside = |folder: &Path| -> Vec<PathBuf> {
+        let entries = fs::read_dir(folder).expect("a folder of papers");
+        entries
+            .map(|entry| entry.expect("a paper").path())
+            .collect()
+    };
+    let mut found: Vec<PathBuf> = inside(folder)
+        .iter()
+        .filter(|path| path.is_dir())
+        .flat_map(|path| inside(path))
         .collect();
+    found.retain(|path| path.extension().is_some_and(|kind| kind == "pdf"));
     found.sort();
     found
 }
@@ -219,7 +234,7 @@ fn planted_faults_are_noticed() {
     let Some(referees) = referees() else { return };
     let papers = papers(&referees);
     let sample = Path::new(ROOT).join("samples/linden-court/news-reader.toml");
-    let folder = papers.folder.join("damaged");
+    let folder = Path::new(SCRATCH).join("referees-damaged");
     let planted = reader(
         &referees,
         &[

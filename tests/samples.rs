@@ -6,7 +6,7 @@
 mod support;
 
 use std::os::unix::fs::PermissionsExt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use support::{names_in, root, run};
 
@@ -33,7 +33,7 @@ fn samples() -> Vec<PathBuf> {
     found
 }
 
-fn read(plan: &PathBuf) -> (String, toml::Table) {
+fn read(plan: &Path) -> (String, toml::Table) {
     let text = std::fs::read_to_string(root().join(plan)).expect("a sample can be read");
     let table = if plan.extension().is_some_and(|e| e == "json") {
         serde_json::from_str(&text).expect("a sample is valid JSON")
@@ -43,7 +43,7 @@ fn read(plan: &PathBuf) -> (String, toml::Table) {
     (text, table)
 }
 
-fn must_be_refused(plan: &PathBuf) -> bool {
+fn must_be_refused(plan: &Path) -> bool {
     plan.ends_with("must-be-refused.toml")
 }
 
@@ -72,13 +72,18 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
             .trim_matches('"')
             .to_owned();
         let papers: &[&str] = if must_be_refused(&plan) {
-            &["clinician"]
+            &["clinician.pdf"]
         } else {
-            &["aftercare", "clinician", "consent"]
+            &[
+                "aftercare.pdf",
+                "calendar.ics",
+                "clinician.pdf",
+                "consent.pdf",
+            ]
         };
         let expected: Vec<String> = papers
             .iter()
-            .map(|paper| format!("{record}-{date}-{paper}.pdf"))
+            .map(|paper| format!("{record}-{date}-{paper}"))
             .collect();
         assert_eq!(names_in(out.path()), expected, "{shown}");
         for name in &expected {
@@ -89,10 +94,13 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
                 ran.out
             );
             let bytes = std::fs::read(&path).expect("the file was listed");
-            assert!(
-                bytes.starts_with(b"%PDF-1.") && bytes.trim_ascii_end().ends_with(b"%%EOF"),
-                "{name}"
-            );
+            let (head, tail): (&[u8], &[u8]) = if name.ends_with(".pdf") {
+                (b"%PDF-1.", b"%%EOF")
+            } else {
+                (b"BEGIN:VCALENDAR", b"END:VCALENDAR")
+            };
+            let whole = bytes.starts_with(head) && bytes.trim_ascii_end().ends_with(tail);
+            assert!(whole, "{name}");
             let mode = path
                 .metadata()
                 .expect("the file was listed")

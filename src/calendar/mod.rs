@@ -92,6 +92,8 @@ pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, Wor
         ),
     );
     lines.value("CALSCALE", "GREGORIAN");
+    // RFC 5546 (3.2.1, read second-hand) asks a published event for an ORGANIZER; RFC 5545 (3.8.4.3, from memory) forbids one
+    // where nobody is invited, and a clinic file holds no address to name. So there is none.
     lines.value("METHOD", "PUBLISH");
     let zone = zone_of(selection, &entries, &mut lines);
     for entry in &entries {
@@ -111,7 +113,11 @@ fn zone_of(selection: &Selection<'_>, entries: &[Entry], lines: &mut Lines) -> O
     let first = entries.iter().map(|e| e.when.start().date()).min()?;
     let last = entries.iter().map(|e| e.when.last_day()).max()?;
     // a year either side: calendar programs ask about the surroundings of an event too
-    let observances = zone::observances(&zone, first - 1.year(), last + 1.year());
+    let observances = zone::observances(
+        &zone,
+        first.saturating_sub(1.year()),
+        last.saturating_add(1.year()),
+    );
     zone::write(lines, name, &observances);
     Some(name.clone())
 }
@@ -130,7 +136,10 @@ fn event(lines: &mut Lines, selection: &Selection<'_>, entry: &Entry, zone: Opti
         When::Days(days) => {
             lines.value("DTSTART;VALUE=DATE", &ical::date(days.first));
             // DTEND is the first day that no longer belongs to the event (section 3.6.1)
-            lines.value("DTEND;VALUE=DATE", &ical::date(days.last + 1.day()));
+            lines.value(
+                "DTEND;VALUE=DATE",
+                &ical::date(days.last.saturating_add(1.day())),
+            );
         }
         When::Moment(moment) => {
             // without a zone the time floats: the clock wherever the telephone is

@@ -4,7 +4,7 @@
 
 use jiff::civil::{Date, DateTime, date};
 use jiff::tz::{Offset, TimeZone, TimeZoneDatabase};
-use jiff::{Timestamp, ToSpan};
+use jiff::{SignedDuration, Timestamp};
 
 use super::ical::{self, Lines};
 
@@ -32,15 +32,19 @@ pub fn observances(zone: &TimeZone, first: Date, last: Date) -> Vec<Observance> 
     let (start, end) = (midnight(zone, first), midnight(zone, last));
     // a change at the very start belongs to the past
     let before = zone
-        .preceding(start + 1.nanosecond())
+        .preceding(
+            start
+                .checked_add(SignedDuration::from_nanos(1))
+                .unwrap_or(start),
+        )
         .next()
         .map(|change| observance(zone, change.timestamp()))
-        // older offsets may hold odd seconds that calendar programs do not read; nothing here reaches back so far
+        // older offsets may hold odd seconds, which some calendar programs do not read (from memory)
         .filter(|observance| observance.onset >= epoch());
     let in_force = before.unwrap_or_else(|| {
         let info = zone.to_offset_info(start);
         Observance {
-            onset: epoch(),
+            onset: epoch().min(first.at(0, 0, 0, 0)),
             from: info.offset(),
             to: info.offset(),
             name: info.abbreviation().to_owned(),
@@ -98,7 +102,7 @@ pub fn utc_offset(offset: Offset) -> String {
 
 fn observance(zone: &TimeZone, change: Timestamp) -> Observance {
     let (old, new) = (
-        zone.to_offset_info(change - 1.nanosecond()),
+        zone.to_offset_info(change - SignedDuration::from_nanos(1)),
         zone.to_offset_info(change),
     );
     Observance {
@@ -111,8 +115,13 @@ fn observance(zone: &TimeZone, change: Timestamp) -> Observance {
 }
 
 fn midnight(zone: &TimeZone, day: Date) -> Timestamp {
+    // only the last days of the year 9999 have no time stamp
     zone.to_timestamp(day.at(0, 0, 0, 0))
-        .expect("plans end before the year 2200, which every zone can represent")
+        .unwrap_or(if day < epoch().date() {
+            Timestamp::MIN
+        } else {
+            Timestamp::MAX
+        })
 }
 
 fn epoch() -> DateTime {

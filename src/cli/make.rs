@@ -66,41 +66,38 @@ fn one(
         writeln!(stdout, "{}:", plan.display())?;
     }
     let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
+    let stem = file_stem(&papers);
+    // path, bytes, what it is
     let mut files = Vec::new();
     for made in papers.writable().filter(|made| wanted(made.paper.into())) {
+        let what = name(made.paper);
         let bytes = made.pages.pdf().with_context(|| {
-            format!(
-                "{}: the {} could not be written as PDF",
-                plan.display(),
-                name(made.paper)
-            )
+            format!("{}: the {what} could not be written as PDF", plan.display())
         })?;
-        let file = format!("{}-{}.pdf", file_stem(&papers), made.paper.as_str());
-        files.push((out.join(file), bytes, made));
-    }
-    let calendar = if wanted(PaperName::Calendar) {
-        papers
-            .calendar()
-            .with_context(|| format!("{}: the calendar could not be written", plan.display()))?
-    } else {
-        None
-    };
-    // everything is finished in memory before the first file is written
-    for (path, bytes, made) in &files {
-        write::replace(path, bytes)?;
         let pages = made.pages.count();
         let noun = if pages == 1 { "page" } else { "pages" };
-        writeln!(
-            stdout,
-            "  wrote {} ({}, {pages} {noun})",
-            path.display(),
-            name(made.paper)
-        )?;
+        files.push((
+            out.join(format!("{stem}-{}.pdf", made.paper.as_str())),
+            bytes,
+            format!("{what}, {pages} {noun}"),
+        ));
     }
-    if let Some(calendar) = &calendar {
-        let path = out.join(format!("{}-calendar.ics", file_stem(&papers)));
-        write::replace(&path, calendar.as_bytes())?;
-        writeln!(stdout, "  wrote {} (calendar)", path.display())?;
+    if wanted(PaperName::Calendar) {
+        let calendar = papers
+            .calendar()
+            .with_context(|| format!("{}: the calendar could not be worded", plan.display()))?;
+        files.extend(calendar.map(|calendar| {
+            (
+                out.join(format!("{stem}-calendar.ics")),
+                calendar.into_bytes(),
+                "calendar".to_owned(),
+            )
+        }));
+    }
+    // everything is finished in memory before the first file is written
+    for (path, bytes, what) in &files {
+        write::replace(path, bytes)?;
+        writeln!(stdout, "  wrote {} ({what})", path.display())?;
     }
     for made in &papers.made {
         for id in &made.coverage.missing {

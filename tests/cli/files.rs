@@ -2,11 +2,12 @@
 
 use crate::support::{Plan, desk, names_in, put, run};
 
-const PAPERS: [&str; 3] = [
-    "INV-1-2026-12-03-aftercare.pdf",
-    "INV-1-2026-12-03-clinician.pdf",
-    "INV-1-2026-12-03-consent.pdf",
-];
+/// What a plan under no stop leaves in a folder, as names sort.
+const FILES: [&str; 4] = [AFTERCARE, CALENDAR, CLINICIAN, CONSENT];
+const AFTERCARE: &str = "INV-1-2026-12-03-aftercare.pdf";
+const CALENDAR: &str = "INV-1-2026-12-03-calendar.ics";
+const CLINICIAN: &str = "INV-1-2026-12-03-clinician.pdf";
+const CONSENT: &str = "INV-1-2026-12-03-consent.pdf";
 
 fn stopped() -> Plan {
     Plan {
@@ -31,7 +32,10 @@ fn only_writes_the_papers_that_were_asked_for() {
         ],
     );
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert_eq!(names_in(&desk.path().join("a/b/papers")), PAPERS[..2]);
+    assert_eq!(
+        names_in(&desk.path().join("a/b/papers")),
+        [AFTERCARE, CLINICIAN]
+    );
 }
 
 #[test]
@@ -46,7 +50,12 @@ fn only_does_not_open_a_way_round_a_stop() {
         ..Plan::default()
     };
     put(desk.path(), "plan.toml", mixed.toml());
-    for only in ["consent", "aftercare", "consent,aftercare"] {
+    for only in [
+        "consent",
+        "aftercare",
+        "calendar",
+        "consent,aftercare,calendar",
+    ] {
         let ran = run(
             desk.path(),
             &["make", "plan.toml", "--only", only, "--out", "papers"],
@@ -79,7 +88,7 @@ fn a_bad_plan_does_not_hold_up_a_good_one() {
         "{}",
         ran.err
     );
-    assert_eq!(names_in(&desk.path().join("papers")), PAPERS);
+    assert_eq!(names_in(&desk.path().join("papers")), FILES);
     let ran = run(
         desk.path(),
         &[
@@ -92,7 +101,7 @@ fn a_bad_plan_does_not_hold_up_a_good_one() {
         ],
     );
     assert_eq!(ran.code, 2, "the worst counts");
-    assert_eq!(names_in(&desk.path().join("again")), PAPERS);
+    assert_eq!(names_in(&desk.path().join("again")), FILES);
 }
 
 #[test]
@@ -144,20 +153,20 @@ fn blocked(at: &str) -> tempfile::TempDir {
 
 #[test]
 fn no_temporary_file_is_left_when_a_paper_cannot_be_written() {
-    for at in PAPERS {
+    for at in FILES {
         let desk = blocked(at);
         let ran = run(desk.path(), &["make", "plan.toml", "--out", "papers"]);
         assert_eq!(ran.code, 2, "{}", ran.out);
         assert!(ran.err.contains(at), "{}", ran.err);
         for name in names_in(&desk.path().join("papers")) {
-            assert!(PAPERS.contains(&name.as_str()), "{name} was left behind");
+            assert!(FILES.contains(&name.as_str()), "{name} was left behind");
         }
     }
 }
 
 #[test]
 fn papers_of_one_visit_are_never_of_two_versions() {
-    // when one of the three cannot be replaced, the other two must not be newer than it
+    // when one file cannot be replaced, the others must not be newer than it
     let desk = desk();
     let papers = desk.path().join("papers");
     put(
@@ -173,9 +182,9 @@ fn papers_of_one_visit_are_never_of_two_versions() {
         run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
         0
     );
-    std::fs::remove_file(papers.join(PAPERS[0])).expect("it was written");
-    std::fs::create_dir(papers.join(PAPERS[0])).expect("a temporary folder");
-    let before: Vec<_> = PAPERS[1..]
+    std::fs::remove_file(papers.join(CALENDAR)).expect("it was written");
+    std::fs::create_dir(papers.join(CALENDAR)).expect("a temporary folder");
+    let before: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT]
         .iter()
         .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
         .collect();
@@ -193,19 +202,19 @@ fn papers_of_one_visit_are_never_of_two_versions() {
         run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
         2
     );
-    let after: Vec<_> = PAPERS[1..]
+    let after: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT]
         .iter()
         .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
         .collect();
     assert!(
         before == after,
-        "consent or clinician's sheet is of the second plan, the aftercare sheet is not"
+        "papers are of the second plan, the calendar is not"
     );
 }
 
 #[test]
 fn a_plan_whose_papers_cannot_be_written_does_not_hold_up_the_next() {
-    let desk = blocked(PAPERS[0]);
+    let desk = blocked(CONSENT);
     put(
         desk.path(),
         "next.toml",
@@ -226,7 +235,7 @@ fn a_plan_whose_papers_cannot_be_written_does_not_hold_up_the_next() {
         .collect();
     assert_eq!(
         next.len(),
-        3,
+        FILES.len(),
         "the second plan was not worked on: {}",
         ran.err
     );
@@ -248,7 +257,8 @@ fn a_run_under_a_stop_leaves_earlier_papers_for_the_patient_untouched() {
             .expect("it is there");
         (std::fs::read(&path).expect("it is there"), changed)
     };
-    let (consent, aftercare, clinician) = (read(PAPERS[2]), read(PAPERS[0]), read(PAPERS[1]));
+    let calendar = read(CALENDAR);
+    let (consent, aftercare, clinician) = (read(CONSENT), read(AFTERCARE), read(CLINICIAN));
 
     put(desk.path(), "plan.toml", stopped().toml());
     let ran = run(desk.path(), &["make", "plan.toml", "--out", "papers"]);
@@ -259,11 +269,11 @@ fn a_run_under_a_stop_leaves_earlier_papers_for_the_patient_untouched() {
         ran.out
     );
     assert!(
-        read(PAPERS[2]) == consent && read(PAPERS[0]) == aftercare,
+        read(CONSENT) == consent && read(AFTERCARE) == aftercare && read(CALENDAR) == calendar,
         "a paper for the patient was touched"
     );
     assert!(
-        read(PAPERS[1]).0 != clinician.0,
+        read(CLINICIAN).0 != clinician.0,
         "the practitioner's sheet must show the stop"
     );
 }
@@ -273,15 +283,15 @@ fn a_second_run_replaces_the_papers_with_the_new_plans() {
     let desk = desk();
     put(desk.path(), "plan.toml", Plan::default().toml());
     run(desk.path(), &["make", "plan.toml"]);
-    let before = std::fs::read(desk.path().join(PAPERS[2])).expect("a paper");
+    let before = std::fs::read(desk.path().join(CONSENT)).expect("a paper");
     put(
         desk.path(),
         "plan.toml",
         Plan::named("Otto Brambling (invented)").toml(),
     );
     assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
-    assert!(std::fs::read(desk.path().join(PAPERS[2])).expect("a paper") != before);
-    assert_eq!(names_in(desk.path()).len(), 5);
+    assert!(std::fs::read(desk.path().join(CONSENT)).expect("a paper") != before);
+    assert_eq!(names_in(desk.path()).len(), 2 + FILES.len());
 }
 
 #[test]
@@ -314,7 +324,7 @@ fn two_patients_never_share_a_file_name() {
         );
         let written = names_in(&desk.path().join("papers"));
         assert!(
-            written.len() == 6 || ran.code != 0,
+            written.len() == 2 * FILES.len() || ran.code != 0,
             "{one} and {other}: one patient's papers were replaced by the other's without a word: {written:?}"
         );
     }
@@ -345,7 +355,7 @@ fn a_record_number_cannot_lead_out_of_the_folder() {
         assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{record}");
         assert_eq!(
             names_in(&desk.path().join("deep/papers")).len(),
-            3,
+            FILES.len(),
             "{record}"
         );
         assert_eq!(

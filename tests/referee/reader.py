@@ -35,7 +35,7 @@ def papers(plan, pdfs):
 
 def checked(plan, pdfs):
     """What `check --format json` said of the plan; the test writes it beside the papers."""
-    return json.loads((Path(pdfs) / f"{plan.path.stem}.check.json").read_text("utf-8"))[0]
+    return json.loads((plan.folder(pdfs) / "check.json").read_text("utf-8"))[0]
 
 
 def risks(root, pdfs, paths):

@@ -46,10 +46,14 @@ class Plan:
     def areas(self):
         return [area["id"] for area in self.data["area"]]
 
-    def paper(self, folder, kind):
+    def folder(self, pdfs):
+        """Where the test puts the papers of this plan, and what `check` says of it."""
+        return Path(pdfs) / f"{self.path.parent.name}-{self.path.stem}"
+
+    def paper(self, pdfs, kind):
         """The file the program promises: record and visit date, never the name."""
         record = re.sub(r"[^A-Za-z0-9]", "-", self.data["patient"]["record"])
-        return Path(folder) / f"{record}-{self.data['visit']['date']}-{kind}.pdf"
+        return self.folder(pdfs) / f"{record}-{self.data['visit']['date']}-{kind}.pdf"
 
     @property
     def page_size(self):
