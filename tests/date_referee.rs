@@ -14,8 +14,13 @@ use beforehand::plan::{self, Clinic, Visit};
 use beforehand::select::{AdviceEnd, after, end_of};
 
 /// One with clock changes in the north, two in the north on other days, one in the south, one without any.
-const ZONES: [&str; 5] =
-    ["Europe/London", "America/New_York", "Europe/Madrid", "Australia/Sydney", "Asia/Kolkata"];
+const ZONES: [&str; 5] = [
+    "Europe/London",
+    "America/New_York",
+    "Europe/Madrid",
+    "Australia/Sydney",
+    "Asia/Kolkata",
+];
 
 /// A small generator of our own: the same cases on every machine (SplitMix64).
 struct Dice(u64);
@@ -36,7 +41,8 @@ fn clinic(zone: &str) -> Clinic {
          region = \"GB-ENG\"\nlanguage = \"en\"\ntime_zone = \"{zone}\"\n\
          [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
     );
-    let source = SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
+    let source =
+        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
     plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
 }
 
@@ -44,7 +50,12 @@ fn visit(clinic: &Clinic) -> Visit {
     let text = "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\n[visit]\ndate = 2026-12-03\ntime = 10:00\n\
                 practitioner = \"p\"\n[product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"glabella\"\n";
     let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(&source, &papers::vocabulary(Catalogue::embedded()), Some(clinic)).expect("a good plan")
+    plan::read_plan(
+        &source,
+        &papers::vocabulary(Catalogue::embedded()),
+        Some(clinic),
+    )
+    .expect("a good plan")
 }
 
 /// Lines of tab-separated cases, each with the program's answer.
@@ -91,7 +102,8 @@ fn cases() -> String {
             let time = jiff::civil::time(dice.roll(24) as i8, dice.roll(60) as i8, 0, 0);
             visit.time = Some(time);
             let hours = 1 + dice.roll(72);
-            let AdviceEnd::Clock(end) = end_of(&clinic, &visit, hours as f64, TimeUnit::Hours) else {
+            let AdviceEnd::Clock(end) = end_of(&clinic, &visit, hours as f64, TimeUnit::Hours)
+            else {
                 panic!("a clock time with hours ends at a clock time");
             };
             let start = visit.date.to_datetime(time);
@@ -103,7 +115,10 @@ fn cases() -> String {
 
 #[test]
 fn python_reaches_the_same_dates_and_hours() {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().expect("inside target").join("referee");
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .parent()
+        .expect("inside target")
+        .join("referee");
     if !folder.join("stamp").is_file() {
         assert!(
             std::env::var("CI").as_deref() != Ok("true"),
@@ -121,7 +136,12 @@ fn python_reaches_the_same_dates_and_hours() {
         .stdout(Stdio::piped())
         .spawn()
         .expect("the referee starts");
-    judge.stdin.take().expect("a pipe").write_all(cases.as_bytes()).expect("the referee listens");
+    judge
+        .stdin
+        .take()
+        .expect("a pipe")
+        .write_all(cases.as_bytes())
+        .expect("the referee listens");
     let verdict = judge.wait_with_output().expect("the referee ends");
     let said = String::from_utf8_lossy(&verdict.stdout);
     assert!(verdict.status.success(), "{said}");

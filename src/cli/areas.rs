@@ -3,9 +3,9 @@
 //! Must not: recommend.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
 
 use super::Outcome;
+use super::output::Output;
 use crate::catalogue::{
     Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
     WindowKind,
@@ -36,7 +36,7 @@ pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
             }
         },
     };
-    std::io::stdout().lock().write_all(text.as_bytes())?;
+    Output::default().say(&text)?;
     Ok(Outcome::Fine)
 }
 
@@ -185,6 +185,21 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             range(number.low, number.high),
             unit(number.unit),
             evidence(&number.source, number.status)
+        )?;
+    }
+    if !area.statement.is_empty() {
+        writeln!(out, "\nOther statements the papers make")?;
+    }
+    for claim in &area.statement {
+        let template = &wording.statements()[&format!("{}.{}", area.id, claim.id)];
+        let said = rich::parse(template)
+            .map_or_else(|_| template.clone(), |pieces| rich::text_of_pieces(&pieces));
+        writeln!(
+            out,
+            "  {}: {}  {}",
+            claim.id,
+            said.replace('\n', " "),
+            evidence(&claim.source, claim.status)
         )?;
     }
     writeln!(out, "\nSources")?;

@@ -2,17 +2,19 @@
 //! Invariant: nothing is written; the pages come from a real layout in memory.
 //! Must not: leave out a required risk because it is printed where it should be.
 
-use std::io::Write;
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 use serde_json::json;
 
 use super::Outcome;
+use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use crate::catalogue::Catalogue;
 use crate::compose;
 use crate::papers::{self, Papers};
+use crate::plan::Vocabulary;
 use crate::select::Paper;
 
 pub fn run(
@@ -23,47 +25,64 @@ pub fn run(
 ) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
     let vocabulary = papers::vocabulary(catalogue);
+    let mut output = Output::default();
     let mut worst = Outcome::Fine;
     let mut reports = Vec::new();
     for plan in plans {
-        let name = plan.display().to_string();
-        let outcome = match read(plan, clinic, fonts, &vocabulary) {
-            Ok(Reading::Mistakes(mistakes)) => {
-                reports.push(json!({ "plan": name, "mistakes": mistakes }));
-                Outcome::Unsettled
-            }
-            Ok(Reading::Fine(read)) => {
-                let Read {
-                    visit,
-                    clinic,
-                    typesetter,
-                } = &*read;
-                let papers = papers::make(catalogue, clinic, visit, typesetter)
-                    .with_context(|| format!("{name}: the papers could not be made"))?;
-                if json {
-                    reports.push(report(&name, &papers)?);
-                } else {
-                    print(&name, &papers)?;
-                }
-                if papers.is_stopped() {
-                    Outcome::Unsettled
-                } else {
-                    Outcome::Fine
-                }
-            }
+        let name = shown(plan);
+        let (outcome, said, text) = match one(plan, clinic, fonts, &vocabulary, json) {
+            Ok(checked) => checked,
             Err(error) => {
                 anstream::eprintln!("could not run: {name}: {error:#}");
-                Outcome::CouldNotRun
+                let said = json!({ "plan": name, "error": format!("{error:#}") });
+                (Outcome::CouldNotRun, said, String::new())
             }
         };
+        reports.push(said);
+        output.say(&text)?;
         worst = worst.max(outcome);
     }
     if json {
-        let mut stdout = std::io::stdout().lock();
-        serde_json::to_writer_pretty(&mut stdout, &reports)?;
-        writeln!(stdout)?;
+        let mut text = serde_json::to_string_pretty(&reports)?;
+        text.push('\n');
+        output.say(&text)?;
     }
     Ok(worst)
+}
+
+/// What came of one plan: outcome, report for a program, report for reading.
+fn one(
+    plan: &Path,
+    clinic: Option<&Path>,
+    fonts: Option<&Path>,
+    vocabulary: &Vocabulary,
+    json: bool,
+) -> anyhow::Result<(Outcome, serde_json::Value, String)> {
+    let name = shown(plan);
+    let read = match read(plan, clinic, fonts, vocabulary)? {
+        Reading::Mistakes(mistakes) => {
+            let said = json!({ "plan": name, "mistakes": mistakes });
+            return Ok((Outcome::Unsettled, said, String::new()));
+        }
+        Reading::Fine(read) => read,
+    };
+    let Read {
+        visit,
+        clinic,
+        typesetter,
+    } = &*read;
+    let papers = papers::make(Catalogue::embedded(), clinic, visit, typesetter)
+        .context("the papers could not be made")?;
+    let outcome = if papers.is_stopped() {
+        Outcome::Unsettled
+    } else {
+        Outcome::Fine
+    };
+    if json {
+        Ok((outcome, report(&name, &papers)?, String::new()))
+    } else {
+        Ok((outcome, serde_json::Value::Null, print(&name, &papers)?))
+    }
 }
 
 fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> {
@@ -104,9 +123,9 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
     }))
 }
 
-fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<()> {
+fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
     let selection = &papers.selection;
-    let mut out = std::io::stdout().lock();
+    let mut out = String::new();
     writeln!(out, "{name}")?;
     writeln!(out, "\nCautions")?;
     let cautions = papers.cautions()?;
@@ -171,5 +190,5 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<()> {
         )?;
     }
     writeln!(out)?;
-    Ok(())
+    Ok(out)
 }

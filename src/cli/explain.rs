@@ -2,10 +2,11 @@
 //! Invariant: the answer comes from the same selection the papers are made of.
 //! Must not: write papers.
 
-use std::io::Write;
+use std::fmt::Write;
 use std::path::Path;
 
 use super::Outcome;
+use super::output::Output;
 use super::read::{Reading, read};
 use crate::catalogue::{Catalogue, Status};
 use crate::diagnose;
@@ -26,9 +27,10 @@ pub fn run(
     };
     let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)?;
     let selection = &papers.selection;
-    let mut out = std::io::stdout().lock();
+    let mut out = String::new();
     let Some(id) = id else {
         list(selection, &mut out)?;
+        Output::default().say(&out)?;
         return Ok(Outcome::Fine);
     };
     match explain(selection, id) {
@@ -102,10 +104,11 @@ pub fn run(
             return Ok(Outcome::Unsettled);
         }
     }
+    Output::default().say(&out)?;
     Ok(Outcome::Fine)
 }
 
-fn because(reasons: &[Reason], out: &mut impl Write) -> std::io::Result<()> {
+fn because(reasons: &[Reason], out: &mut impl Write) -> std::fmt::Result {
     if reasons.is_empty() {
         return writeln!(out, "  because: it is said at every visit");
     }
@@ -118,7 +121,7 @@ fn sources(
     ids: &[String],
     status: Status,
     out: &mut impl Write,
-) -> std::io::Result<()> {
+) -> std::fmt::Result {
     writeln!(out, "  status: {}", status.as_str())?;
     for id in ids {
         if let Some(source) = selection.catalogue.sources.get(id) {
@@ -128,7 +131,7 @@ fn sources(
     Ok(())
 }
 
-fn list(selection: &Selection<'_>, out: &mut impl Write) -> std::io::Result<()> {
+fn list(selection: &Selection<'_>, out: &mut impl Write) -> std::fmt::Result {
     writeln!(out, "Cautions")?;
     for caution in &selection.cautions {
         let said: Vec<String> = caution.reasons.iter().map(ToString::to_string).collect();

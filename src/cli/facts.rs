@@ -3,9 +3,9 @@
 //! Must not: decide anything.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
 
 use super::Outcome;
+use super::output::Output;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
 use crate::select::explain::describe;
@@ -31,7 +31,7 @@ pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
             }
         },
     };
-    std::io::stdout().lock().write_all(text.as_bytes())?;
+    Output::default().say(&text)?;
     Ok(Outcome::Fine)
 }
 

@@ -1,12 +1,15 @@
 //! Turns plans into PDF files, a calendar file and a short report: what was written, and what the practitioner must look at.
-//! Invariant: under a `stop` nothing for the patient is written; one plan's trouble does not hold up the others.
+//! Invariant: under a `stop` nothing for the patient is written; one plan's trouble does not hold up the others; files of
+//! two plans never share a name.
 //! Must not: overwrite with a half, or put a patient's name into a file name.
 
-use std::io::Write;
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
+use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
 use crate::catalogue::Catalogue;
@@ -22,21 +25,32 @@ pub fn run(
 ) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
     let vocabulary = papers::vocabulary(catalogue);
+    let mut output = Output::default();
     let mut worst = Outcome::Fine;
+    // file stem to the plan it was written for
+    let mut taken: BTreeMap<String, String> = BTreeMap::new();
     for plan in plans {
-        let outcome = match read(plan, clinic, fonts, &vocabulary) {
+        let made = match read(plan, clinic, fonts, &vocabulary) {
             Ok(Reading::Mistakes(mistakes)) => {
                 let count = mistakes.len();
                 let noun = if count == 1 { "mistake" } else { "mistakes" };
                 anstream::eprintln!(
                     "{}: {count} {noun}; nothing was written for this plan",
-                    plan.display()
+                    shown(plan)
                 );
-                Outcome::Unsettled
+                Ok((Outcome::Unsettled, String::new()))
             }
-            Ok(Reading::Fine(read)) => one(catalogue, &read, plan, out, only)?,
+            Ok(Reading::Fine(read)) => one(catalogue, &read, plan, out, only, &mut taken),
+            Err(error) => Err(error),
+        };
+        let outcome = match made {
+            Ok((outcome, report)) => {
+                // the files are there whether or not anybody reads about them
+                output.say(&report)?;
+                outcome
+            }
             Err(error) => {
-                anstream::eprintln!("could not run: {}: {error:#}", plan.display());
+                anstream::eprintln!("could not run: {}: {error:#}", shown(plan));
                 Outcome::CouldNotRun
             }
         };
@@ -51,58 +65,55 @@ fn one(
     plan: &Path,
     out: &Path,
     only: &[PaperName],
-) -> anyhow::Result<Outcome> {
+    taken: &mut BTreeMap<String, String>,
+) -> anyhow::Result<(Outcome, String)> {
     let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)
-        .with_context(|| format!("{}: the papers could not be made", plan.display()))?;
-    let mut stdout = std::io::stdout().lock();
-    let stopped = papers.is_stopped();
-    if stopped {
-        writeln!(
-            stdout,
-            "{}: stopped. No papers for the patient were written.",
-            plan.display()
-        )?;
-    } else {
-        writeln!(stdout, "{}:", plan.display())?;
-    }
-    let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
+        .context("the papers could not be made")?;
     let stem = file_stem(&papers);
-    // path, bytes, what it is
-    let mut files = Vec::new();
-    for made in papers.writable().filter(|made| wanted(made.paper.into())) {
-        let what = name(made.paper);
-        let bytes = made.pages.pdf().with_context(|| {
-            format!("{}: the {what} could not be written as PDF", plan.display())
-        })?;
-        let pages = made.pages.count();
-        let noun = if pages == 1 { "page" } else { "pages" };
-        files.push((
-            out.join(format!("{stem}-{}.pdf", made.paper.as_str())),
-            bytes,
-            format!("{what}, {pages} {noun}"),
-        ));
+    if let Some(other) = taken.get(&stem) {
+        anstream::eprintln!(
+            "{}: the same record number and date as {other}; nothing was written for this plan. Put one visit into one plan.",
+            shown(plan)
+        );
+        return Ok((Outcome::Unsettled, String::new()));
     }
-    if wanted(PaperName::Calendar) {
-        let calendar = papers
-            .calendar()
-            .with_context(|| format!("{}: the calendar could not be worded", plan.display()))?;
-        files.extend(calendar.map(|calendar| {
-            (
-                out.join(format!("{stem}-calendar.ics")),
-                calendar.into_bytes(),
-                "calendar".to_owned(),
-            )
-        }));
-    }
+    taken.insert(stem.clone(), shown(plan));
+
+    let stopped = papers.is_stopped();
+    let files = files(&papers, &stem, out, only)?;
     // everything is finished in memory before the first file is written
-    for (path, bytes, what) in &files {
-        write::replace(path, bytes)?;
-        writeln!(stdout, "  wrote {} ({what})", path.display())?;
+    write::replace_all(
+        files
+            .iter()
+            .map(|file| (file.path.as_path(), file.bytes.as_slice())),
+    )?;
+
+    let mut report = String::new();
+    let heading = if stopped {
+        ": stopped. No papers for the patient were written."
+    } else {
+        ":"
+    };
+    writeln!(report, "{}{heading}", shown(plan))?;
+    for file in &files {
+        writeln!(report, "  wrote {} ({})", shown(&file.path), file.what)?;
+    }
+    if stopped {
+        for name in ["consent.pdf", "aftercare.pdf", "calendar.ics"] {
+            let earlier = out.join(format!("{stem}-{name}"));
+            if earlier.exists() {
+                writeln!(
+                    report,
+                    "  an earlier file is still there, do not use it: {}",
+                    shown(&earlier)
+                )?;
+            }
+        }
     }
     for made in &papers.made {
         for id in &made.coverage.missing {
             writeln!(
-                stdout,
+                report,
                 "  stop  {}: the required statement {id} is not printed",
                 name(made.paper)
             )?;
@@ -110,16 +121,61 @@ fn one(
     }
     let cautions = papers.cautions().context("a caution could not be worded")?;
     if !cautions.is_empty() {
-        writeln!(stdout, "  for the practitioner to look at:")?;
+        writeln!(report, "  for the practitioner to look at:")?;
         for caution in &cautions {
-            writeln!(stdout, "    {:<4}  {}", caution.level, caution.text)?;
+            writeln!(report, "    {:<4}  {}", caution.level, caution.text)?;
         }
     }
-    Ok(if stopped {
-        Outcome::Unsettled
-    } else {
-        Outcome::Fine
-    })
+    Ok((
+        if stopped {
+            Outcome::Unsettled
+        } else {
+            Outcome::Fine
+        },
+        report,
+    ))
+}
+
+/// A finished file that is not yet written.
+struct Finished {
+    path: PathBuf,
+    bytes: Vec<u8>,
+    what: String,
+}
+
+fn files(
+    papers: &Papers<'_>,
+    stem: &str,
+    out: &Path,
+    only: &[PaperName],
+) -> anyhow::Result<Vec<Finished>> {
+    let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
+    let mut files = Vec::new();
+    for made in papers.writable().filter(|made| wanted(made.paper.into())) {
+        let what = name(made.paper);
+        let bytes = made
+            .pages
+            .pdf()
+            .with_context(|| format!("the {what} could not be written as PDF"))?;
+        let pages = made.pages.count();
+        let noun = if pages == 1 { "page" } else { "pages" };
+        files.push(Finished {
+            path: out.join(format!("{stem}-{}.pdf", made.paper.as_str())),
+            bytes,
+            what: format!("{what}, {pages} {noun}"),
+        });
+    }
+    if wanted(PaperName::Calendar) {
+        let calendar = papers
+            .calendar()
+            .context("the calendar could not be worded")?;
+        files.extend(calendar.map(|calendar| Finished {
+            path: out.join(format!("{stem}-calendar.ics")),
+            bytes: calendar.into_bytes(),
+            what: "calendar".to_owned(),
+        }));
+    }
+    Ok(files)
 }
 
 fn name(paper: Paper) -> &'static str {
@@ -130,14 +186,17 @@ fn name(paper: Paper) -> &'static str {
     }
 }
 
-/// Record number and visit date, never the name. Letters and digits of the record are kept, anything else becomes a hyphen.
+/// Record number and visit date, never the name. Letters, digits and hyphens of the record are kept; anything else becomes
+/// its code between underscores, so that no two record numbers give the same name.
 fn file_stem(papers: &Papers<'_>) -> String {
     let visit = papers.selection.visit;
-    let record: String = visit
-        .patient
-        .record
-        .chars()
-        .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
-        .collect();
+    let mut record = String::new();
+    for c in visit.patient.record.chars() {
+        if c.is_alphanumeric() || c == '-' {
+            record.push(c);
+        } else {
+            record.push_str(&format!("_{:x}_", u32::from(c)));
+        }
+    }
     format!("{record}-{}", visit.date)
 }

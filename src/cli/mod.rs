@@ -8,6 +8,7 @@ mod explain;
 mod facts;
 mod make;
 mod new;
+mod output;
 mod read;
 mod write;
 
@@ -205,18 +206,9 @@ pub fn run() -> ExitCode {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::Unsettled) => ExitCode::from(1),
         Ok(Outcome::CouldNotRun) => ExitCode::from(2),
-        Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {
             anstream::eprintln!("could not run: {error:#}");
             ExitCode::from(2)
         }
     }
-}
-
-/// The reader of our output went away (`| head`); that is not our failure.
-fn is_closed_pipe(error: &anyhow::Error) -> bool {
-    error
-        .chain()
-        .filter_map(|cause| cause.downcast_ref::<std::io::Error>())
-        .any(|cause| cause.kind() == std::io::ErrorKind::BrokenPipe)
 }

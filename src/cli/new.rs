@@ -3,9 +3,9 @@
 //! Must not: guess a patient, a date or a dose.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
 use std::path::Path;
 
+use super::output::Output;
 use super::{Outcome, write};
 use crate::catalogue::{Catalogue, FactKind, Restriction, Side};
 use crate::diagnose;
@@ -45,7 +45,7 @@ pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     let language = "en".parse().expect("`en` is a language tag");
     let text = starter(catalogue, &Wording::new(&language, "GB")?, areas)?;
     match out {
-        None => std::io::stdout().lock().write_all(text.as_bytes())?,
+        None => Output::default().say(&text)?,
         Some(path) => {
             write::create(path, text.as_bytes())?;
             anstream::eprintln!(

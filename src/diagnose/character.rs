@@ -20,6 +20,9 @@ pub fn is_refused(c: char) -> bool {
         | '\u{2066}'..='\u{2069}' => true,
         // zero width space, line and paragraph separator, word joiner and invisible operators, byte order mark
         '\u{200B}' | '\u{2028}' | '\u{2029}' | '\u{2060}'..='\u{2064}' | '\u{FEFF}' => true,
+        // soft hyphen, grapheme joiner, Hangul fillers, Mongolian separator, blank braille cell: they print as nothing
+        '\u{AD}' | '\u{34F}' | '\u{115F}' | '\u{1160}' | '\u{180E}' | '\u{2800}' | '\u{3164}'
+        | '\u{FFA0}' => true,
         // deprecated format characters, interlinear annotation, object replacement, damaged text
         '\u{206A}'..='\u{206F}' | '\u{FFF9}'..='\u{FFFD}' => true,
         // language tags: invisible, and able to carry hidden words

@@ -167,7 +167,11 @@ impl<'a> Reader<'a> {
             self.found.push(diagnostic.at(&field.path));
             return false;
         }
-        if text.trim().is_empty() {
+        // joiners and variation selectors alone print as nothing
+        let seen = |c: char| {
+            !c.is_whitespace() && !matches!(c, '\u{200C}' | '\u{200D}' | '\u{FE00}'..='\u{FE0F}')
+        };
+        if !text.chars().any(seen) {
             self.report(
                 Code::TextEmpty,
                 span,
