@@ -92,9 +92,8 @@ pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, Wor
         ),
     );
     lines.value("CALSCALE", "GREGORIAN");
-    // RFC 5546 (3.2.1, read second-hand) asks a published event for an ORGANIZER; RFC 5545 (3.8.4.3, from memory) forbids one
-    // where nobody is invited, and a clinic file holds no address to name. So there is none.
-    lines.value("METHOD", "PUBLISH");
+    // no METHOD: RFC 5546 (3.2.1, read second-hand) asks a published event for an ORGANIZER, RFC 5545 (3.8.4.3, from memory)
+    // forbids one where nobody is invited; a plain file without a method is imported by UID all the same
     let zone = zone_of(selection, &entries, &mut lines);
     for entry in &entries {
         event(&mut lines, selection, entry, zone.as_deref());

@@ -323,10 +323,18 @@ impl Composer<'_, '_> {
                 "aftercare.when.about",
                 json!({ "date": formats.date(range.first) }),
             ),
-            Some(range) => self.line(
-                "aftercare.when.range",
-                json!({ "first": formats.date(range.first), "last": formats.date(range.last) }),
-            ),
+            Some(range) => {
+                // the year is said once when it is the same
+                let first = if range.first.year() == range.last.year() {
+                    formats.day_month(range.first)
+                } else {
+                    formats.date(range.first)
+                };
+                self.line(
+                    "aftercare.when.range",
+                    json!({ "first": first, "last": formats.date(range.last) }),
+                )
+            }
         }
     }
 

@@ -240,11 +240,15 @@ impl Composer<'_, '_> {
                     json!({ "total": total, "side": dose.side_units, "point": dose.point_units, "points": dose.points }),
                 )?,
             };
-            let volume = match &dose.volume_ml {
-                None => self.label("clinician.doses.volume-open")?,
-                Some(volume) => {
+            let volume = match (&dose.volume_ml, &dose.volume_ml_exact) {
+                (Some(volume), Some(exact)) if volume == exact => {
                     self.line("clinician.doses.volume-value", json!({ "volume": volume }))?
                 }
+                (Some(volume), Some(exact)) => self.line(
+                    "clinician.doses.volume-exact",
+                    json!({ "volume": volume, "exact": exact }),
+                )?,
+                _ => self.label("clinician.doses.volume-open")?,
             };
             rows.push(Row {
                 mark: None,

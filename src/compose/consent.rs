@@ -91,7 +91,10 @@ impl Composer<'_, '_> {
                 ));
             }
             let units = match selected.dose.total_units {
-                Some(units) => formats.number(units),
+                Some(units) => self.line(
+                    "consent.planned.units-value",
+                    json!({ "total": units, "side": selected.dose.side_units }),
+                )?,
                 None => self.label("consent.planned.units-open")?,
             };
             rows.push(Row {
@@ -327,10 +330,7 @@ impl Composer<'_, '_> {
             let id = format!("{}.other-choices", selected.area.id);
             let mut pieces = self.wording.pieces(&id, &self.area_context(selected)?)?;
             let name = self.area_name(&selected.area.id)?;
-            let lead = self.line(
-                "consent.choices.area",
-                json!({ "area": lower_first(&name) }),
-            )?;
+            let lead = self.line("consent.choices.area", json!({ "area": name }))?;
             if let Some(Piece::Para { text }) = pieces.first_mut() {
                 text.insert(
                     0,
@@ -392,10 +392,9 @@ impl Composer<'_, '_> {
         }
         let mut items = Vec::new();
         for selected in &self.selection.areas {
-            items.push(Item {
-                mark: None,
-                text: rich::plain(self.repeat_line(selected)?),
-            });
+            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
+            text.extend(rich::plain(self.repeat_line(selected)?));
+            items.push(Item { mark: None, text });
         }
         blocks.push(Block::List {
             style: ListStyle::Bullet,
@@ -409,11 +408,9 @@ impl Composer<'_, '_> {
     fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         let context = self.area_context(selected)?;
-        let area = lower_first(&self.area_name(&selected.area.id)?);
         let mut said = vec![self.line(
             "consent.repeats.again",
             json!({
-                "area": area,
                 "wears_off": context["w"]["wears_off"],
                 "repeat": context["w"]["repeat"],
             }),
@@ -421,7 +418,7 @@ impl Composer<'_, '_> {
         if let Some(course) = context.get("course") {
             said.push(self.line(
                 "consent.repeats.course",
-                json!({ "area": area, "rounds": course["rounds"], "interval": course["interval"] }),
+                json!({ "rounds": course["rounds"], "interval": course["interval"] }),
             )?);
         }
         for round in &selected.rounds {
@@ -429,6 +426,15 @@ impl Composer<'_, '_> {
                 "consent.repeats.round",
                 json!({ "round": round.round, "when": self.range(Some(round.when))? }),
             )?);
+            if let Some(earliest) = selected.label_allows
+                && round.when.first < earliest
+                && round.round == selected.rounds[0].round
+            {
+                said.push(self.line(
+                    "consent.repeats.sooner",
+                    json!({ "earliest": formats.date(earliest) }),
+                )?);
+            }
         }
         if let Some(upkeep) = selected.upkeep {
             let visits = self.line(

@@ -101,25 +101,33 @@ impl Composer<'_, '_> {
         } else {
             Counted::People
         };
+        let none_seen = share.high == 0.0 && !share.below_one;
+        let sizes: Option<u32> = figures.iter().map(|f| f.size).sum();
+        let headline = match (none_seen, sizes) {
+            (false, _) => self.wording.share(share, counted)?,
+            (true, Some(size)) => self.line(
+                "figure.none-of",
+                json!({ "size": size, "counted": counted_key(counted) }),
+            )?,
+            (true, None) => self.label("figure.none-seen")?,
+        };
         let cell = vec![Piece::Para {
-            text: rich::bold(self.wording.share(share, counted)?),
+            text: rich::bold(headline),
         }];
         let mut detail = String::new();
-        if share.high == 0.0 && !share.below_one {
-            if let [
-                Figure {
-                    size: Some(size), ..
-                },
-            ] = figures.as_slice()
-            {
+        if none_seen {
+            let never = match sizes {
                 // rule of three: none seen in n leaves room for up to 3/n (D33, published)
-                let upper = (3.0 / f64::from(*size) * f64::from(per)).ceil().max(1.0);
-                detail.push_str(&self.line(
-                    "figure.zero",
-                    json!({ "size": size, "upper": upper, "per": per, "counted": counted_key(counted) }),
-                )?);
-                detail.push(' ');
-            }
+                Some(size) => {
+                    let upper = (3.0 / f64::from(size) * f64::from(per))
+                        .ceil()
+                        .clamp(1.0, f64::from(per));
+                    self.line("figure.zero", json!({ "upper": upper, "per": per }))?
+                }
+                None => self.label("figure.never-said")?,
+            };
+            detail.push_str(&never);
+            detail.push(' ');
         } else if both_ways && share.low == share.high && !share.below_one {
             let unaffected = f64::from(per) - share.high;
             detail.push_str(&self.line(

@@ -56,6 +56,7 @@ codes! {
     EventImpossible = "P408", "a planned event before the visit or years away";
     HistoryImpossible = "P409", "an earlier treatment not before the visit, or before birth";
     ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
+    VisitFarOff = "P411", "a visit in a year no plan can mean";
 
     UnitsNegative = "P501", "fewer than no units";
     UnitsZero = "P502", "zero units";

@@ -179,7 +179,7 @@ fn phone(reader: &mut Reader, section: &Section, key: &str) -> Option<String> {
 
 fn read_time_zone(reader: &mut Reader, field: &Field) -> Option<String> {
     let name = reader.text(field, SHORT_MAX)?;
-    let database = jiff::tz::db();
+    let database = jiff::tz::TimeZoneDatabase::bundled();
     if let Ok(zone) = database.get(&name.value) {
         // in the database's own spelling; capital letters do not count when it is looked up
         return Some(zone.iana_name().map_or(name.value, str::to_owned));

@@ -15,6 +15,9 @@ const OLDEST: i16 = 120;
 /// Years after the visit beyond which an event is taken for a slip of the keyboard; no source.
 const FAR_OFF: i16 = 5;
 
+/// Years a visit can be in: botulinum toxin was not used on faces before, and nobody books later.
+const YEARS: std::ops::RangeInclusive<i16> = 1980..=2199;
+
 /// The two dates all others are compared with.
 #[derive(Debug, Clone, Default)]
 pub(in crate::plan) struct Frame {
@@ -27,8 +30,24 @@ impl Frame {
         self.born.as_ref().is_some_and(|born| date < born.value)
     }
 
-    /// Birth against visit.
+    /// Birth against visit; and the visit against what a plan can mean, so that dates worked out from it stay in the calendar.
     pub fn check(&self, reader: &mut Reader) {
+        if let Some(visit) = &self.visit
+            && !YEARS.contains(&visit.value.year())
+        {
+            reader.report(
+                Code::VisitFarOff,
+                visit.span.clone(),
+                &visit.path,
+                format!(
+                    "A visit must be between {} and {}.",
+                    YEARS.start(),
+                    YEARS.end()
+                ),
+                "Check the year.",
+            );
+            return;
+        }
         let (Some(born), Some(visit)) = (&self.born, &self.visit) else {
             return;
         };

@@ -3,7 +3,7 @@
 //! Must not: hold sentences (worded as `advice.<id>`).
 
 use jiff::civil::{Date, DateTime};
-use jiff::tz::TimeZone;
+use jiff::tz::TimeZoneDatabase;
 
 use crate::catalogue::{Advice, Anchor, Catalogue, Level, TimeUnit};
 use crate::plan::{Clinic, Visit};
@@ -174,7 +174,8 @@ pub fn end_of(clinic: &Clinic, visit: &Visit, amount: f64, unit: TimeUnit) -> Ad
 fn add_elapsed(zone: Option<&str>, start: DateTime, seconds: i64) -> DateTime {
     use jiff::ToSpan;
     let zoned = zone
-        .and_then(|name| TimeZone::get(name).ok())
+        // the bundled data, so that the same plan gives the same hours on every machine
+        .and_then(|name| TimeZoneDatabase::bundled().get(name).ok())
         .and_then(|zone| start.to_zoned_datetime(zone).ok())
         .and_then(|zoned| zoned.checked_add(seconds.seconds()).ok())
         .map(|zoned| zoned.datetime());

@@ -42,6 +42,8 @@ pub struct Dose {
     pub points: Option<u32>,
     /// Volume of the total in mL, as text rounded for a syringe.
     pub volume_ml: Option<String>,
+    /// The same to 0.0001 mL.
+    pub volume_ml_exact: Option<String>,
     /// Units in each 0.1 mL at this dilution.
     pub units_per_tenth_ml: Option<f64>,
     pub label: LabelComparison,
@@ -60,17 +62,28 @@ pub struct TotalComparison {
     pub status: Status,
 }
 
-/// Rounds a volume to 0.01 mL, or finer when 0.01 mL would hide half a unit or more.
+/// Rounds a volume half up to 0.01 mL, or finer when 0.01 mL would hide half a unit or more.
 pub fn volume_text(units: f64, units_per_ml: f64) -> String {
     let exact = units / units_per_ml;
     for decimals in 2..=4 {
-        let text = format!("{exact:.decimals$}");
+        let scale = 10_f64.powi(decimals);
+        // a hair upwards: 0.125 is stored as a little less or a little more, and half goes up
+        let text = format!(
+            "{:.*}",
+            decimals as usize,
+            (exact * scale + 0.5 + 1e-9).floor() / scale
+        );
         let back = text.parse::<f64>().expect("a formatted number reads back") * units_per_ml;
         if (back - units).abs() < 0.5 {
             return trim(&text);
         }
     }
     trim(&format!("{exact:.4}"))
+}
+
+/// The volume to 0.0001 mL.
+pub fn exact_volume_text(units: f64, units_per_ml: f64) -> String {
+    trim(&format!("{:.4}", units / units_per_ml))
 }
 
 fn trim(text: &str) -> String {
@@ -106,6 +119,9 @@ pub fn dose(
         volume_ml: total
             .zip(per_ml)
             .map(|(total, per_ml)| volume_text(total, per_ml)),
+        volume_ml_exact: total
+            .zip(per_ml)
+            .map(|(total, per_ml)| exact_volume_text(total, per_ml)),
         units_per_tenth_ml: per_ml.map(|per_ml| per_ml / 10.0),
         label: compare(total, planned.side, points, area, product, place),
     }

@@ -43,6 +43,8 @@ pub struct SelectedArea<'a> {
     pub windows: WindowDates,
     /// First day of another round: when the area calls for it, but not before the product's label allows.
     pub earliest_repeat: Option<Date>,
+    /// First day on which the product's label allows another round.
+    pub label_allows: Option<Date>,
     /// Rounds of the course still to come.
     pub rounds: Vec<ProposedRound>,
     pub upkeep: Option<Upkeep>,
@@ -169,6 +171,7 @@ pub fn select<'a>(
                 .into_iter()
                 .chain(label_allows)
                 .max(),
+            label_allows,
             rounds: course::proposed(area.course.as_ref(), planned, visit.date),
             upkeep: course::upkeep(area, product, planned, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),

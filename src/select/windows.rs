@@ -39,7 +39,7 @@ pub fn after(day: Date, amount: f64, unit: TimeUnit) -> Date {
                 .and_then(|d| d.checked_add(rest.days()))
         }
     };
-    // the plan reader keeps years below 2200 and the catalogue's spans are months, so this stays in the calendar
+    // the plan reader keeps the year of a visit below 2200 and the catalogue's spans are months, so this stays in the calendar
     moved.expect("a visit date plus a catalogue window is a date")
 }
 

@@ -21,6 +21,7 @@ pub struct Formats {
     tag: String,
     date: DateTimeFormatter<fieldsets::YMD>,
     weekday_date: DateTimeFormatter<fieldsets::YMDE>,
+    day_month: DateTimeFormatter<fieldsets::MD>,
     time: NoCalendarFormatter<fieldsets::T>,
     decimal: DecimalFormatter,
     and: ListFormatter,
@@ -43,6 +44,8 @@ impl Formats {
                 .map_err(|e| fail(&e))?,
             weekday_date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMDE::long())
                 .map_err(|e| fail(&e))?,
+            day_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::MD::long())
+                .map_err(|e| fail(&e))?,
             time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm())
                 .map_err(|e| fail(&e))?,
             decimal: DecimalFormatter::try_new((&locale).into(), Default::default())
@@ -60,6 +63,11 @@ impl Formats {
     /// "3 December 2026".
     pub fn date(&self, date: Date) -> String {
         self.date.format(&icu_date(date)).to_string()
+    }
+
+    /// "3 December", where the year is said elsewhere.
+    pub fn day_month(&self, date: Date) -> String {
+        self.day_month.format(&icu_date(date)).to_string()
     }
 
     /// "Thursday, 3 December 2026".
