@@ -123,6 +123,15 @@ fn the_first_and_the_last_of_many_plans_are_the_same() {
         }
         .toml(),
     );
+    put(
+        desk.path(),
+        "third.toml",
+        Plan {
+            record: "INV-3".to_owned(),
+            ..Plan::default()
+        }
+        .toml(),
+    );
     assert_eq!(
         run(desk.path(), &["make", "plan.toml", "--out", "first"]).code,
         0
@@ -133,7 +142,7 @@ fn the_first_and_the_last_of_many_plans_are_the_same() {
             &[
                 "make",
                 "other.toml",
-                "other.toml",
+                "third.toml",
                 "plan.toml",
                 "--out",
                 "last"

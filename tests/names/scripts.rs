@@ -25,12 +25,12 @@ fn marks_that_stand_alone_are_not_drawn_over_the_next_letter() {
                 "{name}"
             );
             let pages = boxes::pages(&desk.path().join(PAPERS[0])).expect("poppler is here");
-            // everything between the left edge and the dot after the name, in the first line of the page
+            // everything between the left edge and the word after the name, in the first line of the page
             let line = pages[0].words.iter().filter(|word| word.top < 45.0);
             line.clone()
-                .find(|word| word.text == "·")
-                .map(|dot| dot.left)
-                .expect("a dot after the name")
+                .find(|word| word.text == "born")
+                .map(|word| word.left)
+                .expect("the date of birth after the name")
         };
         let (with, without) = (
             wide(&format!("O{mark}a{mark}a{mark}a{mark}a")),
