@@ -200,7 +200,7 @@ impl Composer<'_, '_> {
         product: &str,
         context: &Context,
         id: impl Fn(&Risk) -> String,
-    ) -> Result<Block, WordingError> {
+    ) -> Result<Vec<Block>, WordingError> {
         let per = denominator(risks, product);
         // both frames for the most frequent risk of the table that has a single figure
         let most = risks
@@ -215,19 +215,39 @@ impl Composer<'_, '_> {
                 share(a).total_cmp(&share(b))
             })
             .map(|risk| risk.id.as_str());
-        let mut rows = Vec::new();
+        let mut all = Vec::new();
         for risk in risks {
+            all.push(self.how_many(risk, product, per, most == Some(risk.id.as_str()))?);
+        }
+        // when every number comes from the same studies, that is said once, above the table
+        let mut studies: Vec<&String> = all.iter().filter_map(|h| h.studied.as_ref()).collect();
+        let figures = studies.len();
+        studies.dedup();
+        let same = match studies.as_slice() {
+            [one] if figures > 1 => Some((*one).clone()),
+            _ => None,
+        };
+        let mut rows = Vec::new();
+        for (risk, how_many) in risks.iter().zip(all) {
             let id = id(risk);
             let mut what = self.wording.pieces(&id, context)?;
-            let (how_many, detail) =
-                self.how_many(risk, product, per, most == Some(risk.id.as_str()))?;
-            what.extend(detail.into_iter().flat_map(para));
+            let mut detail = how_many.detail;
+            if let (Some(studied), None) = (how_many.studied, &same) {
+                detail = format!("{detail} {studied}");
+            }
+            if !detail.trim().is_empty() {
+                what.extend(para(detail.trim()));
+            }
             rows.push(Row {
                 mark: Some(id),
-                cells: vec![what, how_many],
+                cells: vec![what, how_many.cell],
             });
         }
-        Ok(Block::Table {
+        let mut blocks = Vec::new();
+        if let Some(studied) = same {
+            blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
+        }
+        blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
             widths: vec![13, 4],
             header: vec![
@@ -236,7 +256,8 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
-        })
+        });
+        Ok(blocks)
     }
 
     fn risks(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -264,7 +285,7 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             blocks.push(self.area_heading(selected)?);
-            blocks.push(self.risk_table(
+            blocks.extend(self.risk_table(
                 &self.area_name(&selected.area.id)?,
                 &selected.risks,
                 &selected.product.id,
@@ -280,7 +301,7 @@ impl Composer<'_, '_> {
             level: 3,
             text: everyone.clone(),
         });
-        blocks.push(
+        blocks.extend(
             self.risk_table(&everyone, &all, first_product, general, |risk| {
                 format!("general.risk.{}", risk.id)
             })?,

@@ -80,6 +80,16 @@ fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
     ))
 }
 
+/// What a table says of one risk's frequency.
+pub(super) struct HowMany {
+    /// The number, or that there is none.
+    pub cell: Vec<Piece>,
+    /// Both ways round, and the comparison; may be empty.
+    pub detail: String,
+    /// Whom it was seen in; none where there is no figure.
+    pub studied: Option<String>,
+}
+
 impl Composer<'_, '_> {
     /// The cell "how many people" of one risk, and what the number rests on.
     pub(super) fn how_many(
@@ -88,13 +98,14 @@ impl Composer<'_, '_> {
         product: &str,
         per: u32,
         both_ways: bool,
-    ) -> Result<(Vec<Piece>, Option<String>), WordingError> {
+    ) -> Result<HowMany, WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
-            return Ok((
-                self.wording.pieces("figure.none", &values(json!({})))?,
-                None,
-            ));
+            return Ok(HowMany {
+                cell: self.wording.pieces("figure.none", &values(json!({})))?,
+                detail: String::new(),
+                studied: None,
+            });
         };
         let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
             Counted::Treatments
@@ -141,8 +152,11 @@ impl Composer<'_, '_> {
             detail.push_str(&self.line("figure.placebo", json!({ "share": lower_first(&said) }))?);
             detail.push(' ');
         }
-        detail.push_str(&self.studied(&figures, product, counted)?);
-        Ok((cell, Some(detail)))
+        Ok(HowMany {
+            cell,
+            detail: detail.trim_end().to_owned(),
+            studied: Some(self.studied(&figures, product, counted)?),
+        })
     }
 
     /// "Seen in trials of x, 665 people, at some time in the study."
