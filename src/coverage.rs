@@ -1,25 +1,84 @@
-//! Turns a laid-out paper and the list of what it must hold into what was printed, on which page, and what was not.
-//! Invariant: a statement counts as printed only when its mark was placed *and* its words were laid out on that page.
-//! Must not: change a document, or trust the composer's own list of marks.
+//! Turns a laid-out paper and the list of what it must hold into what was printed, on which page, and what is wrong with it.
+//! Invariant: a statement counts as printed only when exactly its composed words were laid out once, whole, on the page, in
+//! the paper's language, large and dark enough to read.
+//! Must not: change a document, or trust a mark without the words that follow it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::{Block, Document};
-use crate::typeset::{Pages, Place};
-use crate::wording::Piece;
+use crate::typeset::{Laid, Pages};
+use crate::wording::{Piece, rich};
+
+/// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
+pub const LEAST_SIZE: f64 = 11.0;
+/// Contrast against white that text must have: WCAG 2 level AAA for body text.
+pub const LEAST_CONTRAST: f64 = 7.0;
+/// Room that must stay clear at each edge of the page, in points (1.5 cm; a copier cuts off less).
+pub const LEAST_MARGIN: f64 = 42.5;
+
+/// Where a statement is printed. Pages count from 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    pub first_page: usize,
+    pub last_page: usize,
+    /// Where it begins, in points from the left and the top edge.
+    pub left: f64,
+    pub baseline: f64,
+}
+
+/// Why a required statement does not count as printed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
+    /// Its mark is nowhere in the pages.
+    NotPlaced,
+    /// The document has no words for it.
+    Empty,
+    /// It stands there more than once.
+    Twice,
+    /// Other words than the composed ones were laid out.
+    OtherWords,
+    /// Part of it lies outside the page or in its margin.
+    OffPage { page: usize },
+    /// Part of it may be cut off.
+    Clipped { page: usize },
+    /// Part of it is too faint to read.
+    Faint { page: usize },
+    /// Part of it is smaller than the least size.
+    TooSmall { page: usize },
+    /// Part of it is tagged with another language.
+    OtherLanguage { found: String },
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Fault::NotPlaced => write!(f, "is not printed"),
+            Fault::Empty => write!(f, "has no words"),
+            Fault::Twice => write!(f, "is printed more than once"),
+            Fault::OtherWords => write!(f, "is printed in other words than it was composed in"),
+            Fault::OffPage { page } => write!(f, "leaves page {page}"),
+            Fault::Clipped { page } => write!(f, "may be cut off on page {page}"),
+            Fault::Faint { page } => write!(f, "is too faint on page {page}"),
+            Fault::TooSmall { page } => write!(f, "is too small on page {page}"),
+            Fault::OtherLanguage { found } => {
+                write!(f, "is tagged as `{found}`, not as the paper's language")
+            }
+        }
+    }
+}
 
 /// What was found of the required statements.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Coverage {
-    /// Printed statements with their places.
+    /// Statements that are printed as they must be, with their places.
     pub printed: BTreeMap<String, Place>,
-    /// Required, but not placed, or its words are not on the page.
-    pub missing: BTreeSet<String>,
+    /// Statements that are not, each with the first thing wrong.
+    pub faults: BTreeMap<String, Fault>,
 }
 
 impl Coverage {
     pub fn is_complete(&self) -> bool {
-        self.missing.is_empty()
+        self.faults.is_empty()
     }
 
     /// Statement id to first page.
@@ -33,8 +92,9 @@ impl Coverage {
 
 /// Holds a laid-out paper against what it must hold.
 pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> Coverage {
-    let places = pages.places();
-    let texts: Vec<String> = pages.texts().iter().map(|text| squeeze(text)).collect();
+    let laid = pages.statements();
+    let sizes = pages.sizes();
+    let language = document.language.split('-').next().unwrap_or_default();
     let mut words = BTreeMap::new();
     document
         .blocks
@@ -42,39 +102,77 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
         .for_each(|block| collect_words(block, &mut words));
     let mut coverage = Coverage::default();
     for id in required {
-        let said = words.get(*id).filter(|lines| !lines.is_empty());
-        match (places.get(*id), said) {
-            (Some(place), Some(lines))
-                if lines.iter().all(|line| is_laid_out(line, place, &texts)) =>
-            {
-                coverage.printed.insert((*id).to_owned(), *place);
+        let composed = words.get(*id).map(|lines| squeeze(&lines.concat()));
+        match judge(laid.get(*id), composed.as_deref(), &sizes, language) {
+            Ok(place) => {
+                coverage.printed.insert((*id).to_owned(), place);
             }
-            _ => {
-                coverage.missing.insert((*id).to_owned());
+            Err(fault) => {
+                coverage.faults.insert((*id).to_owned(), fault);
             }
         }
     }
     coverage
 }
 
-/// Text without white space: line breaks and runs fall anywhere.
-fn squeeze(text: &str) -> String {
-    text.chars().filter(|c| !c.is_whitespace()).collect()
+fn judge(
+    laid: Option<&Laid>,
+    composed: Option<&str>,
+    sizes: &[(f64, f64)],
+    language: &str,
+) -> Result<Place, Fault> {
+    let composed = composed
+        .filter(|words| !words.is_empty())
+        .ok_or(Fault::Empty)?;
+    let laid = laid.ok_or(Fault::NotPlaced)?;
+    if laid.begins != 1 || laid.ends != 1 {
+        return Err(if laid.begins > 1 {
+            Fault::Twice
+        } else {
+            Fault::NotPlaced
+        });
+    }
+    let first = laid.runs.first().ok_or(Fault::NotPlaced)?;
+    let printed: String = laid.runs.iter().map(|run| squeeze(&run.text)).collect();
+    if printed != composed {
+        return Err(Fault::OtherWords);
+    }
+    for run in &laid.runs {
+        let page = run.page;
+        let (width, height) = sizes.get(page.wrapping_sub(1)).copied().unwrap_or_default();
+        let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
+        let down = run.baseline - run.size >= LEAST_MARGIN && run.baseline <= height - LEAST_MARGIN;
+        if !across || !down {
+            return Err(Fault::OffPage { page });
+        }
+        if run.clipped {
+            return Err(Fault::Clipped { page });
+        }
+        if run.contrast < LEAST_CONTRAST {
+            return Err(Fault::Faint { page });
+        }
+        if run.size < LEAST_SIZE {
+            return Err(Fault::TooSmall { page });
+        }
+        if run.language != language {
+            return Err(Fault::OtherLanguage {
+                found: run.language.clone(),
+            });
+        }
+    }
+    Ok(Place {
+        first_page: laid.first_page,
+        last_page: laid.last_page,
+        left: first.left,
+        baseline: first.baseline,
+    })
 }
 
-/// The line stands on one of the statement's pages, or breaks over two of them.
-fn is_laid_out(line: &str, place: &Place, texts: &[String]) -> bool {
-    let line = squeeze(line);
-    if line.is_empty() {
-        return false;
-    }
-    let on = |page: usize| texts.get(page.wrapping_sub(1)).map_or("", String::as_str);
-    (place.first_page..=place.last_page).any(|page| on(page).contains(&line))
-        || (place.first_page..place.last_page).any(|page| {
-            line.char_indices().skip(1).any(|(cut, _)| {
-                on(page).contains(&line[..cut]) && on(page + 1).contains(&line[cut..])
-            })
-        })
+/// Text without white space and list bullets: lines break anywhere, and bullets are drawn by the template.
+fn squeeze(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && *c != '•')
+        .collect()
 }
 
 fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
@@ -82,8 +180,8 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
         pieces
             .iter()
             .flat_map(|piece| match piece {
-                Piece::Para { text } => vec![crate::wording::rich::text_of(text)],
-                Piece::List { items } => items.iter().map(crate::wording::rich::text_of).collect(),
+                Piece::Para { text } => vec![rich::text_of(text)],
+                Piece::List { items } => items.iter().map(rich::text_of).collect(),
             })
             .collect()
     };
@@ -92,25 +190,23 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
             mark: Some(mark),
             pieces,
         } => {
-            found.insert(mark.clone(), of(pieces));
+            found.entry(mark.clone()).or_default().extend(of(pieces));
         }
         Block::List { items, .. } => {
             for item in items {
                 if let Some(mark) = &item.mark {
-                    found.insert(
-                        mark.clone(),
-                        vec![crate::wording::rich::text_of(&item.text)],
-                    );
+                    found
+                        .entry(mark.clone())
+                        .or_default()
+                        .push(rich::text_of(&item.text));
                 }
             }
         }
         Block::Table { rows, .. } => {
             for row in rows {
                 if let Some(mark) = &row.mark {
-                    found.insert(
-                        mark.clone(),
-                        row.cells.iter().flat_map(|cell| of(cell)).collect(),
-                    );
+                    let words = row.cells.iter().flat_map(|cell| of(cell));
+                    found.entry(mark.clone()).or_default().extend(words);
                 }
             }
         }

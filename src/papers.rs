@@ -144,8 +144,27 @@ pub fn make<'a>(
     visit: &'a Visit,
     typesetter: &Typesetter,
 ) -> Result<Papers<'a>, MakeError> {
+    make_with(
+        catalogue,
+        clinic,
+        visit,
+        wording_for(visit, clinic)?,
+        typesetter,
+    )
+}
+
+/// The same with a wording of the caller's.
+///
+/// # Errors
+/// See [`MakeError`].
+pub fn make_with<'a>(
+    catalogue: &'a Catalogue,
+    clinic: &'a Clinic,
+    visit: &'a Visit,
+    wording: Wording,
+    typesetter: &Typesetter,
+) -> Result<Papers<'a>, MakeError> {
     let selection = select(catalogue, clinic, visit)?;
-    let wording = wording_for(visit, clinic)?;
     let mut made = Vec::new();
     let mut consent_pages = BTreeMap::new();
     for paper in Paper::ALL {
@@ -171,6 +190,76 @@ pub fn make<'a>(
         wording,
         made,
     })
+}
+
+/// What does not fit between a catalogue and a wording: entries without words, and words without an entry.
+pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
+    let mut wanted = std::collections::BTreeSet::new();
+    for area in &catalogue.areas {
+        wanted.extend(["name", "where", "aim"].map(|part| format!("{}.{part}", area.id)));
+        wanted.extend(
+            area.statement
+                .iter()
+                .map(|s| format!("{}.{}", area.id, s.id)),
+        );
+        wanted.extend(
+            area.risk
+                .iter()
+                .map(|r| format!("{}.risk.{}", area.id, r.id)),
+        );
+        wanted.extend(
+            area.poor_candidate
+                .iter()
+                .map(|p| format!("{}.poor.{}", area.id, p.id)),
+        );
+    }
+    let general = &catalogue.general;
+    wanted.extend(
+        general
+            .risk
+            .iter()
+            .map(|r| format!("general.risk.{}", r.id)),
+    );
+    wanted.extend(
+        general
+            .serious
+            .iter()
+            .map(|r| format!("general.serious.{}", r.id)),
+    );
+    wanted.extend(general.red_flag.iter().map(|f| format!("redflag.{}", f.id)));
+    wanted.extend(general.normal.iter().map(|c| format!("normal.{}", c.id)));
+    wanted.extend(general.choice.iter().map(|c| format!("choice.{}", c.id)));
+    wanted.extend(
+        general
+            .statement
+            .iter()
+            .map(|c| format!("general.{}", c.id)),
+    );
+    wanted.extend(catalogue.advice.iter().map(|a| format!("advice.{}", a.id)));
+    for rule in &catalogue.rules {
+        wanted.extend(rule.tells_patient.then(|| format!("because.{}", rule.id)));
+    }
+    let owned = |id: &str| {
+        [
+            "general.", "redflag.", "normal.", "choice.", "advice.", "because.",
+        ]
+        .iter()
+        .any(|p| id.starts_with(p))
+            || catalogue
+                .areas
+                .iter()
+                .any(|area| id.starts_with(&format!("{}.", area.id)))
+    };
+    let unworded = wanted
+        .iter()
+        .filter(|id| !wording.has(id))
+        .map(|id| format!("{id} has no words"));
+    let unwanted = wording
+        .statements()
+        .keys()
+        .filter(|id| owned(id) && !wanted.contains(*id))
+        .map(|id| format!("{id} is worded, but nothing in the catalogue calls for it"));
+    unworded.chain(unwanted).collect()
 }
 
 impl Papers<'_> {

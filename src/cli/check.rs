@@ -108,7 +108,7 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
                 "paper": made.paper,
                 "pages": made.pages.count(),
                 "required": selection.required(made.paper).len(),
-                "missing": made.coverage.missing,
+                "faults": made.coverage.faults.iter().map(|(id, fault)| json!({ "statement": id, "fault": fault.to_string() })).collect::<Vec<_>>(),
             })
         })
         .collect();
@@ -180,7 +180,7 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
             "  {}: {} pages, {} of {required} required statements printed",
             made.paper.as_str(),
             made.pages.count(),
-            required - made.coverage.missing.len(),
+            required - made.coverage.faults.len(),
         )?;
     }
     if papers.is_stopped() {

@@ -111,10 +111,10 @@ fn one(
         }
     }
     for made in &papers.made {
-        for id in &made.coverage.missing {
+        for (id, fault) in &made.coverage.faults {
             writeln!(
                 report,
-                "  stop  {}: the required statement {id} is not printed",
+                "  stop  {}: the required statement {id} {fault}",
                 name(made.paper)
             )?;
         }

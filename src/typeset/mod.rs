@@ -3,6 +3,7 @@
 //! Must not: change a word. The only module that knows Typst.
 
 mod fonts;
+mod laid;
 mod world;
 
 use std::collections::BTreeMap;
@@ -10,8 +11,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
-use typst::foundations::{NativeElement, Output, Selector, Smart, Value};
-use typst::introspection::MetadataElem;
+use typst::foundations::Smart;
 use typst::layout::{Frame, FrameItem};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
@@ -19,6 +19,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use crate::compose::Document;
 
 pub use fonts::Fonts;
+pub use laid::{Laid, LaidRun, contrast_of};
 
 /// Something the typesetter would not do. With our own templates this is a fault of the program.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,16 +36,6 @@ impl std::fmt::Display for TypesetError {
 }
 
 impl std::error::Error for TypesetError {}
-
-/// Where a statement begins and ends. Pages count from 1.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
-    pub first_page: usize,
-    pub last_page: usize,
-    /// Distance of its beginning from the left and the top edge of the page, in points.
-    pub x: f64,
-    pub y: f64,
-}
 
 /// A laid-out paper.
 pub struct Pages {
@@ -71,6 +62,19 @@ impl Typesetter {
         Ok(Typesetter {
             own: Some(world::Shop::new(Arc::new(Fonts::with_folder(folder)?))),
         })
+    }
+
+    /// With templates of the caller's in place of the embedded ones (all must be given), for tests that break one.
+    pub fn with_templates<'t>(templates: impl Iterator<Item = (&'t str, &'t str)>) -> Typesetter {
+        let fonts = Arc::new(Fonts::embedded());
+        Typesetter {
+            own: Some(world::Shop::with_templates(fonts, templates)),
+        }
+    }
+
+    /// Name and text of the embedded templates.
+    pub fn templates() -> &'static [(&'static str, &'static str)] {
+        world::TEMPLATES
     }
 
     fn shop(&self) -> &world::Shop {
@@ -122,43 +126,14 @@ impl Pages {
         self.document.pages().len()
     }
 
-    /// Where each statement was printed, by its id.
-    pub fn places(&self) -> BTreeMap<String, Place> {
-        let introspector = self.document.introspector();
-        let mut places: BTreeMap<String, Place> = BTreeMap::new();
-        for element in
-            Output::introspector(&self.document).query(&Selector::Elem(MetadataElem::ELEM, None))
-        {
-            let Some(Value::Dict(dict)) =
-                element.to_packed::<MetadataElem>().map(|m| m.value.clone())
-            else {
-                continue;
-            };
-            let text = |key: &str| match dict.get(key) {
-                Ok(Value::Str(text)) => Some(text.as_str().to_owned()),
-                _ => None,
-            };
-            let (Some(id), Some(edge)) = (text("statement"), text("edge")) else {
-                continue;
-            };
-            let Some(position) = element
-                .location()
-                .and_then(|location| introspector.position(location))
-            else {
-                continue;
-            };
-            let page = position.page.get();
-            let place = places.entry(id).or_insert(Place {
-                first_page: page,
-                last_page: page,
-                x: position.point.x.to_pt(),
-                y: position.point.y.to_pt(),
-            });
-            if edge == "end" {
-                place.last_page = page;
-            }
-        }
-        places
+    /// What was laid out under each statement id.
+    pub fn statements(&self) -> BTreeMap<String, Laid> {
+        laid::statements(&self.document)
+    }
+
+    /// Width and height of each page in points.
+    pub fn sizes(&self) -> Vec<(f64, f64)> {
+        laid::sizes(&self.document)
     }
 
     /// The text of each page as it was laid out, runs in the order they were placed.

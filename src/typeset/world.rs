@@ -13,7 +13,8 @@ use typst::{Feature, Library, LibraryExt, World};
 
 use super::fonts::Fonts;
 
-const TEMPLATES: &[(&str, &str)] = &[
+/// The embedded templates, by name.
+pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("paper.typ", include_str!("../../templates/paper.typ")),
     ("theme.typ", include_str!("../../templates/theme.typ")),
     ("parts.typ", include_str!("../../templates/parts.typ")),
@@ -37,15 +38,21 @@ pub(super) struct Shop {
 
 impl Shop {
     pub(super) fn new(fonts: Arc<Fonts>) -> Shop {
+        Shop::with_templates(fonts, TEMPLATES.iter().copied())
+    }
+
+    pub(super) fn with_templates<'t>(
+        fonts: Arc<Fonts>,
+        templates: impl Iterator<Item = (&'t str, &'t str)>,
+    ) -> Shop {
         // table summaries for screen readers are still behind this switch in typst 0.15
         let features = [Feature::A11yExtras].into_iter().collect();
         Shop {
             library: LazyHash::new(Library::builder().with_features(features).build()),
             book: LazyHash::new(fonts.book().clone()),
             fonts,
-            sources: TEMPLATES
-                .iter()
-                .map(|(name, text)| Source::new(file_id(name), (*text).to_owned()))
+            sources: templates
+                .map(|(name, text)| Source::new(file_id(name), text.to_owned()))
                 .collect(),
         }
     }

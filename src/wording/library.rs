@@ -173,3 +173,13 @@ pub fn read(file: &str, text: &str, into: &mut Statements, problems: &mut Vec<St
     }
     close(current, problems);
 }
+
+/// The first sixteen hexadecimal digits of the SHA-256 of a statement's words.
+pub fn digest(text: &str) -> String {
+    use sha2::{Digest, Sha256};
+    Sha256::digest(text.as_bytes())
+        .iter()
+        .take(8)
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}

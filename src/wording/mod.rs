@@ -78,6 +78,23 @@ impl Wording {
         let mut statements = library::statements(base).map_err(|p| fail(p.join("; ")))?;
         let tag = format!("{base}-{country}");
         statements.extend(library::statements(&tag).map_err(|p| fail(p.join("; ")))?);
+        Wording::from_statements(&tag, statements)
+    }
+
+    /// A wording from statements already read: for overlays, and for tests that change one.
+    ///
+    /// # Errors
+    /// A statement is malformed, or ICU4X has no data for the tag (language and country: `en-GB`).
+    pub fn from_statements(
+        tag: &str,
+        statements: library::Statements,
+    ) -> Result<Wording, WordingError> {
+        let tag = tag.to_owned();
+        let fail = |what: String| WordingError {
+            language: tag.clone(),
+            statement: "all".into(),
+            what,
+        };
         let formats = Arc::new(Formats::new(&tag).map_err(fail)?);
 
         let mut environment = Environment::new();
@@ -140,6 +157,11 @@ impl Wording {
 
     pub fn has(&self, id: &str) -> bool {
         self.statements.contains_key(id)
+    }
+
+    /// Sixteen hexadecimal digits that change when the words of a statement change.
+    pub fn digest(&self, id: &str) -> Option<String> {
+        self.statements.get(id).map(|text| library::digest(text))
     }
 
     fn fail(&self, id: &str, what: impl Into<String>) -> WordingError {
