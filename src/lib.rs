@@ -11,6 +11,7 @@ pub mod coverage;
 pub mod diagnose;
 pub mod papers;
 pub mod plan;
+pub mod record;
 pub mod select;
 pub mod typeset;
 pub mod wording;

@@ -9,9 +9,10 @@ use crate::catalogue::{Catalogue, Level, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
 use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
+use crate::record::Record;
 use crate::select::{Paper, SelectError, Selection, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
-use crate::wording::{Wording, WordingError};
+use crate::wording::{Approvals, Wording, WordingError};
 
 /// One paper, laid out and checked.
 pub struct Made {
@@ -19,6 +20,8 @@ pub struct Made {
     pub document: Document,
     pub pages: Pages,
     pub coverage: Coverage,
+    /// What the paper says about itself; its code stands on every page.
+    pub record: Record,
 }
 
 /// Papers of one visit.
@@ -142,6 +145,7 @@ pub fn make<'a>(
     catalogue: &'a Catalogue,
     clinic: &'a Clinic,
     visit: &'a Visit,
+    approvals: &Approvals,
     typesetter: &Typesetter,
 ) -> Result<Papers<'a>, MakeError> {
     make_with(
@@ -149,6 +153,7 @@ pub fn make<'a>(
         clinic,
         visit,
         wording_for(visit, clinic)?,
+        approvals,
         typesetter,
     )
 }
@@ -162,6 +167,7 @@ pub fn make_with<'a>(
     clinic: &'a Clinic,
     visit: &'a Visit,
     wording: Wording,
+    approvals: &Approvals,
     typesetter: &Typesetter,
 ) -> Result<Papers<'a>, MakeError> {
     let selection = select(catalogue, clinic, visit)?;
@@ -172,7 +178,10 @@ pub fn make_with<'a>(
         if selection.areas.is_empty() && paper != Paper::Clinician {
             continue;
         }
-        let document = compose::compose(paper, &selection, &wording, &consent_pages)?;
+        let mut document =
+            compose::compose(paper, &selection, &wording, &consent_pages, approvals)?;
+        let record = Record::of(paper, &selection, &wording, approvals, &document);
+        document.stamp(record.line(), code_line(&record, &wording)?);
         let pages = typesetter.typeset(&document)?;
         let coverage = coverage::check(&selection.required(paper), &document, &pages);
         if paper == Paper::Consent {
@@ -183,6 +192,7 @@ pub fn make_with<'a>(
             document,
             pages,
             coverage,
+            record,
         });
     }
     Ok(Papers {
@@ -190,6 +200,13 @@ pub fn make_with<'a>(
         wording,
         made,
     })
+}
+
+/// "Document code ABCD-EFGH-JKLM" in the words of the paper.
+fn code_line(record: &Record, wording: &Wording) -> Result<String, WordingError> {
+    let mut context = crate::wording::Context::new();
+    context.insert("code".to_owned(), record.code().to_string().into());
+    wording.line("paper.code", &context)
 }
 
 /// What does not fit between a catalogue and a wording: entries without words, and words without an entry.

@@ -14,6 +14,7 @@ const LAYERS: &[&str] = &[
     "compose",
     "typeset",
     "coverage",
+    "record",
     "calendar",
     "papers",
     "cli",

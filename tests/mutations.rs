@@ -12,6 +12,7 @@ use beforehand::papers::{self, make_with, mismatches};
 use beforehand::plan::{self, Clinic, Visit};
 use beforehand::select::{Paper, select};
 use beforehand::typeset::Typesetter;
+use beforehand::wording::Approvals;
 use beforehand::wording::Wording;
 use beforehand::wording::library::{self, Statements};
 
@@ -91,7 +92,14 @@ fn can_be_made(changed: Statements) -> bool {
         };
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         [Paper::Consent, Paper::Aftercare].into_iter().all(|paper| {
-            beforehand::compose::compose(paper, &selection, &wording, &Default::default()).is_ok()
+            beforehand::compose::compose(
+                paper,
+                &selection,
+                &wording,
+                &Default::default(),
+                &Approvals::none(),
+            )
+            .is_ok()
         })
     })
 }
@@ -347,7 +355,14 @@ fn every_broken_template_is_noticed() {
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements("en-GB", statements("en-GB")).expect("English");
-        match make_with(catalogue, &clinic, &visit, wording, typesetter) {
+        match make_with(
+            catalogue,
+            &clinic,
+            &visit,
+            wording,
+            &Approvals::none(),
+            typesetter,
+        ) {
             Err(_) => true,
             Ok(papers) => papers.made.iter().any(|made| !made.coverage.is_complete()),
         }

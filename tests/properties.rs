@@ -111,6 +111,24 @@ fn read(draft: &Draft, clinic: &Clinic) -> Visit {
     .unwrap_or_else(|found| panic!("{found:#?}\n{text}"))
 }
 
+/// Rules that ask for an area *not* to be planned beside this one (the forehead without the frown lines, bleeding without
+/// the jaw, which has a rule of its own) give way when it is added; so does a poor-candidate entry that a rule now covers.
+fn gives_way(rule: &str) -> bool {
+    use beforehand::catalogue::Condition;
+    fn refuses(condition: &Condition) -> bool {
+        match condition {
+            Condition::All(parts) | Condition::Any(parts) => parts.iter().any(refuses),
+            Condition::Not(part) => matches!(**part, Condition::AlsoPlanned(_)),
+            _ => false,
+        }
+    }
+    rule == "poor-candidate"
+        || Catalogue::embedded()
+            .rules
+            .iter()
+            .any(|r| r.id == rule && refuses(&r.when))
+}
+
 fn ids(selection: &Selection<'_>) -> BTreeSet<String> {
     selection
         .statements
@@ -164,11 +182,13 @@ proptest! {
         let (all, part) = (read(&draft, &clinic), read(&fewer, &clinic));
         let all = select(catalogue, &clinic, &all).expect("a selection");
         let part = select(catalogue, &clinic, &part).expect("a selection");
-        let lost: Vec<String> = ids(&part).difference(&ids(&all)).cloned().collect();
+        let gone: Vec<String> = ids(&part).difference(&ids(&all)).cloned().collect();
+        let lost: Vec<&String> = gone.iter().filter(|id| !gives_way(id.rsplit('.').next().unwrap_or_default())).collect();
         prop_assert!(lost.is_empty(), "lost: {lost:?}");
         // no caution gets milder either
         for (id, level, _) in cautions(&part) {
-            prop_assert!(all.cautions.iter().any(|c| c.id == id && c.level >= level), "caution {} was lost", id);
+            let kept = all.cautions.iter().any(|c| c.id == id && c.level >= level);
+            prop_assert!(kept || gives_way(&id), "caution {} was lost", id);
         }
     }
 

@@ -9,6 +9,7 @@ use beforehand::papers;
 use beforehand::plan::{self, Clinic, Visit};
 use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
+use beforehand::wording::Approvals;
 
 const ONA: &str = "onabotulinumtoxinA";
 
@@ -290,6 +291,7 @@ fn consent(region: &str, product: &str, areas: &str) -> String {
         Catalogue::embedded(),
         &clinic,
         &visit,
+        &Approvals::none(),
         &Typesetter::embedded(),
     )
     .expect("papers");

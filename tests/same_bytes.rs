@@ -152,6 +152,10 @@ fn the_first_and_the_last_of_many_plans_are_the_same() {
         0
     );
     for name in names_in(&desk.path().join("first")) {
+        // the register has a line for every paper of its folder, and the folders differ in that
+        if name == "register.jsonl" {
+            continue;
+        }
         let read = |folder: &str| {
             std::fs::read(desk.path().join(folder).join(&name)).expect("both were written")
         };

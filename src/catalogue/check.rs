@@ -374,6 +374,14 @@ impl Check<'_> {
         self.unique("needs", self.catalogue.needs.iter().map(|n| n.id.as_str()));
         for need in &self.catalogue.needs {
             self.evidence(&format!("need {}", need.id), &need.source, need.status);
+            for advice in &need.advice {
+                if self.catalogue.advice(advice).is_none() {
+                    self.say(format!(
+                        "need {}: advice {advice} is not in advice.toml",
+                        need.id
+                    ));
+                }
+            }
         }
     }
 
@@ -386,8 +394,8 @@ impl Check<'_> {
                 parts.iter().for_each(|part| self.condition(at, part));
             }
             Condition::Not(part) => self.condition(at, part),
-            Condition::Fact(id) => self.fact_id(at, id),
-            Condition::Area(id) => {
+            Condition::Fact(id) | Condition::SameSide(id) => self.fact_id(at, id),
+            Condition::Area(id) | Condition::AlsoPlanned(id) => {
                 if self.catalogue.area(id).is_none() {
                     self.say(format!("{at}: area {id} is not in the catalogue"));
                 }
@@ -411,6 +419,8 @@ impl Check<'_> {
             | Condition::Restriction(_)
             | Condition::RoundAtLeast(_)
             | Condition::WeeksSincePreviousUnder(_)
+            | Condition::PreviousWithinLabel(_)
+            | Condition::OtherWithinLabel(_)
             | Condition::WeeksSinceAnyUnder(_)
             | Condition::UnitsAbove(_) => {}
         }
@@ -454,6 +464,9 @@ impl Check<'_> {
                         "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"
                     ));
                 }
+            }
+            if let Some(longest) = &product.longest {
+                self.evidence(&format!("{at} longest"), &longest.source, longest.status);
             }
             for limit in &product.cumulative {
                 self.evidence(&format!("{at} cumulative"), &limit.source, limit.status);

@@ -196,12 +196,47 @@ pub enum Condition {
     /// True for every planned area whose restriction is this one.
     Restriction(super::model::Restriction),
     RoundAtLeast(u32),
+    /// This area was treated more recently than the label interval of its product (three months where none is known).
+    PreviousWithinLabel(bool),
+    /// Another area, or this one at another clinic, was treated more recently than the label interval.
+    OtherWithinLabel(bool),
+    /// The patient has this one-sided fact on a side that is planned.
+    SameSide(String),
     /// Weeks since the last treatment of this area are fewer than this.
     WeeksSincePreviousUnder(u32),
     /// Weeks since the last botulinum toxin in any area are fewer than this.
     WeeksSinceAnyUnder(u32),
+    /// This area is planned at the same visit.
+    AlsoPlanned(String),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
+}
+
+impl Condition {
+    fn any_part(&self, test: &impl Fn(&Condition) -> bool) -> bool {
+        match self {
+            Condition::All(parts) | Condition::Any(parts) => {
+                parts.iter().any(|part| part.any_part(test))
+            }
+            Condition::Not(part) => part.any_part(test),
+            leaf => test(leaf),
+        }
+    }
+
+    /// Looks at the time since an earlier treatment.
+    pub fn is_about_interval(&self) -> bool {
+        self.any_part(&|c| {
+            matches!(
+                c,
+                Condition::PreviousWithinLabel(true) | Condition::OtherWithinLabel(true)
+            )
+        })
+    }
+
+    /// Looks at the product or what it contains.
+    pub fn is_about_product(&self) -> bool {
+        self.any_part(&|c| matches!(c, Condition::Product(_) | Condition::Contains(_)))
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -254,6 +289,9 @@ pub struct Need {
     /// As written in a plan: `speech`.
     pub id: String,
     pub functions: Vec<Function>,
+    /// Aftercare instructions that speak against it while they hold.
+    #[serde(default)]
+    pub advice: Vec<String>,
     /// A fresh bruise would matter too.
     #[serde(default)]
     pub bruise: bool,
@@ -348,6 +386,17 @@ pub struct Product {
     pub label_total: Vec<LabelTotal>,
     #[serde(default)]
     pub cumulative: Vec<CumulativeLimit>,
+    /// How long the effect was seen to last at the most, in whatever area it was studied, where that is longer than usual.
+    pub longest: Option<Longest>,
+}
+
+/// A long-lasting effect.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Longest {
+    pub weeks: u16,
+    pub source: Vec<String>,
+    pub status: Status,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -378,6 +427,9 @@ pub struct MinimumAge {
     pub years: u16,
     /// Below it: `stop` where law forbids, `ask` where it is guidance, a label or a proposal.
     pub below: Level,
+    /// Proposed, not law, in the copy that was read.
+    #[serde(default)]
+    pub proposal: bool,
     pub source: Vec<String>,
     pub status: Status,
 }
@@ -386,8 +438,10 @@ pub struct MinimumAge {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct TimeToThink {
-    /// Full days.
     pub days: u16,
+    /// The days of information and of treatment themselves do not count.
+    #[serde(default)]
+    pub full_days: bool,
     /// Holds only for patients younger than this.
     pub only_under: Option<u16>,
     /// Not asked again for the same treatment within so many months.

@@ -70,8 +70,9 @@ fn one(
         visit,
         clinic,
         typesetter,
+        approvals,
     } = &*read;
-    let papers = papers::make(Catalogue::embedded(), clinic, visit, typesetter)
+    let papers = papers::make(Catalogue::embedded(), clinic, visit, approvals, typesetter)
         .context("the papers could not be made")?;
     let outcome = if papers.is_stopped() {
         Outcome::Unsettled

@@ -25,7 +25,13 @@ pub fn run(
         Reading::Mistakes(_) => return Ok(Outcome::Unsettled),
         Reading::Fine(read) => read,
     };
-    let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)?;
+    let papers = papers::make(
+        catalogue,
+        &read.clinic,
+        &read.visit,
+        &read.approvals,
+        &read.typesetter,
+    )?;
     let selection = &papers.selection;
     let mut out = String::new();
     let Some(id) = id else {

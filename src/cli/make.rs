@@ -1,7 +1,7 @@
 //! Turns plans into PDF files, a calendar file and a short report: what was written, and what the practitioner must look at.
 //! Invariant: under a `stop` nothing for the patient is written; one plan's trouble does not hold up the others; files of
 //! two plans never share a name.
-//! Must not: overwrite with a half, or put a patient's name into a file name.
+//! Must not: write a paper that the register does not have, overwrite with a half, or put a patient's name into a file name.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -14,6 +14,7 @@ use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
 use crate::catalogue::Catalogue;
 use crate::papers::{self, Papers};
+use crate::record::{Entry, register};
 use crate::select::Paper;
 
 pub fn run(
@@ -22,7 +23,9 @@ pub fn run(
     only: &[PaperName],
     clinic: Option<&Path>,
     fonts: Option<&Path>,
+    register: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
+    let register = register.map_or_else(|| out.join(register::FILE_NAME), Path::to_owned);
     let catalogue = Catalogue::embedded();
     let vocabulary = papers::vocabulary(catalogue);
     let mut output = Output::default();
@@ -40,7 +43,13 @@ pub fn run(
                 );
                 Ok((Outcome::Unsettled, String::new()))
             }
-            Ok(Reading::Fine(read)) => one(catalogue, &read, plan, out, only, &mut taken),
+            Ok(Reading::Fine(read)) => {
+                let place = Place {
+                    out,
+                    register: &register,
+                };
+                one(catalogue, &read, plan, &place, only, &mut taken)
+            }
             Err(error) => Err(error),
         };
         let outcome = match made {
@@ -59,16 +68,28 @@ pub fn run(
     Ok(worst)
 }
 
+/// Where things go.
+struct Place<'p> {
+    out: &'p Path,
+    register: &'p Path,
+}
+
 fn one(
     catalogue: &Catalogue,
     read: &Read,
     plan: &Path,
-    out: &Path,
+    place: &Place<'_>,
     only: &[PaperName],
     taken: &mut BTreeMap<String, String>,
 ) -> anyhow::Result<(Outcome, String)> {
-    let papers = papers::make(catalogue, &read.clinic, &read.visit, &read.typesetter)
-        .context("the papers could not be made")?;
+    let papers = papers::make(
+        catalogue,
+        &read.clinic,
+        &read.visit,
+        &read.approvals,
+        &read.typesetter,
+    )
+    .context("the papers could not be made")?;
     let stem = file_stem(&papers);
     if let Some(other) = taken.get(&stem) {
         anstream::eprintln!(
@@ -80,12 +101,22 @@ fn one(
     taken.insert(stem.clone(), shown(plan));
 
     let stopped = papers.is_stopped();
+    let (out, register) = (place.out, place.register);
     let files = files(&papers, &stem, out, only)?;
-    // everything is finished in memory before the first file is written
-    write::replace_all(
+    let entries: Vec<Entry> = files.iter().filter_map(|file| file.entry.clone()).collect();
+    // everything is finished in memory before the first file is written; a paper that is not in the register is not written
+    write::replace_all_noted(
         files
             .iter()
             .map(|file| (file.path.as_path(), file.bytes.as_slice())),
+        || {
+            register::append(register, &entries).with_context(|| {
+                format!(
+                    "cannot use the register {} (--register FILE names another)",
+                    shown(register)
+                )
+            })
+        },
     )?;
 
     let mut report = String::new();
@@ -141,6 +172,8 @@ struct Finished {
     path: PathBuf,
     bytes: Vec<u8>,
     what: String,
+    /// Its line in the register; a calendar has none.
+    entry: Option<Entry>,
 }
 
 fn files(
@@ -159,8 +192,10 @@ fn files(
             .with_context(|| format!("the {what} could not be written as PDF"))?;
         let pages = made.pages.count();
         let noun = if pages == 1 { "page" } else { "pages" };
+        let file = format!("{stem}-{}.pdf", made.paper.as_str());
         files.push(Finished {
-            path: out.join(format!("{stem}-{}.pdf", made.paper.as_str())),
+            path: out.join(&file),
+            entry: Some(Entry::of(&made.record, &papers.wording, file, &bytes)),
             bytes,
             what: format!("{what}, {pages} {noun}"),
         });
@@ -173,6 +208,7 @@ fn files(
             path: out.join(format!("{stem}-calendar.ics")),
             bytes: calendar.into_bytes(),
             what: "calendar".to_owned(),
+            entry: None,
         }));
     }
     Ok(files)

@@ -10,6 +10,8 @@ mod make;
 mod new;
 mod output;
 mod read;
+mod trace;
+mod wording;
 mod write;
 
 use std::path::PathBuf;
@@ -64,6 +66,9 @@ enum Command {
         /// Only these, separated by commas.
         #[arg(long, value_delimiter = ',', value_enum, value_name = "PAPERS")]
         only: Vec<PaperName>,
+        /// The register every paper is noted in: register.jsonl in the folder of the papers unless this names another.
+        #[arg(long, value_name = "FILE")]
+        register: Option<PathBuf>,
         #[command(flatten)]
         clinic: ClinicArguments,
     },
@@ -110,6 +115,37 @@ enum Command {
         #[command(flatten)]
         clinic: ClinicArguments,
     },
+    /// Record who approved the wording, or show what is approved.
+    #[command(
+        subcommand,
+        after_help = "Examples:\n  \
+        beforehand wording status --clinic clinic.toml\n  \
+        beforehand wording approve --clinic clinic.toml --by \"Dr A. Example\" --registration 12345 --on 2026-12-01"
+    )]
+    Wording(WordingCommand),
+    /// Show which words a paper was printed in, and what changed since.
+    #[command(after_help = "Examples:\n  \
+        beforehand trace papers/INV-1-2026-12-03-consent.pdf\n  \
+        beforehand trace --code ABCD-EFGH-JKLM --register papers/register.jsonl\n\n\
+        Exit status: 0 as made, and every statement reads the same today; 1 something you must settle; 2 could not run.")]
+    Trace {
+        /// A paper as a PDF file.
+        #[arg(
+            value_name = "FILE",
+            required_unless_present = "code",
+            conflicts_with = "code"
+        )]
+        file: Option<PathBuf>,
+        /// The document code printed at the foot of every page.
+        #[arg(long, value_name = "CODE")]
+        code: Option<String>,
+        /// The register: register.jsonl beside FILE, or with --code in this folder, unless this names another.
+        #[arg(long, value_name = "FILE")]
+        register: Option<PathBuf>,
+        /// For reading, or for another program.
+        #[arg(long, value_enum, default_value = "text", value_name = "FORMAT")]
+        format: Format,
+    },
     /// Write a plan to fill in.
     #[command(after_help = "Examples:\n  \
         beforehand new --area masseter --out tomorrow.toml\n  \
@@ -121,6 +157,41 @@ enum Command {
         /// The file to write; it must not be there yet. Without it the plan is printed.
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum WordingCommand {
+    /// Show which statements are approved, changed since, or never approved.
+    #[command(after_help = "Example:\n  beforehand wording status --clinic clinic.toml")]
+    Status {
+        /// The clinic file; its language and region decide which wording.
+        #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
+        clinic: PathBuf,
+        /// List every statement that was never approved.
+        #[arg(long)]
+        all: bool,
+    },
+    /// Record that a qualified person has read statements and approves them.
+    #[command(after_help = "Examples:\n  \
+        beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01\n  \
+        beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01 masseter.risk.bruise")]
+    Approve {
+        /// The clinic file; its language and region decide which wording.
+        #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
+        clinic: PathBuf,
+        /// Name of the person who read the words.
+        #[arg(long, value_name = "NAME")]
+        by: String,
+        /// That person's number at the professional register.
+        #[arg(long, value_name = "NUMBER")]
+        registration: String,
+        /// The day of approval: year-month-day.
+        #[arg(long, value_name = "DATE")]
+        on: jiff::civil::Date,
+        /// Only these statements; without any, all of them.
+        #[arg(value_name = "STATEMENT")]
+        statements: Vec<String>,
     },
 }
 
@@ -174,6 +245,7 @@ pub fn run() -> ExitCode {
             plans,
             out,
             only,
+            register,
             clinic,
         } => make::run(
             &plans,
@@ -181,6 +253,7 @@ pub fn run() -> ExitCode {
             &only,
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
+            register.as_deref(),
         ),
         Command::Check {
             plans,
@@ -199,6 +272,33 @@ pub fn run() -> ExitCode {
             id.as_deref(),
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
+        ),
+        Command::Wording(WordingCommand::Status { clinic, all }) => wording::status(&clinic, all),
+        Command::Wording(WordingCommand::Approve {
+            clinic,
+            by,
+            registration,
+            on,
+            statements,
+        }) => wording::approve(
+            &clinic,
+            &wording::Approver {
+                by,
+                registration,
+                on,
+            },
+            &statements,
+        ),
+        Command::Trace {
+            file,
+            code,
+            register,
+            format,
+        } => trace::run(
+            file.as_deref(),
+            code.as_deref(),
+            register.as_deref(),
+            format == Format::Json,
         ),
         Command::New { areas, out } => new::run(&areas, out.as_deref()),
     };

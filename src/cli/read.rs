@@ -10,12 +10,14 @@ use anyhow::{Context, anyhow};
 use crate::diagnose::{self, Diagnostic, OpenError, SourceFile, Style};
 use crate::plan::{self, Clinic, UserText, Visit, Vocabulary};
 use crate::typeset::{Fonts, Typesetter};
+use crate::wording::Approvals;
 
 /// A visit with its clinic and the typesetter that can print both.
 pub struct Read {
     pub visit: Visit,
     pub clinic: Clinic,
     pub typesetter: Typesetter,
+    pub approvals: Approvals,
 }
 
 /// What came of reading.
@@ -113,10 +115,12 @@ pub fn read(
     if !unprintable.is_empty() {
         return Ok(Reading::Mistakes(unprintable));
     }
+    let approvals = read_approvals(&approvals_path(&clinic, &clinic_path))?;
     Ok(Reading::Fine(Box::new(Read {
         visit,
         clinic,
         typesetter,
+        approvals,
     })))
 }
 
@@ -159,4 +163,45 @@ fn unprintable(texts: &[UserText], source: &SourceFile, fonts: &Fonts) -> Vec<Di
             .at(text.path.clone())
         })
         .collect()
+}
+
+/// Where a clinic's approvals are kept.
+pub fn approvals_path(clinic: &Clinic, clinic_path: &Path) -> PathBuf {
+    let folder = clinic_path.parent().unwrap_or(Path::new(""));
+    folder.join(
+        clinic
+            .approvals
+            .as_deref()
+            .unwrap_or(Path::new("approvals.toml")),
+    )
+}
+
+/// The approvals of a clinic; none when the file is not there.
+///
+/// # Errors
+/// The file is there but cannot be read, or is not what `wording approve` writes.
+pub fn read_approvals(path: &Path) -> anyhow::Result<Approvals> {
+    let text = match std::fs::read_to_string(path) {
+        Ok(text) => text,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Approvals::none()),
+        Err(error) => return Err(error).with_context(|| format!("cannot read {}", path.display())),
+    };
+    toml::from_str(&text).with_context(|| format!("{} is not a list of approvals", path.display()))
+}
+
+/// The clinic file of a command that takes no plan.
+///
+/// # Errors
+/// The file cannot be read at all.
+pub fn read_clinic_only(path: &Path, vocabulary: &Vocabulary) -> anyhow::Result<Option<Clinic>> {
+    let Ok(source) = open(path)? else {
+        return Ok(None);
+    };
+    match plan::read_clinic(&source, vocabulary) {
+        Ok(clinic) => Ok(Some(clinic)),
+        Err(found) => {
+            show(&found, &source);
+            Ok(None)
+        }
+    }
 }

@@ -14,6 +14,17 @@ use tempfile::NamedTempFile;
 /// # Errors
 /// A folder or file cannot be written; unless a rename itself failed, every target is then as it was.
 pub fn replace_all<'f>(files: impl Iterator<Item = (&'f Path, &'f [u8])>) -> anyhow::Result<()> {
+    replace_all_noted(files, || Ok(()))
+}
+
+/// The same with `noted` called between staging and replacing; when it fails nothing is replaced.
+///
+/// # Errors
+/// As `replace_all`, or `noted` failed.
+pub fn replace_all_noted<'f>(
+    files: impl Iterator<Item = (&'f Path, &'f [u8])>,
+    noted: impl FnOnce() -> anyhow::Result<()>,
+) -> anyhow::Result<()> {
     let mut staged = Vec::new();
     for (path, bytes) in files {
         if path.is_dir() {
@@ -24,6 +35,7 @@ pub fn replace_all<'f>(files: impl Iterator<Item = (&'f Path, &'f [u8])>) -> any
         }
         staged.push((path, stage(path, bytes)?));
     }
+    noted()?;
     for (path, file) in staged {
         file.persist(path)
             .map_err(|error| error.error)

@@ -369,6 +369,7 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
+            signing: false,
         });
         let review = self.range(review(&self.selection.areas))?;
         blocks.push(Block::Together {
@@ -405,6 +406,7 @@ impl Composer<'_, '_> {
                     ],
                     rows,
                     writing: true,
+                    signing: false,
                 },
             ],
         })

@@ -10,7 +10,8 @@ use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
 use crate::select::{
-    Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, licence_wording, vials,
+    Basis, Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, Verdict,
+    licence_wording, vials,
 };
 use crate::wording::{Context, Piece, WordingError, library, rich};
 
@@ -124,7 +125,7 @@ impl Composer<'_, '_> {
             said.push(match reason {
                 Reason::Area(id) => self.area_name(id)?,
                 Reason::Fact(id) => self.label(&format!("fact.{id}"))?,
-                Reason::Region(id) => id.clone(),
+                Reason::Region(id) => self.label(&format!("place.{id}"))?,
                 Reason::Product(id) => id.clone(),
                 Reason::Event(index) => self.selection.visit.events[*index].what.clone(),
                 // the sentence itself is the rule's; its id adds nothing for a reader
@@ -195,6 +196,7 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
+            signing: false,
         });
         Ok(())
     }
@@ -208,7 +210,12 @@ impl Composer<'_, '_> {
             let text = match value {
                 FactValue::Flag(true) => label,
                 FactValue::Flag(false) => continue,
-                FactValue::Side(side) => format!("{label}: {}", self.side(*side)?),
+                FactValue::Side(side) => {
+                    format!(
+                        "{label}: {}",
+                        self.label(&format!("clinician.side.{}", side.as_str()))?
+                    )
+                }
                 FactValue::Text(text) => format!("{label}: {text}"),
             };
             items.push(Item {
@@ -275,6 +282,7 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
+            signing: false,
         });
         let mut items = Vec::new();
         for product in &self.selection.products {
@@ -375,16 +383,24 @@ impl Composer<'_, '_> {
     }
 
     fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        let (id, low, high) = match &selected.dose.label {
+        let held = match &selected.dose.label {
             LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
-            LabelComparison::NoLabelledDose => return self.label("clinician.doses.no-label"),
-            LabelComparison::Within { low, high } => ("within", low, high),
-            LabelComparison::Above { low, high } => ("above", low, high),
-            LabelComparison::Below { low, high } => ("below", low, high),
+            LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
+            LabelComparison::Held(held) => held,
+        };
+        let verdict = match held.verdict {
+            Verdict::Within => "within",
+            Verdict::Above => "above",
+            Verdict::Below => "below",
+        };
+        let (basis, place) = match &held.basis {
+            Basis::OwnLabel => ("own", ""),
+            Basis::OtherLabel(place) => ("other", place.as_str()),
+            Basis::Studies => ("studies", ""),
         };
         self.line(
-            &format!("clinician.doses.{id}"),
-            json!({ "low": low, "high": high }),
+            &format!("clinician.doses.{verdict}"),
+            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
         )
     }
 
@@ -445,6 +461,7 @@ impl Composer<'_, '_> {
                 ],
                 rows,
                 writing: false,
+                signing: false,
             });
         }
         Ok(())

@@ -120,6 +120,7 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
+            signing: false,
         });
         Ok(())
     }
@@ -256,6 +257,7 @@ impl Composer<'_, '_> {
             ],
             rows,
             writing: false,
+            signing: false,
         });
         Ok(blocks)
     }
@@ -493,17 +495,10 @@ impl Composer<'_, '_> {
             None => self.note("consent.time.not-recorded", json!({}))?,
         });
         let mut context = general.clone();
-        if let Some(rule) = &self.selection.region.time_to_think
-            && rule
-                .only_under
-                .is_none_or(|years| i32::from(self.selection.age) < i32::from(years))
-        {
-            let days = self.wording.span(
-                f64::from(rule.days),
-                f64::from(rule.days),
-                TimeUnit::Days,
-                false,
-            )?;
+        if let Some(days) = self.selection.wait_days {
+            let days =
+                self.wording
+                    .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
             context.insert("days".to_owned(), days.into());
         }
         for id in [

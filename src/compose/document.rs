@@ -19,6 +19,8 @@ pub struct Document {
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,
+    /// What the file says about itself to programs; empty until it is stamped.
+    pub record: String,
     pub blocks: Vec<Block>,
 }
 
@@ -32,6 +34,11 @@ pub struct Furniture {
     pub identity: Vec<String>,
     pub clinic: String,
     pub wording: String,
+    /// Said at the head of every page while the wording is not approved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notice: Option<String>,
+    /// "Document code ABCD-EFGH-JKLM"; empty until it is stamped.
+    pub code: String,
     /// "Page 1 of 4" cut at its two numbers.
     pub page_of: [String; 3],
 }
@@ -102,6 +109,9 @@ pub enum Block {
         rows: Vec<Row>,
         /// Room to write by hand: taller rows.
         writing: bool,
+        /// What is written there is part of agreeing.
+        #[serde(skip)]
+        signing: bool,
     },
     Panel {
         tone: Tone,
@@ -147,6 +157,12 @@ impl Block {
 }
 
 impl Document {
+    /// Puts the record into the file and the line with the document code on every page.
+    pub fn stamp(&mut self, record: String, code_line: String) {
+        self.record = record;
+        self.furniture.code = code_line;
+    }
+
     /// Every statement id, in reading order.
     pub fn marks(&self) -> Vec<&str> {
         let mut found = Vec::new();

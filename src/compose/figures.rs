@@ -113,7 +113,8 @@ impl Composer<'_, '_> {
             Counted::People
         };
         let none_seen = share.high == 0.0 && !share.below_one;
-        let sizes: Option<u32> = figures.iter().map(|f| f.size).sum();
+        let same = figures.iter().all(|f| f.counted == figures[0].counted);
+        let sizes: Option<u32> = figures.iter().map(|f| f.size.filter(|_| same)).sum();
         let headline = match (none_seen, sizes) {
             (false, _) => self.wording.share(share, counted)?,
             (true, Some(size)) => self.line(
@@ -179,7 +180,9 @@ impl Composer<'_, '_> {
         } else {
             self.wording.formats().and(&products)
         };
-        let kind = if figures.iter().all(|f| f.study == Study::Series) {
+        let kind = if figures.iter().any(|f| f.study != figures[0].study) {
+            "mixed"
+        } else if figures.iter().all(|f| f.study == Study::Series) {
             "series"
         } else if figures.iter().all(|f| f.study == Study::Label) {
             "label"
@@ -188,7 +191,9 @@ impl Composer<'_, '_> {
         } else {
             "trial"
         };
-        let size: Option<u32> = figures.iter().map(|f| f.size).sum();
+        // people and treatments are never added up
+        let same = figures.iter().all(|f| f.counted == figures[0].counted);
+        let size: Option<u32> = figures.iter().map(|f| f.size.filter(|_| same)).sum();
         let time = match figures {
             [first, rest @ ..] if rest.iter().all(|f| f.time == first.time) => time_key(first.time),
             _ => "several",

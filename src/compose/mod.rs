@@ -14,7 +14,7 @@ use serde_json::json;
 use crate::catalogue::{Paper as PaperSize, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
-use crate::wording::{Context, Piece, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 
@@ -30,14 +30,22 @@ pub fn compose(
     selection: &Selection<'_>,
     wording: &Wording,
     consent_pages: &Pages,
+    approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
+    wording.take_used();
     let (title, blocks) = match paper {
         Paper::Consent => ("consent.title", composer.consent()?),
         Paper::Aftercare => ("aftercare.title", composer.aftercare()?),
         Paper::Clinician => ("clinician.title", composer.clinician(consent_pages)?),
     };
-    composer.document(paper, title, blocks)
+    let mut document = composer.document(paper, title, blocks)?;
+    let used = wording.take_used();
+    // the practitioner's own sheet says how the wording stands; it is not handed out
+    if paper != Paper::Clinician && !approvals.unapproved(wording, used.iter()).is_empty() {
+        composer.unapproved(&mut document)?;
+    }
+    Ok(document)
 }
 
 /// A selection in the words of one language.
@@ -55,6 +63,28 @@ pub(crate) fn values(value: serde_json::Value) -> Context {
 }
 
 impl Composer<'_, '_> {
+    /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
+    fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
+        if self.selection.clinic.training {
+            document.furniture.notice = Some(self.label("paper.training")?);
+            return Ok(());
+        }
+        document.furniture.notice = Some(self.label("paper.draft")?);
+        let no_place = self
+            .wording
+            .pieces("paper.no-place-to-sign", &Context::new())?;
+        let mut said = false;
+        strip_signing(&mut document.blocks, &mut |blocks: &mut Vec<Block>| {
+            if !std::mem::replace(&mut said, true) {
+                blocks.push(Block::Text {
+                    mark: None,
+                    pieces: no_place.clone(),
+                });
+            }
+        });
+        Ok(())
+    }
+
     fn document(
         &self,
         paper: Paper,
@@ -96,8 +126,11 @@ impl Composer<'_, '_> {
                     json!({ "clinic": selection.clinic.name, "phone": selection.clinic.phone }),
                 )?,
                 wording: self.line("paper.wording", self.wording_state())?,
+                notice: None,
+                code: String::new(),
                 page_of: self.page_of()?,
             },
+            record: String::new(),
             blocks,
         })
     }
@@ -318,6 +351,22 @@ impl Composer<'_, '_> {
         }
         Ok(Block::Facts { rows })
     }
+}
+
+/// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
+fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Block>)) {
+    let mut kept = Vec::new();
+    for mut block in blocks.drain(..) {
+        match &mut block {
+            Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
+            Block::Together { blocks } | Block::Panel { blocks, .. } => {
+                strip_signing(blocks, instead);
+                kept.push(block);
+            }
+            _ => kept.push(block),
+        }
+    }
+    *blocks = kept;
 }
 
 /// A paragraph of plain text.

@@ -59,6 +59,7 @@ impl Composer<'_, '_> {
                     ],
                     rows,
                     writing: true,
+                    signing: true,
                 },
             ],
         });

@@ -57,6 +57,7 @@ codes! {
     HistoryImpossible = "P409", "an earlier treatment not before the visit, or before birth";
     ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
     VisitFarOff = "P411", "a visit in a year no plan can mean";
+    ClockSkipped = "P412", "a time of day that the clocks skip on that day";
 
     UnitsNegative = "P501", "fewer than no units";
     UnitsZero = "P502", "zero units";
@@ -69,6 +70,7 @@ codes! {
     PointsMissing = "P509", "units per point without the number of points";
     UnitsMissing = "P510", "how units are counted, without any units";
     RevisionOutOfRange = "P511", "a revision outside 1 to 1000";
+    PerSideWithoutSides = "P512", "units per side in an area that has no sides";
 
     NoArea = "P601", "a plan without any area";
     AreaTwice = "P602", "the same area twice";
@@ -99,8 +101,9 @@ codes! {
     FeeOutOfRange = "P708", "a fee that cannot be";
     StockTwice = "P709", "the same product and vial size twice in stock";
     MalformedId = "P710", "a short name with characters it may not have";
-    FontsOutside = "P711", "a font folder that is not inside the clinic's own folder";
+    FontsOutside = "P711", "a file or folder that is not inside the clinic's own folder";
     HoursOutOfRange = "P712", "a number of hours that cannot be";
+    UnknownAllowance = "P713", "an allowance that is not known";
 }
 
 #[cfg(test)]

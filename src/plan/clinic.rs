@@ -34,6 +34,10 @@ pub struct Clinic {
     pub fonts: Option<PathBuf>,
     /// Calendar entries may say what they are about; `false`: a phone's lock screen is public.
     pub calendar_details: bool,
+    /// Unapproved wording may be printed with room to sign, marked as not for use with patients.
+    pub training: bool,
+    /// File with the approvals of the wording, relative to the clinic file; `None`: `approvals.toml` beside it, if there.
+    pub approvals: Option<PathBuf>,
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.

@@ -94,11 +94,21 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         .and_then(|field| read_time_zone(reader, &field));
     let fonts = reader
         .optional(section, "fonts")
-        .and_then(|field| read_fonts(reader, &field));
+        .and_then(|field| read_inside(reader, &field, "fonts"));
     let calendar_details = match reader.optional(section, "calendar_details") {
         None => false,
         Some(field) => flag(reader, &field)?,
     };
+    let training = match reader.optional(section, "allow_unapproved") {
+        None => Some(false),
+        Some(field) => {
+            let word = reader.word(&field, ["training"], Code::UnknownAllowance, "allowance");
+            word.map(|_| true)
+        }
+    };
+    let approvals = reader
+        .optional(section, "approvals")
+        .and_then(|field| read_inside(reader, &field, "approvals.toml"));
     Some(Clinic {
         name: value(name)?,
         address: address?,
@@ -110,6 +120,8 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         time_zone,
         fonts,
         calendar_details,
+        training: training?,
+        approvals,
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
         practitioners: Vec::new(),
@@ -206,7 +218,8 @@ fn read_time_zone(reader: &mut Reader, field: &Field) -> Option<String> {
     None
 }
 
-fn read_fonts(reader: &mut Reader, field: &Field) -> Option<PathBuf> {
+/// A folder or file that belongs to the clinic and lies inside its folder.
+fn read_inside(reader: &mut Reader, field: &Field, example: &str) -> Option<PathBuf> {
     let folder = reader.text(field, TEXT_MAX)?;
     let inside = |component| matches!(component, Component::Normal(_) | Component::CurDir);
     // a drive letter or backslash is an ordinary name on some systems, so it is looked for by hand
@@ -218,8 +231,10 @@ fn read_fonts(reader: &mut Reader, field: &Field) -> Option<PathBuf> {
         Code::FontsOutside,
         folder.span,
         &folder.path,
-        "The font folder must be inside the folder of the clinic file.",
-        "Write its name as seen from the clinic file, with / between folders, like fonts.",
+        "This must be inside the folder of the clinic file.",
+        format!(
+            "Write its name as seen from the clinic file, with / between folders, like {example}."
+        ),
     );
     None
 }

@@ -65,6 +65,8 @@ pub(in crate::plan) const CLINIC: Shape = Shape {
         "time_zone",
         "fonts",
         "calendar_details",
+        "allow_unapproved",
+        "approvals",
     ],
 };
 pub(in crate::plan) const PRACTITIONER: Shape = Shape {

@@ -85,6 +85,18 @@ fn read_area(
         .map(|p| p.value.as_str())
         .or(common.product);
     let units = read_units(reader, section, side, points, product_name);
+    if let (Some(units), Some(Side::Midline)) = (&units, side)
+        && units.per == Per::Side
+        && let Some(field) = reader.optional(section, "per")
+    {
+        reader.report(
+            Code::PerSideWithoutSides,
+            field.node.span.clone(),
+            &field.path,
+            "This area has no sides, so units cannot be counted per side.",
+            "Write the units of the whole area and leave `per` out.",
+        );
+    }
     let aim = reader
         .optional(section, "aim")
         .and_then(|field| reader.free_text(&field, TEXT_MAX));
@@ -106,6 +118,8 @@ fn read_area(
     let stance = reader
         .optional(section, "stance")
         .and_then(|field| read_stance(reader, &field));
+    // the visit's own product named again is the visit's product, with its dilution and batch
+    let product = product.filter(|name| Some(name.value.as_str()) != common.product);
     let product = product.map(|name| {
         let product = Product {
             name: name.value,

@@ -184,6 +184,16 @@ type Head = (
     Option<u32>,
 );
 
+/// Whether the clocks of a zone never show this time of this day.
+fn skipped(zone: &str, moment: jiff::civil::DateTime) -> bool {
+    let Ok(zone) = jiff::tz::TimeZoneDatabase::bundled().get(zone) else {
+        return false;
+    };
+    moment
+        .to_zoned_datetime(zone)
+        .is_ok_and(|zoned| zoned.datetime() != moment)
+}
+
 fn read_head(
     reader: &mut Reader,
     section: &Section,
@@ -203,6 +213,20 @@ fn read_head(
             &time.path,
             "The plan gives a time of day, but the clinic file names no time zone.".to_owned(),
             "Add `time_zone`, for instance \"Europe/London\", under [clinic] in the clinic file, or leave the time out.".to_owned(),
+        );
+    }
+    if let (Some(time), Some(visit), Some(zone)) = (
+        &time,
+        &frame.visit,
+        clinic.and_then(|clinic| clinic.time_zone.as_deref()),
+    ) && skipped(zone, visit.value.to_datetime(time.value))
+    {
+        reader.report(
+            Code::ClockSkipped,
+            time.span.clone(),
+            &time.path,
+            "The clocks go forward on that day and skip this time.",
+            "Check the date and the time of the visit.",
         );
     }
     let informed = reader

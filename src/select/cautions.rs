@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use crate::catalogue::{Area, Authority, Catalogue, Level, Product, Region, Rule, Status};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
-use super::conditions::{Facts, named_facts, told};
+use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
 use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
 
@@ -132,9 +132,24 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
     }
     let uncovered: Vec<Caution> = poor_candidates(case)
         .into_iter()
-        .filter(|poor| !cautions.iter().any(|rule| covers(rule, poor)))
+        .filter(|poor| !covered(&cautions, poor))
         .collect();
     cautions.extend(uncovered);
+    cautions.extend(case.areas.iter().filter_map(|selected| {
+        let round = selected.planned.round.filter(|round| *round > 1)?;
+        last_treated(case.visit, selected.planned)
+            .is_none()
+            .then(|| {
+                Caution::new(
+                    "previous-missing",
+                    Level::Note,
+                    &["practice".to_owned()],
+                    Status::CommonPractice,
+                )
+                .because(Reason::Area(selected.area.id.clone()))
+                .with("round", round.into())
+            })
+    }));
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
     cautions.extend(doses::cautions(case.areas, case.totals));
@@ -155,9 +170,31 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
             case.visit.date,
         ));
     }
-    cautions.extend(diary::cautions(case.visit, case.areas, case.catalogue));
+    cautions.extend(diary::cautions(
+        case.visit,
+        case.areas,
+        case.advice,
+        case.catalogue,
+    ));
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
     (cautions, because)
+}
+
+fn facts_of<'x>(
+    case: &'x Case<'_, '_>,
+    planned: &'x PlannedArea,
+    area: &'x Area,
+    product: &'x Product,
+) -> Facts<'x> {
+    Facts {
+        visit: case.visit,
+        planned,
+        area,
+        product,
+        region: &case.region.id,
+        licence_place: case.region.licence_place.as_deref(),
+        age: case.age,
+    }
 }
 
 fn apply(
@@ -169,17 +206,7 @@ fn apply(
     let hit: Vec<&str> = case
         .planned
         .iter()
-        .filter(|(planned, area, product)| {
-            Facts {
-                visit: case.visit,
-                planned,
-                area,
-                product,
-                region: &case.region.id,
-                age: case.age,
-            }
-            .holds(&rule.when)
-        })
+        .filter(|(planned, area, product)| facts_of(case, planned, area, product).holds(&rule.when))
         .map(|(_, area, _)| area.id.as_str())
         .collect();
     if hit.is_empty() {
@@ -208,6 +235,38 @@ fn apply(
     }
     caution = caution.because(Reason::Rule(rule.id.clone()));
     caution.authorities = rule.authority.clone();
+    if rule.when.is_about_interval() {
+        let dates = case
+            .planned
+            .iter()
+            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
+            .filter_map(|(planned, area, product)| {
+                let last = last_treated(case.visit, planned)
+                    .into_iter()
+                    .chain(last_other(case.visit))
+                    .max()?;
+                let facts = facts_of(case, planned, area, product);
+                Some((last, facts.label_allows(last)))
+            });
+        if let Some((last, earliest)) = dates.max_by_key(|(_, earliest)| *earliest) {
+            caution = caution
+                .with_date("last", last)
+                .with_date("earliest", earliest);
+        }
+    }
+    if whole_visit && rule.when.is_about_product() {
+        let mut products: Vec<&str> = case
+            .planned
+            .iter()
+            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
+            .map(|(_, _, product)| product.id.as_str())
+            .collect();
+        products.sort_unstable();
+        products.dedup();
+        for product in products {
+            caution = caution.because(Reason::Product(product.to_owned()));
+        }
+    }
     cautions.push(caution);
     if rule.tells_patient {
         because.push(Because {
@@ -224,11 +283,18 @@ fn apply(
     }
 }
 
-/// A rule already says it: same area, and every fact of the other.
-fn covers(rule: &Caution, poor: &Caution) -> bool {
+/// Rules already say it: for each fact of the other there is a caution of the same area, or of the whole visit.
+fn covered(rules: &[Caution], poor: &Caution) -> bool {
     poor.reasons
         .iter()
-        .all(|reason| rule.reasons.contains(reason))
+        .filter(|reason| matches!(reason, Reason::Fact(_)))
+        .all(|fact| {
+            rules.iter().any(|rule| {
+                rule.reasons.contains(fact)
+                    && (rule.areas.is_empty()
+                        || rule.areas.iter().any(|area| poor.areas.contains(area)))
+            })
+        })
 }
 
 /// "May not be a good candidate" entries whose facts the patient told us.

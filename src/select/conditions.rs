@@ -4,8 +4,10 @@
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Condition, Ingredient, Presence, Product};
-use crate::plan::{FactValue, PlannedArea, Visit};
+use crate::catalogue::{Area, Condition, Ingredient, Presence, Product, TimeUnit};
+use crate::plan::{FactValue, PlannedArea, Side, Visit};
+
+use super::windows::after;
 
 /// What a condition may look at.
 #[derive(Debug, Clone, Copy)]
@@ -15,6 +17,8 @@ pub struct Facts<'a> {
     pub area: &'a Area,
     pub product: &'a Product,
     pub region: &'a str,
+    /// Whose licences apply, if known.
+    pub licence_place: Option<&'a str>,
     pub age: i16,
 }
 
@@ -47,13 +51,41 @@ impl Facts<'_> {
             Condition::RoundAtLeast(round) => self.planned.round.unwrap_or(1) >= *round,
             Condition::WeeksSincePreviousUnder(weeks) => last_treated(self.visit, self.planned)
                 .is_some_and(|last| days_between(last, self.visit.date) < i64::from(*weeks) * 7),
-            Condition::WeeksSinceAnyUnder(weeks) => last_any(self.visit)
+            Condition::WeeksSinceAnyUnder(weeks) => last_other(self.visit)
                 .is_some_and(|last| days_between(last, self.visit.date) < i64::from(*weeks) * 7),
+            Condition::PreviousWithinLabel(wanted) => {
+                let within = last_treated(self.visit, self.planned)
+                    .is_some_and(|last| self.visit.date < self.label_allows(last));
+                within == *wanted
+            }
+            Condition::OtherWithinLabel(wanted) => {
+                let within = last_other(self.visit)
+                    .is_some_and(|last| self.visit.date < self.label_allows(last));
+                within == *wanted
+            }
+            Condition::SameSide(id) => {
+                match (self.visit.patient.facts.get(id), self.planned.side) {
+                    (Some(FactValue::Side(Side::Both)), _)
+                    | (Some(FactValue::Side(_)), Side::Both) => true,
+                    (Some(FactValue::Side(side)), planned) => *side == planned,
+                    _ => false,
+                }
+            }
+            Condition::AlsoPlanned(id) => self.visit.areas.iter().any(|area| area.id == *id),
             Condition::UnitsAbove(units) => self
                 .planned
                 .units
                 .and_then(|planned| planned.total(self.planned.side))
                 .is_some_and(|total| total > *units),
+        }
+    }
+
+    /// First day on which the product's label allows another treatment; three months where we know no interval.
+    pub fn label_allows(&self, last: Date) -> Date {
+        let place = self.licence_place;
+        match self.product.label_interval(place) {
+            Some(interval) => after(last, interval.least, interval.unit),
+            None => after(last, 3.0, TimeUnit::Months),
         }
     }
 }
@@ -77,10 +109,15 @@ pub fn last_treated(visit: &Visit, planned: &PlannedArea) -> Option<Date> {
     planned.previous.into_iter().chain(from_history).max()
 }
 
-/// The last day any area was treated with any botulinum toxin.
-pub fn last_any(visit: &Visit) -> Option<Date> {
-    let previous = visit.areas.iter().filter_map(|area| area.previous);
-    visit.history.iter().map(|h| h.date).chain(previous).max()
+/// The last day another area than those planned was treated, or an area that is not named.
+pub fn last_other(visit: &Visit) -> Option<Date> {
+    let planned = |id: &String| visit.areas.iter().any(|area| area.id == *id);
+    visit
+        .history
+        .iter()
+        .filter(|h| !h.areas.iter().any(planned))
+        .map(|h| h.date)
+        .max()
 }
 
 /// Whole days from one date to a later one.
@@ -97,7 +134,7 @@ pub fn facts_named(condition: &Condition) -> Vec<String> {
                 parts.iter().for_each(|part| walk(part, found))
             }
             Condition::Not(part) => walk(part, found),
-            Condition::Fact(id) => found.push(id.clone()),
+            Condition::Fact(id) | Condition::SameSide(id) => found.push(id.clone()),
             _ => {}
         }
     }
@@ -112,7 +149,7 @@ pub fn named_facts(condition: &Condition, found: &mut Vec<String>) {
             parts.iter().for_each(|part| named_facts(part, found));
         }
         Condition::Not(_) => {}
-        Condition::Fact(id) => found.push(id.clone()),
+        Condition::Fact(id) | Condition::SameSide(id) => found.push(id.clone()),
         _ => {}
     }
 }

@@ -34,7 +34,10 @@ pub fn proposed(course: Option<&Course>, planned: &PlannedArea, day: Date) -> Ve
     let Some(course) = course else {
         return Vec::new();
     };
-    let this = planned.round.unwrap_or(1);
+    // a plan that says when the area was treated last, but not which round this is, is at least at its second
+    let this = planned
+        .round
+        .unwrap_or(if planned.previous.is_some() { 2 } else { 1 });
     (this + 1..=course.rounds_high)
         .map(|round| {
             let times = f64::from(round - this);
@@ -81,8 +84,17 @@ pub fn upkeep(
 ) -> Option<Upkeep> {
     let repeat = area.window(WindowKind::Repeat, &product.id)?;
     let label_weeks = label.map_or(0.0, |label| weeks(label.least, label.unit));
-    let shortest = weeks(repeat.low, repeat.unit).max(label_weeks);
-    let longest = weeks(repeat.high, repeat.unit).max(label_weeks);
+    let lasts = area.window(WindowKind::WearsOff, &product.id);
+    let (lasts_low, lasts_high) = lasts.map_or((0.0, 0.0), |w| {
+        (weeks(w.low, w.unit), weeks(w.high, w.unit))
+    });
+    // as often as the effect needs, but no sooner than it is usual to repeat or the label allows
+    let shortest = weeks(repeat.low, repeat.unit)
+        .max(label_weeks)
+        .max(lasts_low);
+    let longest = weeks(repeat.high, repeat.unit)
+        .max(label_weeks)
+        .max(lasts_high);
     Some(Upkeep {
         visits_low: (52.0 / longest).floor().max(1.0) as u32,
         visits_high: (52.0 / shortest).round().max(1.0) as u32,

@@ -2,16 +2,23 @@
 //! Invariant: an event collides when it falls between the earliest onset and the longest known effect of an area that touches what it needs.
 //! Must not: judge how much the event matters.
 
-use crate::catalogue::{Catalogue, Function, Level, TimeUnit};
+use jiff::civil::Date;
+
+use crate::catalogue::{Catalogue, Function, Level, Need, Status, TimeUnit};
 use crate::plan::Visit;
 
-use super::SelectedArea;
 use super::cautions::{Caution, Reason};
 use super::conditions::days_between;
 use super::windows::after;
+use super::{AdviceEnd, SelectedAdvice, SelectedArea, windows};
 
 /// One caution for each event and area that collide.
-pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue) -> Vec<Caution> {
+pub fn cautions(
+    visit: &Visit,
+    areas: &[SelectedArea<'_>],
+    advice: &[SelectedAdvice<'_>],
+    catalogue: &Catalogue,
+) -> Vec<Caution> {
     let mut found = Vec::new();
     for (index, event) in visit.events.iter().enumerate() {
         let needs: Vec<_> = catalogue
@@ -53,18 +60,20 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
             if touched.is_empty() {
                 continue;
             }
-            // had the whole effect been over by the event, the visit would have been this long before it
-            let length = days_between(visit.date, longest);
-            let latest_before = after_back(event.date, length + 1);
+            let latest_before = latest_clear(selected, event.date, visit.date);
             let earliest_after = after(event.date, 1.0, TimeUnit::Days);
-            let evidence = selected
+            let (mut source, mut status) = (Vec::new(), Status::Published);
+            for effect in selected
                 .area
                 .effect
                 .iter()
-                .find(|effect| effect.kind == touched[0]);
-            let (source, status) = evidence
-                .map(|e| (e.source.clone(), e.status))
-                .expect("touched functions come from these effects");
+                .filter(|effect| touched.contains(&effect.kind))
+            {
+                source.extend(effect.source.iter().cloned());
+                status = status.max(effect.status);
+            }
+            source.sort();
+            source.dedup();
             let functions: Vec<serde_json::Value> = touched
                 .iter()
                 .map(|f| serde_json::Value::String(format!("function.{}", f.key())))
@@ -83,6 +92,7 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
                     .with_date("earliest_after", earliest_after),
             );
         }
+        found.extend(soon(visit, advice, index, &needs));
         // bruises show before any effect does
         let bruise_shows = needs.iter().any(|need| need.bruise)
             && days_between(visit.date, event.date) <= i64::from(BRUISE_DAYS)
@@ -93,7 +103,7 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
                     "diary-bruise",
                     Level::Note,
                     &["C76".to_owned()],
-                    crate::catalogue::Status::Published,
+                    Status::Published,
                 )
                 .because(Reason::Event(index))
                 .with("what", event.what.clone().into())
@@ -105,10 +115,74 @@ pub fn cautions(visit: &Visit, areas: &[SelectedArea<'_>], catalogue: &Catalogue
     found
 }
 
+/// The latest visit after which the whole effect would have been over before the event: stepped back day by day, because
+/// months are not all of one length.
+fn latest_clear(selected: &SelectedArea<'_>, event: Date, visit: Date) -> Date {
+    let over = |day: Date| {
+        let windows = windows::dates(selected.area, selected.product, day);
+        let ends = windows
+            .wears_off
+            .into_iter()
+            .chain(windows.may_last)
+            .map(|range| range.last);
+        ends.max().is_some_and(|last| last < event)
+    };
+    let mut day = after_back(event, 1);
+    // effects last months, so this ends; two years is far beyond any window
+    let floor = after_back(event.min(visit), 730);
+    while !over(day) && day > floor {
+        day = after_back(day, 1);
+    }
+    day
+}
+
+/// What matters in the first days: advice that still holds, flying, and an event that says nothing about its needs.
+fn soon(
+    visit: &Visit,
+    advice: &[SelectedAdvice<'_>],
+    index: usize,
+    needs: &[&Need],
+) -> Vec<Caution> {
+    let event = &visit.events[index];
+    let practice = ["practice".to_owned()];
+    let base = |id: &str| {
+        Caution::new(id, Level::Note, &practice, Status::CommonPractice)
+            .because(Reason::Event(index))
+            .with("what", event.what.clone().into())
+            .with_date("event", event.date)
+    };
+    let mut found = Vec::new();
+    if needs.is_empty() {
+        found.push(base("diary-no-needs"));
+    }
+    if needs.iter().any(|need| need.id == "flying") && days_between(visit.date, event.date) <= 1 {
+        found.push(base("diary-flying"));
+    }
+    for item in advice.iter().filter(|item| {
+        needs
+            .iter()
+            .any(|need| need.advice.contains(&item.advice.id))
+    }) {
+        let last = match item.end {
+            AdviceEnd::Clock(moment) => moment.date(),
+            AdviceEnd::Day(day) => day,
+            AdviceEnd::Span { amount, unit } => after(visit.date, amount, unit),
+            AdviceEnd::Open | AdviceEnd::Within(_) => continue,
+        };
+        if event.date <= last {
+            found.push(base("diary-advice").with(
+                "advice",
+                serde_json::json!([format!("advice.{}", item.advice.id)]),
+            ));
+        }
+    }
+    found
+}
+
 /// Bruises usually settle within one to two weeks (C76, published).
 const BRUISE_DAYS: u16 = 14;
 
-fn after_back(day: jiff::civil::Date, days: i64) -> jiff::civil::Date {
+fn after_back(day: Date, days: i64) -> Date {
     use jiff::ToSpan;
     day.checked_sub(days.days())
         .expect("an event date less a catalogue window is a date")

@@ -4,33 +4,12 @@
 
 use jiff::ToSpan;
 
-use crate::catalogue::{Area, DoseKind, DosePer, Level, Product, Side as AreaSide, Status};
+use crate::catalogue::{Area, Level, Product, Side as AreaSide, Status};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
 use super::cautions::{Caution, Reason};
-
-/// A planned dose held against the label of the place.
-#[derive(Debug, Clone, PartialEq)]
-pub enum LabelComparison {
-    /// The plan names no units.
-    NotPlanned,
-    /// No label dose for this product, area and place in our sources.
-    NoLabelledDose,
-    /// Units between the label's least and most.
-    Within {
-        low: f64,
-        high: f64,
-    },
-    Above {
-        low: f64,
-        high: f64,
-    },
-    Below {
-        low: f64,
-        high: f64,
-    },
-}
+use super::labels::{Basis, LabelComparison, Verdict, compare};
 
 /// The dose of one area. Units are the product's own.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,6 +90,8 @@ pub fn dose(
         total_units: total,
         side_units: total
             .filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left))
+            // an odd number of points cannot be shared out evenly
+            .filter(|_| points.is_none_or(|points| points % 2 == 0))
             .map(|t| t / 2.0),
         point_units: total
             .zip(points)
@@ -124,62 +105,6 @@ pub fn dose(
             .map(|(total, per_ml)| exact_volume_text(total, per_ml)),
         units_per_tenth_ml: per_ml.map(|per_ml| per_ml / 10.0),
         label: compare(total, planned.side, points, area, product, place),
-    }
-}
-
-fn compare(
-    total: Option<f64>,
-    side: Side,
-    points: Option<u32>,
-    area: &Area,
-    product: &Product,
-    place: Option<&str>,
-) -> LabelComparison {
-    let Some(total) = total else {
-        return LabelComparison::NotPlanned;
-    };
-    let sides = if side == Side::Both { 2.0 } else { 1.0 };
-    // whole-session label doses of a paired area are for both sides; one side alone is held against half
-    let share =
-        if area.sides.contains(&AreaSide::Both) && side != Side::Both && side != Side::Midline {
-            0.5
-        } else {
-            1.0
-        };
-    let labelled = || {
-        area.dose.iter().filter(|d| {
-            d.kind == DoseKind::Label
-                && d.product == product.id
-                && d.place.as_deref() == place
-                && place.is_some()
-        })
-    };
-    // a total for the session says it all; the parts beside it are only how that total is shared out
-    let has_session = labelled().any(|d| d.per == DosePer::Session);
-    let ranges: Vec<(f64, f64)> = labelled()
-        .filter(|d| !has_session || d.per == DosePer::Session)
-        .filter_map(|d| {
-            let times = match d.per {
-                DosePer::Session => share,
-                DosePer::Side => sides,
-                DosePer::Point => f64::from(d.points.or(points)?),
-                DosePer::Band => return None,
-            };
-            Some((d.low * times, d.high * times))
-        })
-        .collect();
-    let Some((low, high)) = ranges
-        .into_iter()
-        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-    else {
-        return LabelComparison::NoLabelledDose;
-    };
-    if total > high + 1e-9 {
-        LabelComparison::Above { low, high }
-    } else if total < low - 1e-9 {
-        LabelComparison::Below { low, high }
-    } else {
-        LabelComparison::Within { low, high }
     }
 }
 
@@ -240,6 +165,7 @@ pub fn vials(visit: &Visit, areas: &[SelectedArea<'_>], product: &str) -> Option
 pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<Caution> {
     let mut found = Vec::new();
     let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
+    products.sort_by(|a, b| a.id.cmp(&b.id));
     products.dedup_by(|a, b| a.id == b.id);
     for product in products {
         let limit = product
@@ -255,14 +181,18 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
             continue;
         }
         let same = |name: &Option<String>| name.as_deref() == Some(product.id.as_str());
+        // starts at plus nothing: an empty sum of floats is minus nothing
         let earlier: f64 = recent
             .iter()
             .filter(|h| same(&h.product))
             .filter_map(|h| h.units)
-            .sum();
+            .fold(0.0, |a, b| a + b);
         let unknown = recent
             .iter()
             .any(|h| h.units.is_none() || !same(&h.product));
+        let open = areas
+            .iter()
+            .any(|a| a.product.id == product.id && a.dose.total_units.is_none());
         let today: f64 = areas
             .iter()
             .filter(|a| a.product.id == product.id)
@@ -286,6 +216,7 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
                 .with("today", today.into())
                 .with("sum", sum.into())
                 .with("unknown", unknown.into())
+                .with("open", open.into())
                 .with("label", limit.and_then(|limit| limit.units).into())
                 .with(
                     "version",
@@ -302,31 +233,38 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
 pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in areas {
-        if let LabelComparison::Above { high, .. } = selected.dose.label {
-            let label = selected
-                .area
-                .dose
-                .iter()
-                .find(|d| d.kind == DoseKind::Label && d.product == selected.product.id);
-            let (source, status) = label.map_or_else(
-                || (vec!["memory".to_owned()], Status::FromMemory),
-                |label| (label.source.clone(), label.status),
-            );
-            found.push(
-                Caution::new("dose-above-label", Level::Ask, &source, status)
-                    .because(Reason::Area(selected.area.id.clone()))
-                    .because(Reason::Product(selected.product.id.clone()))
-                    .with(
-                        "planned",
-                        selected.dose.total_units.unwrap_or_default().into(),
-                    )
-                    .with("label", high.into())
-                    .with("product", selected.product.id.clone().into()),
-            );
+        let LabelComparison::Held(held) = &selected.dose.label else {
+            continue;
+        };
+        if held.verdict != Verdict::Above {
+            continue;
         }
+        let (id, whose) = match &held.basis {
+            Basis::OwnLabel => ("dose-above-label", String::new()),
+            Basis::OtherLabel(place) => ("dose-above-other-label", place.clone()),
+            Basis::Studies => ("dose-above-studies", String::new()),
+        };
+        found.push(
+            Caution::new(id, Level::Ask, &held.source, held.status)
+                .because(Reason::Area(selected.area.id.clone()))
+                .because(Reason::Product(selected.product.id.clone()))
+                .with(
+                    "planned",
+                    selected.dose.total_units.unwrap_or_default().into(),
+                )
+                .with("label", held.high.into())
+                .with("place", whose.into())
+                .with("product", selected.product.id.clone().into()),
+        );
     }
+    let already = |total: &TotalComparison| {
+        found
+            .iter()
+            .any(|c: &Caution| c.areas.iter().any(|area| total.areas.contains(area)))
+    };
+    let totals: Vec<&TotalComparison> = totals.iter().filter(|total| !already(total)).collect();
     for total in totals
-        .iter()
+        .into_iter()
         .filter(|total| total.planned_units > total.label_high + 1e-9)
     {
         let mut caution =

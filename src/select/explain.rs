@@ -29,12 +29,92 @@ pub enum Answer<'s> {
     Unknown,
 }
 
+/// Cautions that come from dates, doses and places rather than from the rule file, and when each is raised.
+const BUILT_IN: &[(&str, &str)] = &[
+    (
+        "age-under-minimum",
+        "the patient is younger than the least age our sources name for the place",
+    ),
+    (
+        "time-too-short",
+        "the place asks for more days between the written information and the visit",
+    ),
+    (
+        "time-not-recorded",
+        "the place asks for a wait and the plan does not say when the information was given",
+    ),
+    (
+        "time-same-day",
+        "the information was given on the day of the visit",
+    ),
+    (
+        "dose-above-label",
+        "more units are planned than the label of the place names",
+    ),
+    (
+        "dose-above-other-label",
+        "no label of the place names a dose and more units are planned than another label names",
+    ),
+    (
+        "dose-above-studies",
+        "no label names a dose and more units are planned than any study or expert we know used",
+    ),
+    (
+        "total-above-label",
+        "several areas together exceed the total the label names for them",
+    ),
+    (
+        "mixed-products",
+        "more than one product is planned for one visit",
+    ),
+    (
+        "cumulative",
+        "the plan lists earlier treatments in the last months",
+    ),
+    (
+        "cumulative-above",
+        "earlier and planned units together exceed what the label names",
+    ),
+    (
+        "course-before-label",
+        "the next round of a course comes sooner than the label allows",
+    ),
+    (
+        "previous-missing",
+        "a later round is planned and the plan does not say when the area was treated last",
+    ),
+    (
+        "poor-candidate",
+        "the patient told us something that speaks against an area and no rule says it already",
+    ),
+    (
+        "advice-length",
+        "the clinic asks for a time outside the range met in practice",
+    ),
+    (
+        "diary",
+        "an event falls between first effect and wear-off of an area that touches what it needs",
+    ),
+    (
+        "diary-late",
+        "an event falls between the usual and the longest known wear-off",
+    ),
+    ("diary-bruise", "photographs are planned within two weeks"),
+    (
+        "diary-advice",
+        "an event falls into the time of an instruction that speaks against it",
+    ),
+    ("diary-flying", "flying is planned within a day"),
+    ("diary-no-needs", "an event names nothing it needs"),
+];
+
 /// Every id that can be asked about: statements and cautions of the plan first, then what the catalogue could have said.
 pub fn known_ids(selection: &Selection<'_>) -> Vec<String> {
     let catalogue = selection.catalogue;
     let mut ids: Vec<String> = selection.statements.iter().map(|s| s.id.clone()).collect();
     ids.extend(selection.cautions.iter().map(|c| c.id.clone()));
     ids.extend(catalogue.rules.iter().map(|r| r.id.clone()));
+    ids.extend(BUILT_IN.iter().map(|(id, _)| (*id).to_owned()));
     for area in &catalogue.areas {
         ids.extend(
             area.risk
@@ -86,6 +166,9 @@ pub fn explain<'s>(selection: &'s Selection<'_>, id: &str) -> Answer<'s> {
             rule: rule.id.clone(),
             parts: rests(selection, rule),
         };
+    }
+    if let Some((_, when)) = BUILT_IN.iter().find(|(known, _)| *known == id) {
+        return Answer::NotCalledFor(format!("it is raised only when {when}"));
     }
     match id.split_once('.') {
         Some(("advice", name)) if selection.catalogue.advice(name).is_some() => {
@@ -166,6 +249,7 @@ fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(String, Vec<(String, bo
                 area,
                 product,
                 region: &selection.region.id,
+                licence_place: selection.region.licence_place.as_deref(),
                 age: selection.age,
             };
             let mut parts = Vec::new();
@@ -217,6 +301,20 @@ pub fn describe(condition: &Condition) -> String {
         Condition::WeeksSinceAnyUnder(weeks) => {
             format!("some area was treated fewer than {weeks} weeks ago")
         }
+        Condition::PreviousWithinLabel(true) => {
+            "the area was treated more recently than the label interval".to_owned()
+        }
+        Condition::PreviousWithinLabel(false) => {
+            "the area was not treated within the label interval".to_owned()
+        }
+        Condition::OtherWithinLabel(true) => {
+            "another area was treated more recently than the label interval".to_owned()
+        }
+        Condition::OtherWithinLabel(false) => {
+            "no other area was treated within the label interval".to_owned()
+        }
+        Condition::SameSide(id) => format!("the planned side is the side of {id}"),
+        Condition::AlsoPlanned(id) => format!("{id} is planned too"),
         Condition::UnitsAbove(units) => format!("more than {units} units are planned"),
     }
 }

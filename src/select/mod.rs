@@ -9,6 +9,7 @@ mod course;
 mod diary;
 mod doses;
 pub mod explain;
+mod labels;
 mod place;
 mod statements;
 mod windows;
@@ -24,7 +25,8 @@ pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
-pub use doses::{Dose, LabelComparison, TotalComparison, vials};
+pub use doses::{Dose, TotalComparison, vials};
+pub use labels::{Basis, Held, LabelComparison, Verdict};
 pub use statements::{Paper, Statement, licence_wording, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
@@ -81,6 +83,8 @@ pub struct Selection<'a> {
     pub statements: Vec<Statement>,
     /// Whole years on the day of the visit.
     pub age: i16,
+    /// Full days the place asks for between written information and this visit.
+    pub wait_days: Option<u16>,
 }
 
 /// A plan that reads well but does not fit the clinic or the catalogue it is used with.
@@ -154,7 +158,7 @@ pub fn select<'a>(
         if area.restriction.value == Restriction::DoNotTreat {
             continue;
         }
-        let area_windows = windows::dates(area, &product.id, visit.date);
+        let area_windows = windows::dates(area, product, visit.date);
         let label = product.label_interval(place);
         let label_allows = label.map(|i| after(visit.date, i.least, i.unit));
         areas.push(SelectedArea {
@@ -206,6 +210,7 @@ pub fn select<'a>(
         totals,
         statements: Vec::new(),
         age,
+        wait_days: place::required_days(region, visit, age),
     };
     selection.statements = statements::list(&selection);
     Ok(selection)

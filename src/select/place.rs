@@ -5,7 +5,7 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use crate::catalogue::{Level, Region, TimeUnit};
+use crate::catalogue::{Level, Region, Status, TimeUnit};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -29,6 +29,7 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
             .because(Reason::Region(region.id.clone()))
             .with("age", age.into())
             .with("minimum", rule.years.into())
+            .with("proposal", rule.proposal.into())
             .with(
                 "region",
                 serde_json::json!([format!("place.{}", region.id)]),
@@ -36,21 +37,9 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
     )
 }
 
-/// Not enough time between the written information and the visit, or nobody said when it was given.
-pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution> {
-    let Some(rule) = &region.time_to_think else {
-        // no fixed time is known for this place: only information given on the day itself is worth a word
-        let informed = visit.informed_on?;
-        return (informed == visit.date).then(|| {
-            Caution::new(
-                "time-same-day",
-                Level::Note,
-                &["practice".to_owned()],
-                crate::catalogue::Status::CommonPractice,
-            )
-            .because(Reason::Region(region.id.clone()))
-        });
-    };
+/// Full days this visit must wait after the written information; none where no rule is known or the rule exempts it.
+pub fn required_days(region: &Region, visit: &Visit, age: i16) -> Option<u16> {
+    let rule = region.time_to_think.as_ref()?;
     if rule
         .only_under
         .is_some_and(|years| i32::from(age) >= i32::from(years))
@@ -59,35 +48,53 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
     }
     if let Some(months) = rule.exempt_repeat_months {
         let limit = visit.date.checked_sub(i64::from(months).months()).ok()?;
-        let all_recent = visit
-            .areas
-            .iter()
-            .all(|a| last_treated(visit, a).is_some_and(|last| last >= limit));
-        if all_recent {
+        let recent = |a| last_treated(visit, a).is_some_and(|last| last >= limit);
+        if visit.areas.iter().all(recent) {
             return None;
         }
     }
+    Some(rule.days)
+}
+
+/// Not enough time between the written information and the visit, or nobody said when it was given.
+pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution> {
+    let rule = region
+        .time_to_think
+        .as_ref()
+        .filter(|_| required_days(region, visit, age).is_some());
+    let Some(rule) = rule else {
+        // no fixed time holds here: only information given on the day itself is worth a word
+        return (visit.informed_on? == visit.date).then(|| {
+            Caution::new(
+                "time-same-day",
+                Level::Note,
+                &["practice".to_owned()],
+                Status::CommonPractice,
+            )
+            .because(Reason::Region(region.id.clone()))
+        });
+    };
     let base = |id: &str, level| {
         Caution::new(id, level, &rule.source, rule.status)
             .because(Reason::Region(region.id.clone()))
             .with("days", rule.days.into())
+            .with("full", rule.full_days.into())
             .with(
                 "region",
                 serde_json::json!([format!("place.{}", region.id)]),
             )
     };
-    match visit.informed_on {
-        None => Some(base("time-not-recorded", Level::Stop)),
-        Some(informed) => {
-            // full days: the day of information and the day of treatment themselves do not count
-            let earliest = after(informed, f64::from(rule.days) + 1.0, TimeUnit::Days);
-            (days_between(informed, visit.date) < i64::from(rule.days) + 1).then(|| {
-                base("time-too-short", Level::Stop)
-                    .with_date("informed", informed)
-                    .with_date("earliest", earliest)
-            })
-        }
-    }
+    let Some(informed) = visit.informed_on else {
+        return Some(base("time-not-recorded", Level::Stop));
+    };
+    // full days: the day of information and the day of treatment themselves do not count
+    let wait = i64::from(rule.days) + i64::from(rule.full_days);
+    let earliest = after(informed, wait as f64, TimeUnit::Days);
+    (days_between(informed, visit.date) < wait).then(|| {
+        base("time-too-short", Level::Stop)
+            .with_date("informed", informed)
+            .with_date("earliest", earliest)
+    })
 }
 
 #[cfg(test)]

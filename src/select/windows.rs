@@ -5,7 +5,7 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, TimeUnit, Window, WindowKind};
+use crate::catalogue::{Area, Product, TimeUnit, Window, WindowKind};
 
 /// From `first` to `last`, both included; the same day twice when there is no range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,15 +51,37 @@ fn range(day: Date, window: &Window) -> DateRange {
 }
 
 /// All windows of an area as dates.
-pub fn dates(area: &Area, product: &str, day: Date) -> WindowDates {
-    let of = |kind| area.window(kind, product).map(|window| range(day, window));
+pub fn dates(area: &Area, product: &Product, day: Date) -> WindowDates {
+    let of = |kind| {
+        area.window(kind, &product.id)
+            .map(|window| range(day, window))
+    };
     WindowDates {
         onset: of(WindowKind::Onset),
         full_effect: of(WindowKind::FullEffect),
         review: of(WindowKind::Review),
         wears_off: of(WindowKind::WearsOff),
         repeat: of(WindowKind::Repeat),
-        may_last: of(WindowKind::MayLast),
+        may_last: longest(of(WindowKind::MayLast), product, day),
+    }
+}
+
+/// The later of what is known of the area and what is known of the product.
+fn longest(area: Option<DateRange>, product: &Product, day: Date) -> Option<DateRange> {
+    let known = product
+        .longest
+        .as_ref()
+        .map(|longest| after(day, f64::from(longest.weeks), TimeUnit::Weeks));
+    match (area, known) {
+        (Some(area), Some(known)) => Some(DateRange {
+            first: area.first,
+            last: area.last.max(known),
+        }),
+        (None, Some(known)) => Some(DateRange {
+            first: known,
+            last: known,
+        }),
+        (area, None) => area,
     }
 }
 

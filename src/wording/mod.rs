@@ -2,18 +2,20 @@
 //! Invariant: a missing statement or value is an error that names it; no value is ever read as Markdown or as a template.
 //! Must not: decide what is printed, or know pages. The only module that knows MiniJinja and locale data.
 
+pub mod approval;
 pub mod library;
 pub mod locale;
 pub mod phrases;
 pub mod rich;
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex};
 
 use minijinja::value::{Kwargs, Serde, ValueKind};
 use minijinja::{Environment, ErrorKind, Output, State, UndefinedBehavior, Value};
 use unic_langid::LanguageIdentifier;
 
+pub use approval::{Approval, Approvals, Standing};
 pub use locale::Formats;
 pub use rich::{Piece, Rich, Run};
 
@@ -47,6 +49,8 @@ pub struct Wording {
     environment: Environment<'static>,
     terms: serde_json::Value,
     formats: Arc<Formats>,
+    /// Statements filled since this was last emptied.
+    used: Mutex<BTreeSet<String>>,
 }
 
 /// The wording language that serves a reader: the same primary language, or none.
@@ -138,6 +142,7 @@ impl Wording {
             environment,
             terms: terms.into(),
             formats,
+            used: Mutex::default(),
         })
     }
 
@@ -159,6 +164,16 @@ impl Wording {
         self.statements.contains_key(id)
     }
 
+    /// The statements filled since the last call, and forgets them.
+    pub fn take_used(&self) -> BTreeSet<String> {
+        std::mem::take(
+            &mut self
+                .used
+                .lock()
+                .expect("no filling panics while it holds this"),
+        )
+    }
+
     /// Sixteen hexadecimal digits that change when the words of a statement change.
     pub fn digest(&self, id: &str) -> Option<String> {
         self.statements.get(id).map(|text| library::digest(text))
@@ -177,6 +192,10 @@ impl Wording {
             .environment
             .get_template(id)
             .map_err(|_| self.fail(id, "is missing"))?;
+        self.used
+            .lock()
+            .expect("no filling panics while it holds this")
+            .insert(id.to_owned());
         let mut values = context.clone();
         values.insert("term".to_owned(), self.terms.clone());
         if id != "phrase.sounds" {

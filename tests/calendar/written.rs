@@ -48,7 +48,9 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
         "consent.pdf",
     ]
     .map(|end| format!("INV-77-2026-12-03-{end}"));
-    assert_eq!(names_in(&desk.path().join("all")), names);
+    let mut all: Vec<&str> = names.iter().map(String::as_str).collect();
+    all.push("register.jsonl");
+    assert_eq!(names_in(&desk.path().join("all")), all);
 
     let other = ["TZ", "TZDIR", "LANG"];
     let alone = finish(
@@ -89,7 +91,10 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
         &["make", "plan.toml", "--only", "consent", "--out", "papers"],
     );
     assert_eq!(papers.code, 0, "{}", papers.err);
-    assert_eq!(names_in(&desk.path().join("papers")), [names[3].clone()]);
+    assert_eq!(
+        names_in(&desk.path().join("papers")),
+        [names[3].as_str(), "register.jsonl"]
+    );
 }
 
 #[test]

@@ -74,11 +74,7 @@ fn every_required_risk_of_every_sample_has_a_page_of_the_consent_form() {
             );
         }
         for paper in report["papers"].as_array().expect("papers") {
-            assert_eq!(
-                paper["missing"],
-                Value::Array(Vec::new()),
-                "{plan}: {paper}"
-            );
+            assert_eq!(paper["faults"], Value::Array(Vec::new()), "{plan}: {paper}");
         }
     }
 }

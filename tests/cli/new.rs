@@ -43,7 +43,11 @@ fn a_starter_for_every_area_is_toml_and_is_accepted_once_filled_in() {
         if area == "zygomaticus" || area == "depressor-labii-inferioris" {
             assert_eq!(made.code, 1, "{area}: {}", made.out);
             assert!(made.out.contains("\n    stop  "), "{area}: {}", made.out);
-            assert_eq!(papers, ["INV-7-2026-12-03-clinician.pdf"], "{area}");
+            assert_eq!(
+                papers,
+                ["INV-7-2026-12-03-clinician.pdf", "register.jsonl"],
+                "{area}"
+            );
         } else {
             assert_eq!(made.code, 0, "{area}: {}", made.out);
             let pdfs = papers.iter().filter(|name| name.ends_with(".pdf")).count();

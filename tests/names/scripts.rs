@@ -26,7 +26,7 @@ fn marks_that_stand_alone_are_not_drawn_over_the_next_letter() {
             );
             let pages = boxes::pages(&desk.path().join(PAPERS[0])).expect("poppler is here");
             // everything between the left edge and the word after the name, in the first line of the page
-            let line = pages[0].words.iter().filter(|word| word.top < 45.0);
+            let line = pages[0].words.iter().filter(|word| word.top < 80.0);
             line.clone()
                 .find(|word| word.text == "born")
                 .map(|word| word.left)

@@ -15,6 +15,7 @@ use beforehand::diagnose::{Format, SourceFile, Style, render};
 use beforehand::papers::{self, Papers};
 use beforehand::plan::{read_clinic, read_plan};
 use beforehand::typeset::Typesetter;
+use beforehand::wording::Approvals;
 
 /// The folder of this package.
 pub fn root() -> &'static Path {
@@ -210,7 +211,7 @@ pub fn laid_out_at<R>(
         .unwrap_or_else(|found| panic!("{}", render(&found, &clinic_file, Style::Plain)));
     let visit = read_plan(&plan_file, &vocabulary, Some(&clinic))
         .unwrap_or_else(|found| panic!("{}", render(&found, &plan_file, Style::Plain)));
-    let papers = papers::make(catalogue, &clinic, &visit, typesetter)
+    let papers = papers::make(catalogue, &clinic, &visit, &Approvals::none(), typesetter)
         .unwrap_or_else(|error| panic!("{error}"));
     look(&papers)
 }

@@ -1,0 +1,124 @@
+//! Turns a visit as it was read into one fixed form, so that two plans have one digest exactly when they say the same.
+//! Invariant: every field of a visit is in it or named here as left out; a new field does not compile until it is.
+//! Must not: leave this module other than as a digest (it holds the patient's name).
+
+use serde_json::{Value, json};
+
+use crate::plan::{
+    EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, Visit,
+};
+
+/// The visit as JSON with fixed keys in a fixed order. Comments, spelling of numbers and places in the file are not in it.
+pub fn canonical(visit: &Visit) -> Value {
+    let Visit {
+        patient,
+        date,
+        time,
+        informed_on,
+        practitioner,
+        revision,
+        product,
+        areas,
+        events,
+        history,
+        // the same texts again, with their places in the file
+        texts: _,
+    } = visit;
+    json!([
+        self::patient(patient),
+        date.to_string(),
+        time.map(|time| time.to_string()),
+        informed_on.map(|date| date.to_string()),
+        practitioner,
+        revision,
+        self::product(product),
+        areas.iter().map(area).collect::<Vec<_>>(),
+        events.iter().map(event).collect::<Vec<_>>(),
+        history.iter().map(earlier).collect::<Vec<_>>(),
+    ])
+}
+
+fn patient(patient: &Patient) -> Value {
+    let Patient {
+        name,
+        born,
+        record,
+        language,
+        facts,
+    } = patient;
+    let facts: Vec<Value> = facts
+        .iter()
+        .map(|(id, value)| {
+            let value = match value {
+                FactValue::Flag(flag) => json!(flag),
+                FactValue::Side(side) => json!({ "side": side.as_str() }),
+                FactValue::Text(text) => json!(text),
+            };
+            json!([id, value])
+        })
+        .collect();
+    let language = language.as_ref().map(ToString::to_string);
+    json!([name, born.to_string(), record, language, facts])
+}
+
+fn product(product: &Product) -> Value {
+    let Product {
+        name,
+        vial_units,
+        diluent_ml,
+        batch,
+    } = product;
+    json!([name, vial_units, diluent_ml, batch])
+}
+
+fn area(area: &PlannedArea) -> Value {
+    let PlannedArea {
+        id,
+        side,
+        units,
+        points,
+        aim,
+        reason,
+        round,
+        previous,
+        stance,
+        product,
+        // where the entry stands in the file
+        span: _,
+    } = area;
+    let units = units.map(|units| {
+        let Units {
+            amount,
+            per,
+            points,
+        } = units;
+        json!([amount, per.as_str(), points])
+    });
+    json!([
+        id,
+        side.as_str(),
+        units,
+        points,
+        aim,
+        reason,
+        round,
+        previous.map(|date| date.to_string()),
+        stance.map(|stance| stance.as_str()),
+        product.as_ref().map(self::product),
+    ])
+}
+
+fn event(event: &Event) -> Value {
+    let Event { date, what, needs } = event;
+    json!([date.to_string(), what, needs])
+}
+
+fn earlier(earlier: &EarlierTreatment) -> Value {
+    let EarlierTreatment {
+        date,
+        product,
+        units,
+        areas,
+    } = earlier;
+    json!([date.to_string(), product, units, areas])
+}

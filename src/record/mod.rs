@@ -1,0 +1,267 @@
+//! Turns a composed paper into the small record it carries for good, and a record into what reads differently today.
+//! Invariant: the same paper gives the same record, byte for byte; no name, birth date or record number stands in it.
+//! Must not: ask the clock, typeset, or decide whether a difference matters.
+
+mod canonical;
+pub mod code;
+pub mod reading;
+pub mod register;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
+
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use crate::catalogue::Catalogue;
+use crate::compose::Document;
+use crate::select::{Paper, Selection};
+use crate::wording::{Approvals, Wording, library};
+
+pub use code::{CodeError, DocumentCode};
+pub use reading::{ReadError, read};
+pub use register::{Entry, Register, RegisterError};
+
+/// Format of the record; a program refuses a later one.
+pub const FORMAT: u64 = 1;
+
+/// What a paper says about itself. Written as one line of compact JSON.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Record {
+    #[serde(rename = "beforehand-record")]
+    pub format: u64,
+    /// Version of the program.
+    pub program: String,
+    /// `consent`, `aftercare`, `clinician`.
+    pub paper: String,
+    pub region: String,
+    pub wording: WordingRecord,
+    /// Digest of the catalogue: numbers, dates, sources.
+    pub catalogue: String,
+    /// Digest of everything the plan says. It shows whether two plans are the same; it does not lead back to one.
+    pub plan: String,
+    /// Digest of everything composed for this paper, so that no two papers that differ share a code.
+    pub content: String,
+    /// The day given in the plan, never the clock's.
+    pub made_on: String,
+    /// Required statement to the digest of its words.
+    pub statements: BTreeMap<String, String>,
+    /// Words that differ by country and stand inside these statements, to their digests.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub terms: BTreeMap<String, String>,
+    /// One line for each approval that covers these words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub approvals: Option<Vec<String>>,
+}
+
+/// Which wording was printed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct WordingRecord {
+    pub version: String,
+    /// Language and country: `en-GB`.
+    pub language: String,
+    /// Digest of all sentences of that language and country, headings and labels too.
+    pub digest: String,
+}
+
+impl Record {
+    /// The record of a composed paper that is not yet stamped with one.
+    pub fn of(
+        paper: Paper,
+        selection: &Selection<'_>,
+        wording: &Wording,
+        approvals: &Approvals,
+        document: &Document,
+    ) -> Record {
+        let mut statements = BTreeMap::new();
+        let mut terms = BTreeMap::new();
+        for statement in selection.statements.iter().filter(|s| s.paper == paper) {
+            // a statement without words never gets this far: composing it fails
+            let Some(digest) = wording.digest(&statement.wording) else {
+                continue;
+            };
+            statements.insert(statement.id.clone(), digest);
+            for term in terms_in(&wording.statements()[&statement.wording]) {
+                if let Some(digest) = wording.digest(&term) {
+                    terms.insert(term, digest);
+                }
+            }
+        }
+        let plan = canonical::canonical(selection.visit).to_string();
+        let content =
+            serde_json::to_vec(document).expect("a document is strings, numbers and lists");
+        Record {
+            format: FORMAT,
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            paper: paper.as_str().to_owned(),
+            region: selection.region.id.clone(),
+            wording: WordingRecord {
+                version: library::VERSION.to_owned(),
+                language: wording.tag().to_owned(),
+                digest: wording_digest(wording),
+            },
+            catalogue: catalogue_digest().to_owned(),
+            plan: digest([plan.as_bytes()]),
+            content: digest([content.as_slice()]),
+            made_on: selection.made_on().to_string(),
+            approvals: approved_by(approvals, wording, &statements),
+            statements,
+            terms,
+        }
+    }
+
+    /// The one line of JSON that a paper carries.
+    pub fn line(&self) -> String {
+        serde_json::to_string(self).expect("a record is strings and a number")
+    }
+
+    /// The code printed on the paper's pages.
+    pub fn code(&self) -> DocumentCode {
+        DocumentCode::of(&self.line())
+    }
+
+    /// The words behind this record's digests, by digest, as far as this wording still has them.
+    pub fn words(&self, wording: &Wording) -> BTreeMap<String, String> {
+        let statements = self
+            .statements
+            .iter()
+            .map(|(id, was)| (wording_id(id), was));
+        let terms = self.terms.iter().map(|(id, was)| (id.as_str(), was));
+        statements
+            .chain(terms)
+            .filter(|(id, was)| wording.digest(id).as_ref() == Some(was))
+            .map(|(id, was)| (was.clone(), wording.statements()[id].clone()))
+            .collect()
+    }
+
+    /// What was printed in other words than this wording has.
+    pub fn differences(&self, wording: &Wording) -> Vec<Difference> {
+        let statements = self
+            .statements
+            .iter()
+            .map(|(id, was)| (id, wording_id(id), was));
+        let terms = self.terms.iter().map(|(id, was)| (id, id.as_str(), was));
+        statements
+            .chain(terms)
+            .filter(|(_, wording_id, was)| wording.digest(wording_id).as_ref() != Some(was))
+            .map(|(id, wording_id, was)| Difference {
+                id: id.clone(),
+                was: was.clone(),
+                now: wording.statements().get(wording_id).cloned(),
+            })
+            .collect()
+    }
+
+    /// Sentences changed that are no required statement of this paper: headings, labels, statements of other papers.
+    pub fn other_words_differ(&self, wording: &Wording) -> bool {
+        self.differences(wording).is_empty() && self.wording.digest != wording_digest(wording)
+    }
+
+    /// The numbers, dates or sources behind the sentences have changed since.
+    pub fn catalogue_differs(&self) -> bool {
+        self.catalogue != catalogue_digest()
+    }
+}
+
+/// Who approved how many of these statements in these very words.
+fn approved_by(
+    approvals: &Approvals,
+    wording: &Wording,
+    statements: &BTreeMap<String, String>,
+) -> Option<Vec<String>> {
+    let lines: Vec<String> = approvals
+        .approval
+        .iter()
+        .filter(|approval| approval.language == wording.tag())
+        .filter_map(|approval| {
+            let covered = statements
+                .iter()
+                .filter(|(id, digest)| approval.statements.get(wording_id(id)) == Some(digest))
+                .count();
+            (covered > 0).then(|| {
+                format!(
+                    "{} (registration {}) on {}: {covered} of {}",
+                    approval.by,
+                    approval.registration,
+                    approval.on,
+                    statements.len()
+                )
+            })
+        })
+        .collect();
+    (!lines.is_empty()).then_some(lines)
+}
+
+/// A statement that reads differently in another wording.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Difference {
+    pub id: String,
+    /// Digest of the words that were printed.
+    pub was: String,
+    /// Today's words; none when there is no such statement any more.
+    pub now: Option<String>,
+}
+
+/// The wording behind a statement: what is said once per area carries the area in front.
+fn wording_id(statement: &str) -> &str {
+    statement
+        .split_once('/')
+        .map_or(statement, |(_, wording)| wording)
+}
+
+/// The ids of the terms that a sentence uses.
+fn terms_in(words: &str) -> BTreeSet<String> {
+    let name = |rest: &str| -> String {
+        rest.chars()
+            .take_while(|c| c.is_alphanumeric() || *c == '_')
+            .collect()
+    };
+    let mut found: BTreeSet<String> = words
+        .split("term.")
+        .skip(1)
+        .map(|rest| format!("term.{}", name(rest)))
+        .collect();
+    // the one phrase that sentences take in by name
+    if words.contains("{{ sounds") {
+        found.insert("phrase.sounds".to_owned());
+    }
+    found
+}
+
+/// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.
+fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
+    let mut digest = Sha256::new();
+    for part in parts {
+        digest.update((part.len() as u64).to_be_bytes());
+        digest.update(part);
+    }
+    digest
+        .finalize()
+        .iter()
+        .take(16)
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}
+
+fn catalogue_digest() -> &'static str {
+    static DIGEST: OnceLock<String> = OnceLock::new();
+    DIGEST.get_or_init(|| {
+        digest(
+            Catalogue::files()
+                .iter()
+                .flat_map(|(name, text)| [name.as_bytes(), text.as_bytes()]),
+        )
+    })
+}
+
+fn wording_digest(wording: &Wording) -> String {
+    digest(
+        wording
+            .statements()
+            .iter()
+            .flat_map(|(id, text)| [id.as_bytes(), text.as_bytes()]),
+    )
+}
