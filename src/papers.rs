@@ -172,21 +172,23 @@ pub fn make_with<'a>(
 ) -> Result<Papers<'a>, MakeError> {
     let selection = select(catalogue, clinic, visit)?;
     let mut made = Vec::new();
-    let mut consent_pages = BTreeMap::new();
+    let mut pages_so_far = BTreeMap::new();
     for paper in Paper::ALL {
         // a plan whose only areas must not be treated has nothing to tell a patient
         if selection.areas.is_empty() && paper != Paper::Clinician {
             continue;
         }
-        let mut document =
-            compose::compose(paper, &selection, &wording, &consent_pages, approvals)?;
+        let mut document = compose::compose(paper, &selection, &wording, &pages_so_far, approvals)?;
         let record = Record::of(paper, &selection, &wording, approvals, &document);
         document.stamp(record.line(), code_line(&record, &wording)?);
         let pages = typesetter.typeset(&document)?;
         let coverage = coverage::check(&selection.required(paper), &document, &pages);
-        if paper == Paper::Consent {
-            consent_pages = coverage.pages();
-        }
+        pages_so_far.extend(
+            coverage
+                .pages()
+                .into_iter()
+                .map(|(id, page)| ((paper, id), page)),
+        );
         made.push(Made {
             paper,
             document,

@@ -193,6 +193,12 @@ fn poppler_and_pdfium_find_every_required_risk() {
 }
 
 #[test]
+fn poppler_and_pdfium_find_every_required_statement() {
+    let Some(referees) = referees() else { return };
+    passes("required statements", &about_plans(&referees, "statements"));
+}
+
+#[test]
 fn every_page_has_structure_identity_and_room() {
     let Some(referees) = referees() else { return };
     passes("structure and pages", &about_plans(&referees, "pages"));

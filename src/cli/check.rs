@@ -101,6 +101,24 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
             "status": statement.status.as_str(),
         }));
     }
+    let statements: Vec<_> = selection
+        .statements
+        .iter()
+        .map(|statement| {
+            let made = papers
+                .made
+                .iter()
+                .find(|made| made.paper == statement.paper);
+            let place = made.and_then(|made| made.coverage.printed.get(&statement.id));
+            json!({
+                "paper": statement.paper,
+                "area": statement.area,
+                "statement": statement.id,
+                "wording": statement.wording,
+                "page": place.map(|place| place.first_page),
+            })
+        })
+        .collect();
     let made: Vec<_> = papers
         .made
         .iter()
@@ -120,8 +138,39 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
         "region": selection.region.id,
         "cautions": papers.cautions()?,
         "required_risks": risks,
+        "required_statements": statements,
         "papers": made,
     }))
+}
+
+/// The required statements of an area (or of everybody) that are not risks, with paper and page.
+fn others(out: &mut String, papers: &Papers<'_>, area: Option<&str>) -> anyhow::Result<()> {
+    let selection = &papers.selection;
+    let is_area = |owner: &&str| selection.catalogue.area(owner).is_some();
+    let mut said = Vec::new();
+    for statement in selection.statements.iter().filter(|s| !s.risk) {
+        if statement.area.as_deref().filter(is_area) != area {
+            continue;
+        }
+        let made = papers
+            .made
+            .iter()
+            .find(|made| made.paper == statement.paper);
+        let page = match made.and_then(|made| made.coverage.printed.get(&statement.id)) {
+            Some(place) => place.first_page.to_string(),
+            None => "MISSING".to_owned(),
+        };
+        let short = area
+            .and_then(|area| statement.id.strip_prefix(area))
+            .unwrap_or(&statement.id);
+        said.push(format!(
+            "{} ({} {page})",
+            short.trim_start_matches(['.', '/']),
+            statement.paper.as_str()
+        ));
+    }
+    writeln!(out, "  also required: {}", said.join(", "))?;
+    Ok(())
 }
 
 fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
@@ -171,6 +220,7 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
                 }
             }
+            others(&mut out, papers, area)?;
         }
     }
     writeln!(out, "\nPapers")?;

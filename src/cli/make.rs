@@ -90,7 +90,7 @@ fn one(
         &read.typesetter,
     )
     .context("the papers could not be made")?;
-    let stem = file_stem(&papers);
+    let stem = file_stem(&papers, "consent");
     if let Some(other) = taken.get(&stem) {
         anstream::eprintln!(
             "{}: the same record number and date as {other}; nothing was written for this plan. Put one visit into one plan.",
@@ -102,7 +102,7 @@ fn one(
 
     let stopped = papers.is_stopped();
     let (out, register) = (place.out, place.register);
-    let files = files(&papers, &stem, out, only)?;
+    let files = files(&papers, out, only)?;
     let entries: Vec<Entry> = files.iter().filter_map(|file| file.entry.clone()).collect();
     // everything is finished in memory before the first file is written; a paper that is not in the register is not written
     write::replace_all_noted(
@@ -130,8 +130,12 @@ fn one(
         writeln!(report, "  wrote {} ({})", shown(&file.path), file.what)?;
     }
     if stopped {
-        for name in ["consent.pdf", "aftercare.pdf", "calendar.ics"] {
-            let earlier = out.join(format!("{stem}-{name}"));
+        for (paper, ending) in [
+            ("consent", "pdf"),
+            ("aftercare", "pdf"),
+            ("calendar", "ics"),
+        ] {
+            let earlier = out.join(format!("{}.{ending}", file_stem(&papers, paper)));
             if earlier.exists() {
                 writeln!(
                     report,
@@ -176,12 +180,7 @@ struct Finished {
     entry: Option<Entry>,
 }
 
-fn files(
-    papers: &Papers<'_>,
-    stem: &str,
-    out: &Path,
-    only: &[PaperName],
-) -> anyhow::Result<Vec<Finished>> {
+fn files(papers: &Papers<'_>, out: &Path, only: &[PaperName]) -> anyhow::Result<Vec<Finished>> {
     let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
     let mut files = Vec::new();
     for made in papers.writable().filter(|made| wanted(made.paper.into())) {
@@ -192,7 +191,7 @@ fn files(
             .with_context(|| format!("the {what} could not be written as PDF"))?;
         let pages = made.pages.count();
         let noun = if pages == 1 { "page" } else { "pages" };
-        let file = format!("{stem}-{}.pdf", made.paper.as_str());
+        let file = format!("{}.pdf", file_stem(papers, made.paper.as_str()));
         files.push(Finished {
             path: out.join(&file),
             entry: Some(Entry::of(&made.record, &papers.wording, file, &bytes)),
@@ -205,7 +204,7 @@ fn files(
             .calendar()
             .context("the calendar could not be worded")?;
         files.extend(calendar.map(|calendar| Finished {
-            path: out.join(format!("{stem}-calendar.ics")),
+            path: out.join(format!("{}.ics", file_stem(papers, "calendar"))),
             bytes: calendar.into_bytes(),
             what: "calendar".to_owned(),
             entry: None,
@@ -222,17 +221,32 @@ fn name(paper: Paper) -> &'static str {
     }
 }
 
-/// Record number and visit date, never the name. Letters, digits and hyphens of the record are kept; anything else becomes
-/// its code between underscores, so that no two record numbers give the same name.
-fn file_stem(papers: &Papers<'_>) -> String {
+/// The name of one file, without its ending: record number, date and paper, or the clinic's own pattern; the patient's name
+/// only where that pattern asks for it. Letters, digits and hyphens are kept; anything else becomes its code between
+/// underscores, so that no two record numbers give the same name.
+fn file_stem(papers: &Papers<'_>, paper: &str) -> String {
     let visit = papers.selection.visit;
-    let mut record = String::new();
-    for c in visit.patient.record.chars() {
+    let pattern = papers
+        .selection
+        .clinic
+        .file_names
+        .as_deref()
+        .unwrap_or("{record}-{date}-{paper}");
+    pattern
+        .replace("{date}", &visit.date.to_string())
+        .replace("{paper}", paper)
+        .replace("{record}", &plain(&visit.patient.record))
+        .replace("{name}", &plain(&visit.patient.name))
+}
+
+fn plain(text: &str) -> String {
+    let mut plain = String::new();
+    for c in text.chars() {
         if c.is_alphanumeric() || c == '-' {
-            record.push(c);
+            plain.push(c);
         } else {
-            record.push_str(&format!("_{:x}_", u32::from(c)));
+            plain.push_str(&format!("_{:x}_", u32::from(c)));
         }
     }
-    format!("{record}-{}", visit.date)
+    plain
 }

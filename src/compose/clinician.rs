@@ -10,10 +10,10 @@ use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
 use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Paper, Reason, SelectedArea, Verdict,
-    licence_wording, vials,
+    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Verdict, licence_wording,
+    vials,
 };
-use crate::wording::{Context, Piece, WordingError, library, rich};
+use crate::wording::{Piece, WordingError, library, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn clinician(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
@@ -53,7 +53,7 @@ impl Composer<'_, '_> {
     }
 
     /// "C22, C3; published".
-    fn evidence(source: &[String], status: Status) -> String {
+    pub(super) fn evidence(source: &[String], status: Status) -> String {
         let named: Vec<&str> = source
             .iter()
             .map(String::as_str)
@@ -402,69 +402,6 @@ impl Composer<'_, '_> {
             &format!("clinician.doses.{verdict}"),
             json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
         )
-    }
-
-    /// Area × required risk → page of the consent form.
-    fn coverage(&self, pages: &Pages, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "clinician.coverage.heading")?);
-        blocks.push(self.note("clinician.coverage.intro", json!({}))?);
-        let everyone = self.label("clinician.coverage.everyone")?;
-        let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
-        for selected in &self.selection.areas {
-            let name = format!(
-                "{}. {}",
-                selected.number,
-                self.area_name(&selected.area.id)?
-            );
-            groups.push((
-                name,
-                Some(selected.area.id.as_str()),
-                self.area_context(selected)?,
-            ));
-        }
-        groups.push((everyone, None, self.general_context()?));
-        for (name, area, context) in groups {
-            let mut rows = Vec::new();
-            let risks = self
-                .selection
-                .statements
-                .iter()
-                .filter(|s| s.paper == Paper::Consent && s.risk);
-            for statement in risks.filter(|s| s.area.as_deref() == area) {
-                let text = self.wording.pieces(&statement.wording, &context)?;
-                let page = match pages.get(&statement.id) {
-                    Some(page) => {
-                        self.line("clinician.coverage.page-value", json!({ "page": page }))?
-                    }
-                    None => self.label("clinician.coverage.missing")?,
-                };
-                rows.push(Row {
-                    mark: None,
-                    cells: vec![
-                        para(lead_of(&text)),
-                        para(page),
-                        para(Self::evidence(&statement.source, statement.status)),
-                    ],
-                });
-            }
-            blocks.push(Block::Heading {
-                level: 3,
-                text: name,
-            });
-            blocks.push(Block::Table {
-                name: self.label("clinician.coverage.table-name")?,
-                widths: vec![9, 2, 7],
-                header: vec![
-                    self.label("clinician.coverage.risk")?,
-                    self.label("clinician.coverage.page")?,
-                    self.label("clinician.coverage.source")?,
-                ],
-                rows,
-                writing: false,
-                signing: false,
-            });
-        }
-        Ok(())
     }
 
     fn licence(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

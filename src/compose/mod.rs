@@ -7,6 +7,7 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+mod printed;
 mod signatures;
 
 use serde_json::json;
@@ -18,8 +19,8 @@ use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, 
 
 pub use document::{Block, Document};
 
-/// Where each statement of the consent form was printed: id and first page; the clinician's sheet shows it.
-pub type Pages = std::collections::BTreeMap<String, usize>;
+/// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
+pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
 
 /// Composes one paper.
 ///
@@ -29,7 +30,7 @@ pub fn compose(
     paper: Paper,
     selection: &Selection<'_>,
     wording: &Wording,
-    consent_pages: &Pages,
+    pages_so_far: &Pages,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
@@ -37,7 +38,7 @@ pub fn compose(
     let (title, blocks) = match paper {
         Paper::Consent => ("consent.title", composer.consent()?),
         Paper::Aftercare => ("aftercare.title", composer.aftercare()?),
-        Paper::Clinician => ("clinician.title", composer.clinician(consent_pages)?),
+        Paper::Clinician => ("clinician.title", composer.clinician(pages_so_far)?),
     };
     let mut document = composer.document(paper, title, blocks)?;
     let used = wording.take_used();

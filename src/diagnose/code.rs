@@ -104,6 +104,7 @@ codes! {
     FontsOutside = "P711", "a file or folder that is not inside the clinic's own folder";
     HoursOutOfRange = "P712", "a number of hours that cannot be";
     UnknownAllowance = "P713", "an allowance that is not known";
+    FileNames = "P714", "a pattern of file names that cannot be used";
 }
 
 #[cfg(test)]

@@ -38,6 +38,8 @@ pub struct Clinic {
     pub training: bool,
     /// File with the approvals of the wording, relative to the clinic file; `None`: `approvals.toml` beside it, if there.
     pub approvals: Option<PathBuf>,
+    /// How files are named: `{record}`, `{date}`, `{paper}` and, if the clinic wants it, `{name}`; `None`: record, date, paper.
+    pub file_names: Option<String>,
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.

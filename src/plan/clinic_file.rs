@@ -109,6 +109,9 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let approvals = reader
         .optional(section, "approvals")
         .and_then(|field| read_inside(reader, &field, "approvals.toml"));
+    let file_names = reader
+        .optional(section, "file_names")
+        .and_then(|field| read_file_names(reader, &field));
     Some(Clinic {
         name: value(name)?,
         address: address?,
@@ -122,6 +125,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         calendar_details,
         training: training?,
         approvals,
+        file_names,
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
         practitioners: Vec::new(),
@@ -235,6 +239,30 @@ fn read_inside(reader: &mut Reader, field: &Field, example: &str) -> Option<Path
         format!(
             "Write its name as seen from the clinic file, with / between folders, like {example}."
         ),
+    );
+    None
+}
+
+/// A pattern for file names that keeps the papers of two visits apart.
+fn read_file_names(reader: &mut Reader, field: &Field) -> Option<String> {
+    let pattern = reader.text(field, SHORT_MAX)?;
+    let mut rest = pattern.value.clone();
+    for part in ["{record}", "{date}", "{paper}", "{name}"] {
+        rest = rest.replace(part, "");
+    }
+    let whole = ["{record}", "{date}", "{paper}"]
+        .iter()
+        .all(|part| pattern.value.contains(part));
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.' | ' ');
+    if whole && rest.chars().all(plain) && !pattern.value.starts_with('.') {
+        return Some(pattern.value);
+    }
+    reader.report(
+        Code::FileNames,
+        pattern.span,
+        &pattern.path,
+        "This is not a pattern for file names.",
+        "Use {record}, {date} and {paper}, if you like {name}, and between them letters, digits, hyphens, points or spaces.",
     );
     None
 }

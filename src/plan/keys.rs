@@ -67,6 +67,7 @@ pub(in crate::plan) const CLINIC: Shape = Shape {
         "calendar_details",
         "allow_unapproved",
         "approvals",
+        "file_names",
     ],
 };
 pub(in crate::plan) const PRACTITIONER: Shape = Shape {

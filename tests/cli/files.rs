@@ -371,3 +371,19 @@ fn a_record_number_cannot_lead_out_of_the_folder() {
         assert_eq!(names_in(&desk.path().join("deep")), ["papers"], "{record}");
     }
 }
+
+#[test]
+fn a_clinic_can_name_its_files_in_its_own_way() {
+    let text = crate::support::clinic().replace(
+        "[clinic]\n",
+        "[clinic]\nfile_names = \"{date} {paper} {record}\"\n",
+    );
+    let desk = crate::support::desk_of(&text);
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
+    let names = names_in(desk.path());
+    for paper in ["aftercare", "clinician", "consent"] {
+        let wanted = format!("2026-12-03 {paper} INV-1.pdf");
+        assert!(names.contains(&wanted), "{wanted}: {names:?}");
+    }
+}

@@ -71,6 +71,34 @@ def risks(root, pdfs, paths):
     return report(counts, faults)
 
 
+def statements(root, pdfs, paths):
+    """Every required statement of both papers for the patient, found by both readers on the page that `check` gives."""
+    counts = dict.fromkeys(("plans", "statements", "fragments"), 0)
+    faults = []
+    for plan in (sources.read_plan(root, path) for path in paths):
+        check = checked(plan, pdfs)
+        if check["stopped"]:
+            continue
+        counts["plans"] += 1
+        words = sources.sections(root, plan.region["id"].split("-")[0])
+        claimed = [entry for entry in check["required_statements"] if entry["paper"] != "clinician"]
+        listed = {(entry["paper"], entry["statement"]) for entry in claimed}
+        for missing in sorted(sources.expected(root, plan) - listed):
+            faults.append(f"{plan.path.name}: {missing} is required by the catalogue and not listed by `check`")
+        for reader, read in text.READERS.items():
+            bodies = {kind: text.bodies(read(plan.paper(pdfs, kind))) for kind in ("consent", "aftercare")}
+            for entry in claimed:
+                pieces = sources.fragments(words[entry["wording"]])
+                counts["statements"] += 1
+                counts["fragments"] += len(pieces)
+                # a list of areas may be long; any other value is a number, a name or a place
+                room = 600 if entry["wording"].startswith("because.") else 90
+                pattern = re.compile(f".{{0,{room}}}?".join(map(re.escape, pieces)), re.S)
+                if entry["page"] not in text.pages_of(pattern, bodies[entry["paper"]]):
+                    faults.append(f"{plan.path.name}: {reader} does not find {entry['statement']} on page {entry['page']}")
+    return report(counts, faults)
+
+
 def pages(root, pdfs, paths):
     counts, faults = {"papers": 0, "pages": 0}, []
     for plan in (sources.read_plan(root, path) for path in paths):
@@ -141,7 +169,7 @@ def report(counts, faults):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("command", choices=("plans", "risks", "pages", "second", "damage"))
+    parser.add_argument("command", choices=("plans", "risks", "statements", "pages", "second", "damage"))
     parser.add_argument("rest", nargs="+", type=Path)
     asked = parser.parse_args()
     match asked.command, asked.rest:
@@ -150,6 +178,8 @@ def main():
             return 0
         case "risks", [root, pdfs, *plans]:
             return risks(root, pdfs, plans)
+        case "statements", [root, pdfs, *plans]:
+            return statements(root, pdfs, plans)
         case "pages", [root, pdfs, *plans]:
             return pages(root, pdfs, plans)
         case "second", files:

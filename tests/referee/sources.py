@@ -131,6 +131,21 @@ def demands(root, plan):
     return found
 
 
+def expected(root, plan):
+    """What the catalogue alone says must be on each paper: (paper, id); advice and what depends on rules is left to others."""
+    catalogue = Path(root) / "src/catalogue"
+    general = toml(catalogue / "general.toml")
+    found = {("consent", f"choice.{entry['id']}") for entry in general["choice"]}
+    found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
+    found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
+    for area in plan.areas:
+        known = toml(catalogue / "areas" / f"{area}.toml")
+        found |= {("consent", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
+        found |= {("aftercare", f"{area}.{part}") for part in ("normal", "call")}
+        found |= {("consent", f"{area}.poor.{entry['id']}") for entry in known.get("poor-candidate", [])}
+    return found
+
+
 # Issue 2, "tests that must exist": printed as typed, or refused; a refusal is tested where mistakes are.
 ODD_NAMES = {
     "odd-markup": '#panic("x") *bold* $x$ \\ <b> {{ name }} _a_',
