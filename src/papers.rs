@@ -211,8 +211,8 @@ fn code_line(record: &Record, wording: &Wording) -> Result<String, WordingError>
     wording.line("paper.code", &context)
 }
 
-/// What does not fit between a catalogue and a wording: entries without words, and words without an entry.
-pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
+/// The ids of all words the catalogue calls for on the papers.
+pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> {
     let mut wanted = std::collections::BTreeSet::new();
     for area in &catalogue.areas {
         wanted.extend(["name", "where", "aim"].map(|part| format!("{}.{part}", area.id)));
@@ -258,6 +258,12 @@ pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
     for rule in &catalogue.rules {
         wanted.extend(rule.tells_patient.then(|| format!("because.{}", rule.id)));
     }
+    wanted
+}
+
+/// What does not fit between a catalogue and a wording: entries without words, and words without an entry.
+pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
+    let wanted = wording_ids(catalogue);
     let owned = |id: &str| {
         [
             "general.", "redflag.", "normal.", "choice.", "advice.", "because.",

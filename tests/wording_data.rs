@@ -23,46 +23,10 @@ fn rust_sources(folder: &Path, found: &mut Vec<PathBuf>) {
     }
 }
 
-/// Every statement id the catalogue calls for.
+/// Every statement id the catalogue calls for, on the papers and elsewhere.
 fn wanted() -> BTreeSet<String> {
     let catalogue = Catalogue::embedded();
-    let mut ids = BTreeSet::new();
-    for area in &catalogue.areas {
-        let id = &area.id;
-        for part in ["name", "where", "aim"] {
-            ids.insert(format!("{id}.{part}"));
-        }
-        ids.extend(area.statement.iter().map(|s| format!("{id}.{}", s.id)));
-        ids.extend(area.risk.iter().map(|r| format!("{id}.risk.{}", r.id)));
-        ids.extend(
-            area.poor_candidate
-                .iter()
-                .map(|p| format!("{id}.poor.{}", p.id)),
-        );
-    }
-    let general = &catalogue.general;
-    ids.extend(
-        general
-            .risk
-            .iter()
-            .map(|r| format!("general.risk.{}", r.id)),
-    );
-    ids.extend(
-        general
-            .serious
-            .iter()
-            .map(|r| format!("general.serious.{}", r.id)),
-    );
-    ids.extend(general.red_flag.iter().map(|f| format!("redflag.{}", f.id)));
-    ids.extend(general.normal.iter().map(|c| format!("normal.{}", c.id)));
-    ids.extend(general.choice.iter().map(|c| format!("choice.{}", c.id)));
-    ids.extend(
-        general
-            .statement
-            .iter()
-            .map(|c| format!("general.{}", c.id)),
-    );
-    ids.extend(catalogue.advice.iter().map(|a| format!("advice.{}", a.id)));
+    let mut ids = beforehand::papers::wording_ids(catalogue);
     ids.extend(catalogue.facts.iter().map(|f| format!("fact.{}", f.id)));
     ids.extend(catalogue.regions.iter().map(|r| format!("place.{}", r.id)));
     ids.extend(
@@ -70,12 +34,7 @@ fn wanted() -> BTreeSet<String> {
             .iter()
             .map(|f| format!("function.{}", f.key())),
     );
-    for rule in &catalogue.rules {
-        ids.insert(format!("rule.{}", rule.id));
-        if rule.tells_patient {
-            ids.insert(format!("because.{}", rule.id));
-        }
-    }
+    ids.extend(catalogue.rules.iter().map(|r| format!("rule.{}", r.id)));
     ids.extend(
         catalogue
             .regions

@@ -12,13 +12,16 @@ stamp="$referee/stamp"
 # a stamp of what was installed from what; the venv is asked too, as it breaks when the system's Python goes
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
-    && command -v java pdftotext >/dev/null; then
+    && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
+    && command -v strace >/dev/null; then
     echo "referees: already installed in $referee"
     exit 0
 fi
 
 needed=()
 command -v pdftotext >/dev/null || needed+=(poppler-utils)
+command -v qpdf >/dev/null || needed+=(qpdf)
+command -v strace >/dev/null || needed+=(strace)
 command -v javac >/dev/null || needed+=(default-jdk-headless)
 command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment
