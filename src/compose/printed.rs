@@ -17,8 +17,11 @@ impl Composer<'_, '_> {
         pages: &Pages,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "clinician.coverage.heading")?);
-        blocks.push(self.note("clinician.coverage.intro", json!({}))?);
+        // heading and first words stay with the heading of the first table
+        let mut opening = vec![
+            self.heading(2, "clinician.coverage.heading")?,
+            self.note("clinician.coverage.intro", json!({}))?,
+        ];
         let everyone = self.label("clinician.coverage.everyone")?;
         let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
         for selected in &self.selection.areas {
@@ -58,10 +61,17 @@ impl Composer<'_, '_> {
                     ],
                 });
             }
-            blocks.push(Block::Heading {
+            let heading = Block::Heading {
                 level: 3,
                 text: name,
-            });
+            };
+            if opening.is_empty() {
+                blocks.push(heading);
+            } else {
+                let mut together = std::mem::take(&mut opening);
+                together.push(heading);
+                blocks.push(Block::Together { blocks: together });
+            }
             blocks.push(Block::Table {
                 name: self.label("clinician.coverage.table-name")?,
                 widths: vec![9, 2, 7],

@@ -23,7 +23,8 @@ def poppler(path):
 
 def pdfium(path):
     with pypdfium2.PdfDocument(path) as document:
-        return [page.get_textpage().get_text_range() for page in document]
+        # pdfium gives a hyphen at the end of a line as U+FFFE, taking it for a word cut in two; the program cuts no words
+        return [page.get_textpage().get_text_range().replace("\ufffe", "-") for page in document]
 
 
 READERS = {"poppler": poppler, "pdfium": pdfium}
