@@ -233,19 +233,14 @@ impl Catalogue {
 impl Product {
     /// The label interval of a place; where that place has none, the longest we know.
     pub fn label_interval(&self, place: Option<&str>) -> Option<&LabelInterval> {
-        let days = |i: &LabelInterval| match i.unit {
-            TimeUnit::Hours => i.least / 24.0,
-            TimeUnit::Days => i.least,
-            TimeUnit::Weeks => i.least * 7.0,
-            TimeUnit::Months => i.least * 30.4,
-        };
+        let hours = |i: &LabelInterval| i.least * i.unit.hours();
         self.interval
             .iter()
             .find(|interval| Some(interval.place.as_str()) == place)
             .or_else(|| {
                 self.interval
                     .iter()
-                    .max_by(|a, b| days(a).total_cmp(&days(b)))
+                    .max_by(|a, b| hours(a).total_cmp(&hours(b)))
             })
     }
 }

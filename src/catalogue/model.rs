@@ -163,6 +163,16 @@ pub enum TimeUnit {
 }
 
 impl TimeUnit {
+    /// Hours in one of them; a month counts as the twelfth part of a year of 365 days. For comparing lengths, not for dates.
+    pub fn hours(self) -> f64 {
+        match self {
+            TimeUnit::Hours => 1.0,
+            TimeUnit::Days => 24.0,
+            TimeUnit::Weeks => 168.0,
+            TimeUnit::Months => 730.0,
+        }
+    }
+
     pub fn key(self) -> &'static str {
         match self {
             TimeUnit::Hours => "hours",

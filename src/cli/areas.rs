@@ -22,22 +22,27 @@ pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
         Some(id) => match catalogue.area(id) {
             Some(area) => describe(area, catalogue, &wording)?,
             None => {
-                let known: Vec<&str> = catalogue
-                    .areas
-                    .iter()
-                    .map(|area| area.id.as_str())
-                    .collect();
-                let hint = match diagnose::closest(id, known.iter().copied()) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("known areas: {}", known.join(", ")),
-                };
-                anstream::eprintln!("no area is called `{}`; {hint}", diagnose::echo(id));
+                say_unknown(id, catalogue);
                 return Ok(Outcome::Unsettled);
             }
         },
     };
     Output::default().say(&text)?;
     Ok(Outcome::Fine)
+}
+
+/// Tells on stderr that no area is called so, and which one may have been meant.
+pub(super) fn say_unknown(id: &str, catalogue: &Catalogue) {
+    let known: Vec<&str> = catalogue
+        .areas
+        .iter()
+        .map(|area| area.id.as_str())
+        .collect();
+    let hint = match diagnose::closest(id, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("known areas: {}", known.join(", ")),
+    };
+    anstream::eprintln!("no area is called `{}`; {hint}", diagnose::echo(id));
 }
 
 fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {

@@ -13,20 +13,11 @@ use crate::wording::Wording;
 
 pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
-    let known: Vec<&str> = catalogue
-        .areas
-        .iter()
-        .map(|area| area.id.as_str())
-        .collect();
     let mut unknown = false;
     for area in areas {
         if catalogue.area(area).is_none() {
             unknown = true;
-            let hint = match diagnose::closest(area, known.iter().copied()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("known areas: {}", known.join(", ")),
-            };
-            anstream::eprintln!("no area is called `{}`; {hint}", diagnose::echo(area));
+            super::areas::say_unknown(area, catalogue);
         }
     }
     let mut seen = std::collections::BTreeSet::new();

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::consent::lower_first;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::{Composer, para};
-use crate::catalogue::{AdviceKind, TimeUnit, Urgency};
+use crate::catalogue::{AdviceKind, Urgency};
 use crate::select::{AdviceEnd, DateRange, review};
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -416,15 +416,7 @@ impl Composer<'_, '_> {
 /// Ends in the order of time: spans by their length, then clock times and days, then what has no end.
 fn order_of(end: AdviceEnd) -> (u8, i64) {
     match end {
-        AdviceEnd::Span { amount, unit } => {
-            let hours = match unit {
-                TimeUnit::Hours => 1.0,
-                TimeUnit::Days => 24.0,
-                TimeUnit::Weeks => 168.0,
-                TimeUnit::Months => 730.0,
-            };
-            (0, (amount * hours) as i64)
-        }
+        AdviceEnd::Span { amount, unit } => (0, (amount * unit.hours()) as i64),
         AdviceEnd::Clock(moment) => (
             1,
             minutes(moment.date()) + i64::from(moment.hour()) * 60 + i64::from(moment.minute()),

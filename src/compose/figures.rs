@@ -4,6 +4,7 @@
 
 use serde_json::json;
 
+use super::consent::lower_first;
 use super::{Composer, values};
 use crate::catalogue::{Counted, Figure, Risk, Study, Time};
 use crate::wording::phrases::Share;
@@ -113,8 +114,7 @@ impl Composer<'_, '_> {
             Counted::People
         };
         let none_seen = share.high == 0.0 && !share.below_one;
-        let same = figures.iter().all(|f| f.counted == figures[0].counted);
-        let sizes: Option<u32> = figures.iter().map(|f| f.size.filter(|_| same)).sum();
+        let sizes = studied_in_all(&figures);
         let headline = match (none_seen, sizes) {
             (false, _) => self.wording.share(share, counted)?,
             (true, Some(size)) => self.line(
@@ -191,9 +191,7 @@ impl Composer<'_, '_> {
         } else {
             "trial"
         };
-        // people and treatments are never added up
-        let same = figures.iter().all(|f| f.counted == figures[0].counted);
-        let size: Option<u32> = figures.iter().map(|f| f.size.filter(|_| same)).sum();
+        let size = studied_in_all(figures);
         let time = match figures {
             [first, rest @ ..] if rest.iter().all(|f| f.time == first.time) => time_key(first.time),
             _ => "several",
@@ -212,6 +210,12 @@ impl Composer<'_, '_> {
             }),
         )
     }
+}
+
+/// How many were studied in all figures together; people and treatments are never added up.
+fn studied_in_all(figures: &[&Figure]) -> Option<u32> {
+    let same = figures.iter().all(|f| f.counted == figures[0].counted);
+    figures.iter().map(|f| f.size.filter(|_| same)).sum()
 }
 
 fn counted_key(counted: Counted) -> &'static str {
@@ -233,11 +237,4 @@ fn time_key(time: Time) -> &'static str {
         Time::Month6 => "month6",
         Time::Year1 => "year1",
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_lowercase().chain(chars).collect()
-    })
 }

@@ -120,12 +120,7 @@ pub fn cautions(chosen: &[SelectedAdvice<'_>], clinic: &Clinic) -> Vec<Caution> 
                 clinic.aftercare.hours.get(&item.advice.id)?,
                 item.advice.length.as_ref()?,
             );
-            let per = match length.unit {
-                TimeUnit::Hours => 1.0,
-                TimeUnit::Days => 24.0,
-                TimeUnit::Weeks => 168.0,
-                TimeUnit::Months => 730.0,
-            };
+            let per = length.unit.hours();
             let (low, high) = (length.low * per, length.high * per);
             (*hours < low || *hours > high).then(|| {
                 Caution::new(
