@@ -4,7 +4,7 @@
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row};
+use super::document::{Block, Field, Item, ListStyle, Row};
 use super::{Composer, para, values};
 use crate::wording::{WordingError, library, rich};
 
@@ -33,6 +33,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Tick,
             items,
+            columns: 1,
         });
 
         let mut rows = Vec::new();
@@ -78,6 +79,7 @@ impl Composer<'_, '_> {
                 Block::List {
                     style: ListStyle::Tick,
                     items: photographs,
+                    columns: 2,
                 },
             ],
         });
@@ -105,33 +107,50 @@ impl Composer<'_, '_> {
         blocks.push(Block::Sign {
             title: self.label("consent.sign.representative")?,
             text: String::new(),
-            lines: self.labels(&["name", "basis", "signature", "date", "time"])?,
+            fields: self.fields(&["name", "basis", "signature", "date", "time"])?,
         });
-        blocks.push(self.general_statement("copy", &self.general_context()?)?);
-        blocks.push(Block::Sign {
-            title: self.label("consent.sign.copy")?,
-            text: String::new(),
-            lines: self.labels(&["name", "date"])?,
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.general_statement("copy", &self.general_context()?)?,
+                Block::Sign {
+                    title: self.label("consent.sign.copy")?,
+                    text: String::new(),
+                    fields: self.fields(&["name", "date"])?,
+                },
+            ],
         });
-        let mut refusal = vec![self.label("consent.refusal.areas")?];
-        refusal.extend(self.labels(&["name", "signature", "date", "time"])?);
+        let mut refusal = vec![Field {
+            label: self.label("consent.refusal.areas")?,
+            width: 5,
+        }];
+        refusal.extend(self.fields(&["signature", "date", "time"])?);
         blocks.push(Block::Together {
             blocks: vec![
                 self.heading(3, "consent.refusal.heading")?,
                 Block::Sign {
                     title: self.label("consent.sign.patient")?,
                     text: self.label("consent.refusal.text")?,
-                    lines: refusal,
+                    fields: refusal,
                 },
             ],
         });
         Ok(())
     }
 
-    fn labels(&self, lines: &[&str]) -> Result<Vec<String>, WordingError> {
+    /// Lines to write on; a name needs more room than an hour.
+    fn fields(&self, lines: &[&str]) -> Result<Vec<Field>, WordingError> {
         lines
             .iter()
-            .map(|line| self.label(&format!("consent.sign.{line}")))
+            .map(|line| {
+                Ok(Field {
+                    label: self.label(&format!("consent.sign.{line}"))?,
+                    width: match *line {
+                        "time" => 2,
+                        "date" | "role" | "basis" | "language" => 3,
+                        _ => 5,
+                    },
+                })
+            })
             .collect()
     }
 
@@ -139,7 +158,7 @@ impl Composer<'_, '_> {
         Ok(Block::Sign {
             title: self.label(&format!("consent.sign.{who}"))?,
             text: self.label(text)?,
-            lines: self.labels(lines)?,
+            fields: self.fields(lines)?,
         })
     }
 }
