@@ -11,7 +11,7 @@ use crate::select::{AdviceEnd, DateRange, review};
 use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
-const DIARY_ROWS: usize = 4;
+const DIARY_ROWS: usize = 3;
 
 /// Instructions that stand with the next dates, where they are looked for.
 const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
@@ -78,10 +78,10 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         Ok(match end {
             AdviceEnd::Open | AdviceEnd::Span { .. } | AdviceEnd::Within(_) => String::new(),
-            AdviceEnd::Day(day) => formats.weekday_date(day),
+            AdviceEnd::Day(day) => self.near(day),
             AdviceEnd::Clock(moment) => self.line(
                 "aftercare.clock",
-                json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+                json!({ "time": formats.time(moment.time()), "date": self.near(moment.date()) }),
             )?,
         })
     }
@@ -372,10 +372,6 @@ impl Composer<'_, '_> {
                 })),
             )?,
         }];
-        items.push(Item {
-            mark: None,
-            text: rich::plain(self.label("aftercare.next.review-write")?),
-        });
         for item in &self.selection.advice {
             if NEXT.contains(&item.advice.id.as_str()) {
                 let id = format!("advice.{}", item.advice.id);
@@ -410,9 +406,12 @@ impl Composer<'_, '_> {
         let planned = (self.label("label.planned")?, self.all_area_names()?);
         let mut facts = self.identity(true)?;
         if let Block::Facts { rows } = &mut facts {
-            // the phone stands above, larger
-            let phone = self.label("label.phone")?;
-            rows.retain(|(label, _)| *label != phone);
+            // the phone stands above, larger; who sees the patient next stands with the review
+            let elsewhere = [
+                self.label("label.phone")?,
+                self.label("label.practitioner")?,
+            ];
+            rows.retain(|(label, _)| !elsewhere.contains(label));
             rows.push(planned);
         }
         Ok(Block::Together {

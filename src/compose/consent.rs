@@ -15,10 +15,15 @@ impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity(true)?];
         let general = self.general_context()?;
+        let mut first = vec![Item {
+            mark: None,
+            text: rich::bold(self.label("consent.read-first")?),
+        }];
+        first.extend(self.flow_items(&["informs-not-replaces"], &general)?);
         blocks.push(Block::Panel {
             tone: Tone::Note,
-            title: self.label("consent.read-first")?,
-            blocks: vec![self.general_statement("informs-not-replaces", &general)?],
+            title: String::new(),
+            blocks: vec![Block::Flow { items: first }],
         });
         self.planned(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
@@ -51,6 +56,12 @@ impl Composer<'_, '_> {
 
     /// Statements for everybody, one after the other in one paragraph.
     pub(super) fn flow(&self, ids: &[&str], context: &Context) -> Result<Block, WordingError> {
+        Ok(Block::Flow {
+            items: self.flow_items(ids, context)?,
+        })
+    }
+
+    fn flow_items(&self, ids: &[&str], context: &Context) -> Result<Vec<Item>, WordingError> {
         let mut items = Vec::new();
         for id in ids {
             let id = format!("general.{id}");
@@ -59,7 +70,7 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
-        Ok(Block::Flow { items })
+        Ok(items)
     }
 
     fn planned(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -172,21 +183,13 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
-        blocks.push(Block::Together {
-            blocks: vec![
-                Block::Text {
-                    mark: None,
-                    pieces: vec![Piece::Para {
-                        text: rich::bold(intro),
-                    }],
-                },
-                Block::List {
-                    style: ListStyle::Bullet,
-                    items,
-                    columns: 1,
-                },
-            ],
-        });
+        let lead = Block::Text {
+            mark: None,
+            pieces: vec![Piece::Para {
+                text: rich::bold(intro),
+            }],
+        };
+        led_list(lead, items, blocks);
         Ok(())
     }
 
@@ -250,21 +253,8 @@ impl Composer<'_, '_> {
         let mut blocks = Vec::new();
         // without a number there is nothing to set beside the risk: that is said once, above all of them
         if !unknown.is_empty() {
-            let first = Block::List {
-                style: ListStyle::Bullet,
-                items: vec![unknown.remove(0)],
-                columns: 1,
-            };
-            blocks.push(Block::Together {
-                blocks: vec![self.note("consent.risks.no-figure", json!({}))?, first],
-            });
-            if !unknown.is_empty() {
-                blocks.push(Block::List {
-                    style: ListStyle::Bullet,
-                    items: unknown,
-                    columns: 1,
-                });
-            }
+            let lead = self.note("consent.risks.no-figure", json!({}))?;
+            led_list(lead, unknown, &mut blocks);
         }
         if rows.is_empty() {
             return Ok(blocks);
@@ -301,10 +291,9 @@ impl Composer<'_, '_> {
             let id = format!("general.serious.{}", risk.id);
             serious.push(self.statement(&id, &id, general)?);
         }
-        blocks.push(self.heading(3, "consent.risks.serious")?);
         blocks.push(Block::Panel {
             tone: Tone::Serious,
-            title: String::new(),
+            title: self.label("consent.risks.serious")?,
             blocks: serious,
         });
 
@@ -436,7 +425,7 @@ impl Composer<'_, '_> {
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
-        blocks.push(self.flow(&["repeats", "long-term", "top-up"], general)?);
+        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
         let mut items = Vec::new();
         for selected in &self.selection.areas {
             let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
@@ -448,7 +437,6 @@ impl Composer<'_, '_> {
             items,
             columns: 1,
         });
-        blocks.push(self.general_statement("cost", general)?);
         Ok(())
     }
 
@@ -505,13 +493,6 @@ impl Composer<'_, '_> {
         let visit = self.selection.visit;
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "consent.time.heading")?);
-        blocks.push(match visit.informed_on {
-            Some(day) => self.note(
-                "consent.time.informed",
-                json!({ "informed": formats.weekday_date(day), "visit": formats.weekday_date(visit.date) }),
-            )?,
-            None => self.note("consent.time.not-recorded", json!({}))?,
-        });
         let mut context = general.clone();
         if let Some(days) = self.selection.wait_days {
             let days =
@@ -519,9 +500,36 @@ impl Composer<'_, '_> {
                     .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
             context.insert("days".to_owned(), days.into());
         }
-        blocks.push(self.flow(&["time-to-think", "stop-any-time", "your-reasons"], &context)?);
-        blocks.push(self.general_statement("who-treats-you", &context)?);
+        let mut items = vec![Item {
+            mark: None,
+            text: rich::plain(match visit.informed_on {
+                Some(day) => self.line(
+                    "consent.time.informed",
+                    json!({ "informed": formats.weekday_date(day) }),
+                )?,
+                None => self.label("consent.time.not-recorded")?,
+            }),
+        }];
+        items.extend(self.flow_items(&["time-to-think", "stop-any-time"], &context)?);
+        blocks.push(Block::Flow { items });
+        blocks.push(self.flow(&["your-reasons", "who-treats-you"], &context)?);
         Ok(())
+    }
+}
+
+/// A lead and its list; the lead stays with the first two items, the rest may stand on the next page.
+fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
+    let rest = items.split_off(items.len().min(2));
+    let list = |items| Block::List {
+        style: ListStyle::Bullet,
+        items,
+        columns: 1,
+    };
+    blocks.push(Block::Together {
+        blocks: vec![lead, list(items)],
+    });
+    if !rest.is_empty() {
+        blocks.push(list(rest));
     }
 }
 

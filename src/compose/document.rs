@@ -67,6 +67,13 @@ pub struct Field {
     pub width: u32,
 }
 
+impl Field {
+    /// A line of its own, with the label before it.
+    pub const WHOLE: u32 = 100;
+    /// Two such in a line.
+    pub const HALF: u32 = 50;
+}
+
 /// Instructions that end at the same time.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
