@@ -114,6 +114,8 @@ pub struct Ring {
 #[serde(rename_all = "kebab-case")]
 pub struct IconArray {
     pub name: String,
+    /// `people` or `treatments`: what one mark stands for.
+    pub counted: &'static str,
     /// People (or treatments) in whom it was seen in every study.
     pub filled: u32,
     /// Those between the lowest and the highest figure.

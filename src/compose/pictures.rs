@@ -16,8 +16,13 @@ use crate::wording::{Context, WordingError};
 
 /// Room between two rings, or between a ring and another ring's line, in units of the drawing.
 pub const GAP: f64 = 0.15;
-/// Arrays on one form: a strip of four fits the width of the paper; more would be scanned, not read (common practice, no source).
-pub const MOST_ARRAYS: usize = 4;
+/// Marks of the largest array; rarer things are left to the table.
+pub const MOST_MARKS: u32 = 1_000;
+
+/// Arrays on one form: one strip across the paper; more would be glanced at, not read (common practice, no source).
+pub fn most_arrays(per: u32) -> usize {
+    if per <= 100 { 4 } else { 3 }
+}
 
 /// A mark with the area's number and whether its ring has been moved out of the way.
 #[derive(Debug, Clone)]
@@ -225,10 +230,17 @@ impl Composer<'_, '_> {
             return Ok(None);
         };
         let half = arrays.iter().any(|array| array.half > 0);
+        let counted = match arrays.split_first() {
+            Some((first, rest)) if rest.iter().all(|a| a.counted == first.counted) => first.counted,
+            _ => "mixed",
+        };
         Ok(Some(Block::Together {
             blocks: vec![
                 self.heading(3, "picture.icons.heading")?,
-                self.note("picture.icons.key", json!({ "per": per, "half": half }))?,
+                self.note(
+                    "picture.icons.key",
+                    json!({ "per": per, "half": half, "counted": counted }),
+                )?,
                 Block::Icons { per, arrays },
             ],
         }))
@@ -243,14 +255,16 @@ impl Composer<'_, '_> {
     fn icons(&self) -> Result<Option<(u32, Vec<IconArray>)>, WordingError> {
         let catalogue = &self.selection.catalogue.general;
         let general = self.general_context()?;
-        let mut tables: Vec<(&str, Vec<&Risk>, &str, Context)> = Vec::new();
+        let mut tables = Vec::new();
+        let several = self.selection.areas.len() > 1;
         for selected in &self.selection.areas {
-            tables.push((
-                &selected.area.id,
-                selected.risks.clone(),
-                &selected.product.id,
-                self.area_context(selected)?,
-            ));
+            tables.push(RiskTable {
+                owner: &selected.area.id,
+                number: several.then_some(selected.number),
+                risks: selected.risks.clone(),
+                product: &selected.product.id,
+                context: self.area_context(selected)?,
+            });
         }
         let mut everyone: Vec<&Risk> = catalogue.risk.iter().collect();
         everyone.sort_by_key(|risk| risk.weight);
@@ -259,27 +273,41 @@ impl Composer<'_, '_> {
             .products
             .first()
             .map_or("", |p| p.id.as_str());
-        tables.push(("general", everyone, product, general));
+        tables.push(RiskTable {
+            owner: "general",
+            number: None,
+            risks: everyone,
+            product,
+            context: general,
+        });
 
         let mut same: Option<u32> = None;
+        let mut known: Vec<String> = Vec::new();
         let mut arrays: Vec<IconArray> = Vec::new();
-        for (owner, risks, product, context) in &tables {
-            let per = denominator(risks, product);
-            for risk in risks {
-                let Some((filled, half)) = shown(risk, product, per) else {
+        for table in &tables {
+            let per = denominator(&table.risks, table.product);
+            for risk in &table.risks {
+                let Some((filled, half)) = shown(risk, table.product, per) else {
                     continue;
                 };
-                if *same.get_or_insert(per) != per || arrays.len() == MOST_ARRAYS {
+                if *same.get_or_insert(per) != per || arrays.len() == most_arrays(per) {
                     continue;
                 }
-                let words = self
-                    .wording
-                    .pieces(&format!("{owner}.risk.{}", risk.id), context)?;
-                let name = lead_of(&words).trim_end_matches('.').to_owned();
-                if arrays.iter().any(|known| known.name == name) {
+                let id = format!("{}.risk.{}", table.owner, risk.id);
+                let name = lead_of(&self.wording.pieces(&id, &table.context)?);
+                if known.contains(&name) {
                     continue;
                 }
-                arrays.push(self.icon_array(name, filled, half, per, risk, product)?);
+                known.push(name.clone());
+                // with several areas the number says whose risk it is
+                let name = match table.number {
+                    Some(number) => self.line(
+                        "consent.risks.area",
+                        json!({ "number": number, "area": name }),
+                    )?,
+                    None => name,
+                };
+                arrays.push(self.icon_array(name, (filled, half), per, risk, table.product)?);
             }
         }
         Ok(same.map(|per| (per, arrays)))
@@ -288,8 +316,7 @@ impl Composer<'_, '_> {
     fn icon_array(
         &self,
         name: String,
-        filled: u32,
-        half: u32,
+        (filled, half): (u32, u32),
         per: u32,
         risk: &Risk,
         product: &str,
@@ -300,7 +327,7 @@ impl Composer<'_, '_> {
         } else {
             "people"
         };
-        let counts = json!({
+        let mut counts = values(json!({
             "name": name,
             "low": filled,
             "high": filled + half,
@@ -308,20 +335,37 @@ impl Composer<'_, '_> {
             "without_low": per - filled - half,
             "without_high": per - filled,
             "counted": counted,
-        });
+        }));
+        let sentence = self.wording.line("picture.icons.sentence", &counts)?;
+        counts.insert("sentence".to_owned(), sentence.clone().into());
         Ok(IconArray {
-            sentence: self.line("picture.icons.sentence", counts.clone())?,
-            alt: self.wording.line("picture.icons.alt", &values(counts))?,
+            sentence,
+            alt: self.wording.line("picture.icons.alt", &counts)?,
             name,
+            counted,
             filled,
             half,
         })
     }
 }
 
+/// One table of risks on the form, as its rows are counted.
+struct RiskTable<'t> {
+    /// First part of the wording ids.
+    owner: &'t str,
+    /// The area's number where several are planned.
+    number: Option<usize>,
+    risks: Vec<&'t Risk>,
+    product: &'t str,
+    context: Context,
+}
+
 /// Filled and half-filled marks of a risk out of `per`; nothing where no figure is published, where less than one mark would
 /// be filled, or where a dummy injection did as much.
 pub fn shown(risk: &Risk, product: &str, per: u32) -> Option<(u32, u32)> {
+    if per > MOST_MARKS {
+        return None;
+    }
     let figures = chosen(risk, product);
     let share = together(&figures, per)?;
     if share.below_one || share.high < 1.0 {
