@@ -1,113 +1,21 @@
-//! The drawing and the arrays: rings at every planned side and nowhere else, none touching another; marks as many as the numbers say.
+//! The drawing and the arrays as composed: rings at every planned side and nowhere else, none touching another; marks as many as the
+//! published numbers say.
 //!
 //! Must not: take a place or a number from the paper it looks at; expectations come from the catalogue.
 
 mod support;
 
 use std::collections::BTreeSet;
-use std::path::Path;
 use std::process::Command;
 
 use beforehand::catalogue::marks::{RING, single_sides};
-use beforehand::catalogue::{Area, Catalogue, Mark, Restriction, Side, View};
-use beforehand::compose::document::{Block, FaceView, IconArray};
+use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
+use beforehand::compose::document::{Block, IconArray};
 use beforehand::compose::pictures::{GAP, Placed, most_arrays, place};
-use beforehand::papers::Papers;
-use beforehand::plan::{read_clinic, read_plan};
-use beforehand::select::{Paper, select};
-use beforehand::typeset::{Typesetter, contrast_of};
-use beforehand::wording::{Approvals, Wording};
+use beforehand::select::Paper;
+use beforehand::typeset::contrast_of;
 
-use support::{Plan, laid_out};
-
-const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
-
-fn treatable() -> Vec<&'static Area> {
-    Catalogue::embedded()
-        .areas
-        .iter()
-        .filter(|area| area.restriction.value != Restriction::DoNotTreat)
-        .collect()
-}
-
-/// Each thread of the test runner has its own: a wording notes what was taken from it.
-fn words() -> &'static Wording {
-    thread_local! {
-        static WORDS: &'static Wording = Box::leak(Box::new(
-            Wording::new(&"en".parse().expect("a tag"), "GB").expect("English is complete"),
-        ));
-    }
-    WORDS.with(|words| *words)
-}
-
-/// The wanted side of an area, or the nearest it allows.
-fn side_for(area: &Area, wanted: Side) -> Side {
-    if area.sides.contains(&wanted) {
-        wanted
-    } else {
-        area.sides[0]
-    }
-}
-
-fn plan(areas: &[(&Area, Side)]) -> Plan {
-    let entries: Vec<String> = areas
-        .iter()
-        .map(|(area, side)| {
-            format!(
-                "id = \"{}\"\nside = \"{}\"\nreason = \"asymmetry\"",
-                area.id,
-                side.as_str()
-            )
-        })
-        .collect();
-    Plan {
-        area: entries.join("\n\n[[area]]\n"),
-        ..Plan::default()
-    }
-}
-
-fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u32, IconArray)>) {
-    for block in blocks {
-        match block {
-            Block::Face { views, .. } => faces.extend(views.iter().cloned()),
-            Block::Icons { per, arrays: more } => {
-                arrays.extend(more.iter().map(|array| (*per, array.clone())));
-            }
-            Block::Together { blocks } | Block::Panel { blocks, .. } => {
-                pictures(blocks, faces, arrays);
-            }
-            _ => {}
-        }
-    }
-}
-
-/// The pictures of one composed paper, without setting it.
-fn composed(paper: Paper, plan: &str) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
-    use beforehand::diagnose::{Format, SourceFile};
-    let catalogue = Catalogue::embedded();
-    let vocabulary = beforehand::papers::vocabulary(catalogue);
-    let source = |name: &str, text: &str| {
-        SourceFile::from_bytes(name, text.as_bytes(), Format::Toml).expect("not empty")
-    };
-    let (clinic_file, plan_file) = (
-        source("clinic.toml", &support::clinic()),
-        source("plan.toml", plan),
-    );
-    let clinic = read_clinic(&clinic_file, &vocabulary).expect("the clinic of the tests reads");
-    let visit = read_plan(&plan_file, &vocabulary, Some(&clinic)).expect("the plan reads");
-    let selection = select(catalogue, &clinic, &visit).expect("the plan fits its clinic");
-    let document = beforehand::compose::compose(
-        paper,
-        &selection,
-        words(),
-        &Default::default(),
-        &Approvals::none(),
-    )
-    .expect("the paper can be composed");
-    let (mut faces, mut arrays) = (Vec::new(), Vec::new());
-    pictures(&document.blocks, &mut faces, &mut arrays);
-    (faces, arrays, document.blocks)
-}
+use support::pictures::{composed, plan, side_for, template, treatable, words};
 
 fn with_text(name: &str, from: &str, to: &str) -> Vec<String> {
     let text = Catalogue::files()
@@ -539,130 +447,6 @@ fn published_shares_as_marks() {
     );
 }
 
-/// What an outside reader counts in the finished file: nothing where the referees are not installed.
-fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
-    let referee = Path::new(SCRATCH)
-        .parent()
-        .expect("inside the target")
-        .join("referee");
-    if !referee.join("stamp").is_file() {
-        assert!(
-            std::env::var("CI").as_deref() != Ok("true"),
-            "the referees are not installed: run tests/referee/install.sh"
-        );
-        eprintln!("skipped: run tests/referee/install.sh");
-        return None;
-    }
-    let consent = papers
-        .made
-        .iter()
-        .find(|m| m.paper == Paper::Consent)
-        .expect("a form");
-    let pdf = consent.pages.pdf().expect("the standards are met");
-    let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
-    std::fs::write(&file, pdf).expect("the scratch folder can be written");
-    let said = Command::new(referee.join("venv/bin/python"))
-        .arg("-B")
-        .arg(support::root().join("tests/referee/pictures.py"))
-        .arg(&file)
-        .output()
-        .expect("the reader starts");
-    assert!(
-        said.status.success(),
-        "{}",
-        String::from_utf8_lossy(&said.stderr)
-    );
-    Some(serde_json::from_slice(&said.stdout).expect("one line of JSON"))
-}
-
-#[test]
-fn the_finished_file_shows_the_same_rings_and_marks() {
-    let all = treatable();
-    let every: Vec<(&Area, Side)> = all.iter().map(|a| (*a, side_for(a, Side::Both))).collect();
-    let one = |id: &str, side| vec![(*all.iter().find(|a| a.id == id).expect("an area"), side)];
-    for (name, areas) in [
-        ("all", every),
-        ("jaw-left", one("masseter", Side::Left)),
-        ("lips", one("orbicularis-oris", Side::Both)),
-    ] {
-        laid_out(&plan(&areas).toml(), &Typesetter::embedded(), |papers| {
-            let Some(shown) = read_back(papers, name) else {
-                return;
-            };
-            let consent = &papers.made[0].document;
-            let (mut faces, mut arrays) = (Vec::new(), Vec::new());
-            pictures(&consent.blocks, &mut faces, &mut arrays);
-            assert!(!faces.is_empty() && !arrays.is_empty());
-            let alts: Vec<&str> = faces
-                .iter()
-                .map(|f| f.alt.as_str())
-                .chain(arrays.iter().map(|(_, array)| array.alt.as_str()))
-                .collect();
-            let number = |value: &serde_json::Value| value.as_u64().expect("a count") as u32;
-            let list = |key: &str| shown[key].as_array().expect("a list").clone();
-            let said: Vec<String> = list("alts")
-                .iter()
-                .map(|alt| alt.as_str().expect("text").to_owned())
-                .collect();
-            for alt in alts {
-                assert!(
-                    said.iter().any(|said| said == alt),
-                    "{name}: no figure says {alt}"
-                );
-            }
-            let drawn: Vec<(u32, u32, u32)> = list("arrays")
-                .iter()
-                .map(|a| {
-                    (
-                        number(&a["marks"]),
-                        number(&a["filled"]),
-                        number(&a["half"]),
-                    )
-                })
-                .collect();
-            let wanted: Vec<(u32, u32, u32)> = arrays
-                .iter()
-                .map(|(per, a)| (*per, a.filled, a.half))
-                .collect();
-            assert_eq!(drawn, wanted, "{name}");
-
-            let rings = list("rings");
-            let mut numbers: Vec<String> = rings
-                .iter()
-                .map(|ring| ring["number"].as_str().expect("text").to_owned())
-                .collect();
-            let mut planned: Vec<String> = areas
-                .iter()
-                .enumerate()
-                .flat_map(|(at, (area, side))| {
-                    let beside = area.mark.iter().any(|m| m.view == View::Profile);
-                    let count = single_sides(*side).len() + usize::from(beside);
-                    std::iter::repeat_n((at + 1).to_string(), count)
-                })
-                .collect();
-            numbers.sort();
-            planned.sort();
-            assert_eq!(numbers, planned, "{name}");
-            let at = |ring: &serde_json::Value, key: &str| ring[key].as_f64().expect("a number");
-            for (index, ring) in rings.iter().enumerate() {
-                assert!(
-                    at(ring, "size") >= 11.0 - 1e-6,
-                    "{name}: a number of {ring}"
-                );
-                assert_eq!(ring["white"], true, "{name}");
-                for other in &rings[index + 1..] {
-                    let apart =
-                        (at(ring, "x") - at(other, "x")).hypot(at(ring, "y") - at(other, "y"));
-                    assert!(
-                        apart > at(ring, "diameter") - 0.9,
-                        "{name}: {ring} on {other}"
-                    );
-                }
-            }
-        });
-    }
-}
-
 /// Lines of figures need 3 to 1 against the paper (WCAG 2, success criterion 1.4.11): the two inks of the drawing have it.
 #[test]
 fn the_lines_of_the_drawing_are_dark_enough() {
@@ -677,13 +461,6 @@ fn the_lines_of_the_drawing_are_dark_enough() {
         let part = |at: usize| u8::from_str_radix(&hex[at..at + 2], 16).expect("a colour");
         assert!(contrast_of(part(0), part(2), part(4)) >= 3.0, "{name}");
     }
-}
-
-fn template(name: &str) -> (&'static str, &'static str) {
-    *Typesetter::templates()
-        .iter()
-        .find(|(template, _)| *template == name)
-        .expect("an embedded template")
 }
 
 /// The template draws rings of the size the catalogue's distances are held against, in frames of the same size.
