@@ -219,6 +219,8 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
         | Block::Heading { .. }
         | Block::Facts { .. }
         | Block::Phones { .. }
+        | Block::Face { .. }
+        | Block::Icons { .. }
         | Block::Sign { .. } => {}
     }
 }

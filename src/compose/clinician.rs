@@ -246,6 +246,7 @@ impl Composer<'_, '_> {
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "clinician.doses.heading")?);
+        blocks.extend(self.face()?);
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
             let dose = &selected.dose;

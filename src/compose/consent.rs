@@ -128,6 +128,7 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
+        blocks.extend(self.face()?);
         Ok(())
     }
 
@@ -321,6 +322,8 @@ impl Composer<'_, '_> {
                 format!("general.risk.{}", risk.id)
             })?,
         );
+
+        blocks.extend(self.how_often()?);
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);

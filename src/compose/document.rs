@@ -1,9 +1,10 @@
 //! The composed paper: sections and blocks in reading order, with the statement ids that must survive typesetting.
 //! Invariant: plain data; whatever text it holds is printed as it stands.
-//! Must not: know a typesetter, a language rule or a catalogue.
+//! Must not: know a typesetter or a language rule, or look anything up in the catalogue.
 
 use serde::Serialize;
 
+use crate::catalogue::View;
 use crate::wording::{Piece, Rich};
 
 /// One paper, ready to be typeset.
@@ -111,6 +112,52 @@ pub enum Tone {
     Serious,
 }
 
+/// One view of the drawing. Places are parts of its width (from the left) and of its height (from the top).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct FaceView {
+    pub view: View,
+    /// The drawing of the right side turned round, to show the left.
+    pub mirrored: bool,
+    /// What the rings say, in words, for who cannot see them.
+    pub alt: String,
+    /// Front: what stands at the left and the right edge; from the side: which side it is.
+    pub words: Vec<String>,
+    pub rings: Vec<Ring>,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Ring {
+    /// Number of the area, as in the table and the headings.
+    pub number: String,
+    /// The place itself.
+    pub x: f64,
+    pub y: f64,
+    /// Middle of the ring.
+    pub ring_x: f64,
+    pub ring_y: f64,
+    /// A line leads from the ring to a dot at the place.
+    pub leader: bool,
+}
+
+/// One array of marks: so many filled, so many half filled, the rest empty.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct IconArray {
+    pub name: String,
+    /// `people` or `treatments`: what one mark stands for.
+    pub counted: &'static str,
+    /// People (or treatments) in whom it was seen in every study.
+    pub filled: u32,
+    /// Those between the lowest and the highest figure.
+    pub half: u32,
+    /// What the marks say, in one or two plain sentences; printed below.
+    pub sentence: String,
+    /// The same for who cannot see them.
+    pub alt: String,
+}
+
 /// One block of a paper.
 #[derive(Debug, Clone, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -170,6 +217,18 @@ pub enum Block {
         text: String,
         fields: Vec<Field>,
     },
+    /// Our drawing of a face and neck with a numbered ring at every planned place.
+    Face {
+        views: Vec<FaceView>,
+        /// Diameter of a ring in units of the drawing.
+        ring: f64,
+    },
+    /// "Out of a hundred": arrays of marks side by side, all with the same number of marks.
+    Icons {
+        /// Marks of each array.
+        per: u32,
+        arrays: Vec<IconArray>,
+    },
     /// Kept on one page.
     Together {
         blocks: Vec<Block>,
@@ -197,6 +256,8 @@ impl Block {
             Block::Heading { .. }
             | Block::Facts { .. }
             | Block::Phones { .. }
+            | Block::Face { .. }
+            | Block::Icons { .. }
             | Block::Sign { .. } => {}
         }
     }

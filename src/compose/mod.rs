@@ -7,6 +7,7 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+pub mod pictures;
 mod printed;
 mod signatures;
 

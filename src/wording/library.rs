@@ -18,6 +18,11 @@ pub const FILES: &[(&str, &str, &str)] = &[
     ),
     (
         "en",
+        "pictures.md",
+        include_str!("../../locales/en/pictures.md"),
+    ),
+    (
+        "en",
         "phrases.md",
         include_str!("../../locales/en/phrases.md"),
     ),
