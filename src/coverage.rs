@@ -217,6 +217,8 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
         | Block::Heading { .. }
         | Block::Facts { .. }
         | Block::Phones { .. }
+        | Block::Timeline(_)
+        | Block::QrCode { .. }
         | Block::Sign { .. } => {}
     }
 }

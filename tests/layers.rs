@@ -11,11 +11,11 @@ const LAYERS: &[&str] = &[
     "plan",
     "select",
     "wording",
+    "calendar",
     "compose",
     "typeset",
     "coverage",
     "record",
-    "calendar",
     "papers",
     "cli",
 ];
@@ -28,6 +28,7 @@ const OWNED: &[(&str, &str)] = &[
     ("minijinja", "wording"),
     ("icu", "wording"),
     ("pulldown_cmark", "wording"),
+    ("qrcode", "calendar"),
     ("clap", "cli"),
     ("anyhow", "cli"),
 ];

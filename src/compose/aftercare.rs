@@ -4,9 +4,9 @@
 
 use serde_json::json;
 
+use super::Composer;
 use super::consent::lower_first;
 use super::document::{Block, Item, ListStyle, Row, Tone};
-use super::{Composer, para};
 use crate::catalogue::{AdviceKind, Urgency};
 use crate::select::{AdviceEnd, DateRange, review};
 use crate::wording::{Context, Piece, WordingError, rich};
@@ -340,37 +340,8 @@ impl Composer<'_, '_> {
 
     fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "aftercare.when.heading")?);
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let windows = selected.windows;
-            rows.push(Row {
-                mark: None,
-                cells: vec![
-                    para(self.area_name(&selected.area.id)?),
-                    para(self.range(windows.onset)?),
-                    para(self.range(windows.full_effect)?),
-                    para(self.range(windows.wears_off)?),
-                    para(self.range(selected.earliest_repeat.map(|day| DateRange {
-                        first: day,
-                        last: day,
-                    }))?),
-                ],
-            });
-        }
-        blocks.push(Block::Table {
-            name: self.label("aftercare.when.table-name")?,
-            widths: vec![5, 5, 5, 5, 5],
-            header: vec![
-                self.label("aftercare.when.area")?,
-                self.label("aftercare.when.onset")?,
-                self.label("aftercare.when.full")?,
-                self.label("aftercare.when.gone")?,
-                self.label("aftercare.when.repeat")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
+        blocks.extend(self.timeline()?);
+        blocks.push(self.dates_table()?);
         let review = self.range(review(&self.selection.areas))?;
         blocks.push(Block::Together {
             blocks: vec![
@@ -382,6 +353,7 @@ impl Composer<'_, '_> {
                 self.note("aftercare.next.review-write", json!({}))?,
             ],
         });
+        blocks.extend(self.review_code()?);
         Ok(())
     }
 

@@ -79,6 +79,71 @@ pub enum Tone {
     Serious,
 }
 
+/// One picture of lanes over a common scale of days after the visit. All words are those of the paper's language.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TimelinePanel {
+    /// Says in full sentences what the picture shows.
+    pub alt: String,
+    /// Last day of the scale.
+    pub span: i32,
+    /// A day stands at (day / span) to this power across the width; below one, the first weeks get more room.
+    pub power: f64,
+    /// What the reader must know about the scale.
+    pub note: String,
+    /// Days with a short stroke on the scale.
+    pub days: Vec<i32>,
+    pub ticks: Vec<Tick>,
+    /// Dates through all lanes, in the order of time.
+    pub flags: Vec<Flag>,
+    pub lanes: Vec<Lane>,
+}
+
+/// A named place on the scale.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tick {
+    pub day: i32,
+    pub label: String,
+}
+
+/// A day, or a range of days with both ends, with what it is and its dates in words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DayMark {
+    pub title: String,
+    pub when: String,
+    pub first: i32,
+    pub last: i32,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Flag {
+    #[serde(flatten)]
+    pub mark: DayMark,
+    pub style: FlagStyle,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FlagStyle {
+    Visit,
+    Review,
+    /// The patient's own.
+    Event,
+}
+
+/// Areas whose effect keeps the same dates.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lane {
+    pub name: String,
+    /// From the first change to the full effect; none when neither is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rise: Option<[i32; 2]>,
+    /// While it wears off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fall: Option<[i32; 2]>,
+    pub marks: Vec<DayMark>,
+}
+
 /// One block of a paper.
 #[derive(Debug, Clone, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -122,6 +187,18 @@ pub enum Block {
     Phones {
         rows: Vec<(String, String)>,
     },
+    /// What happens when, drawn.
+    Timeline(TimelinePanel),
+    /// A code for a telephone's camera, with a sentence beside it.
+    QrCode {
+        /// Says in words what the code holds.
+        alt: String,
+        /// Modules across, without the quiet zone.
+        side: usize,
+        /// Runs of dark modules: column, row, length.
+        runs: Vec<[usize; 3]>,
+        caption: String,
+    },
     /// A signature block: the statement signed and lines to fill in.
     Sign {
         title: String,
@@ -151,6 +228,8 @@ impl Block {
             Block::Heading { .. }
             | Block::Facts { .. }
             | Block::Phones { .. }
+            | Block::Timeline(_)
+            | Block::QrCode { .. }
             | Block::Sign { .. } => {}
         }
     }

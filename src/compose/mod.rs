@@ -9,6 +9,7 @@ pub mod document;
 mod figures;
 mod printed;
 mod signatures;
+mod timeline;
 
 use serde_json::json;
 

@@ -18,6 +18,7 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("paper.typ", include_str!("../../templates/paper.typ")),
     ("theme.typ", include_str!("../../templates/theme.typ")),
     ("parts.typ", include_str!("../../templates/parts.typ")),
+    ("timeline.typ", include_str!("../../templates/timeline.typ")),
 ];
 
 const MAIN: &str = "paper.typ";
