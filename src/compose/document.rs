@@ -103,6 +103,8 @@ pub struct TimelinePanel {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tick {
     pub day: i32,
+    /// The first of a month; its name comes before others where there is not room for all.
+    pub month: bool,
     pub label: String,
 }
 

@@ -137,7 +137,7 @@ impl Composer<'_, '_> {
             return self.range(None);
         };
         if range.first == range.last {
-            let date = formats.short_date(range.first);
+            let date = whole(formats.short_date(range.first));
             return self.line("aftercare.when.about", json!({ "date": date }));
         }
         let first = if range.first.year() == range.last.year() {
@@ -145,7 +145,7 @@ impl Composer<'_, '_> {
         } else {
             formats.short_date(range.first)
         };
-        let last = formats.short_date(range.last);
+        let (first, last) = (whole(first), whole(formats.short_date(range.last)));
         self.line("timeline.range", json!({ "first": first, "last": last }))
     }
 
@@ -289,6 +289,7 @@ impl Composer<'_, '_> {
         for day in [7, 14] {
             ticks.push(Tick {
                 day,
+                month: false,
                 label: formats.short_day_month(visit.saturating_add(day.days())),
             });
         }
@@ -301,6 +302,7 @@ impl Composer<'_, '_> {
             };
             ticks.push(Tick {
                 day: self.day(month),
+                month: true,
                 label,
             });
             month = month.saturating_add(1.month());
@@ -405,6 +407,11 @@ impl Composer<'_, '_> {
             caption: self.label("code.caption")?,
         }))
     }
+}
+
+/// A date that does not break over two lines.
+fn whole(date: String) -> String {
+    date.replace(' ', "\u{a0}")
 }
 
 /// A text cut between words, where it is too long for a picture.
