@@ -212,7 +212,9 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
                 }
             }
         }
-        Block::Panel { blocks, .. } | Block::Together { blocks } => {
+        Block::Panel { blocks, .. }
+        | Block::Together { blocks }
+        | Block::Beside { blocks, .. } => {
             blocks.iter().for_each(|block| collect_words(block, found));
         }
         Block::Text { mark: None, .. }
@@ -220,7 +222,8 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
         | Block::Facts { .. }
         | Block::Phones { .. }
         | Block::Face { .. }
-        | Block::Icons { .. }
+        | Block::Timeline(_)
+        | Block::QrCode { .. }
         | Block::Sign { .. } => {}
     }
 }

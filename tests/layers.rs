@@ -12,11 +12,11 @@ const LAYERS: &[&str] = &[
     "plan",
     "select",
     "wording",
+    "calendar",
     "compose",
     "typeset",
     "coverage",
     "record",
-    "calendar",
     "papers",
     "cli",
 ];
@@ -29,6 +29,7 @@ const OWNED: &[(&str, &str)] = &[
     ("minijinja", "wording"),
     ("icu", "wording"),
     ("pulldown_cmark", "wording"),
+    ("qrcode", "calendar"),
     ("clap", "cli"),
     ("anyhow", "cli"),
 ];

@@ -185,6 +185,7 @@ impl Composer<'_, '_> {
             why.extend(para(Self::evidence(&caution.source, caution.status)));
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     vec![Piece::Para {
                         text: rich::bold(level),
@@ -269,6 +270,7 @@ impl Composer<'_, '_> {
             };
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     para(format!(
                         "{}. {}",

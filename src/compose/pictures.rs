@@ -4,25 +4,19 @@
 
 use serde_json::json;
 
-use super::clinician::lead_of;
-use super::document::{Block, FaceView, IconArray, Ring};
-use super::figures::{chosen, denominator, placebo, together};
+use super::document::{Block, FaceView, IconArray, Ring, Row};
+use super::figures::{chosen, placebo, together};
 use super::{Composer, values};
 use crate::catalogue::marks::{RING, single_sides};
 use crate::catalogue::{Counted, Mark, Risk, Side, View};
 use crate::plan;
 use crate::select::SelectedArea;
-use crate::wording::{Context, WordingError};
+use crate::wording::WordingError;
 
 /// Room between two rings, or between a ring and another ring's line, in units of the drawing.
 pub const GAP: f64 = 0.15;
 /// Marks of the largest array; rarer things are left to the table.
 pub const MOST_MARKS: u32 = 1_000;
-
-/// Arrays on one form: one strip across the paper; more would be glanced at, not read (common practice, no source).
-pub fn most_arrays(per: u32) -> usize {
-    if per <= 100 { 4 } else { 3 }
-}
 
 /// A mark with the area's number and whether its ring has been moved out of the way.
 #[derive(Debug, Clone)]
@@ -224,93 +218,36 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// The arrays under a heading of their own, with what their marks mean; nothing where no risk has a published share.
-    pub(super) fn how_often(&self) -> Result<Option<Block>, WordingError> {
-        let Some((per, arrays)) = self.icons()? else {
-            return Ok(None);
-        };
-        let half = arrays.iter().any(|array| array.half > 0);
-        let counted = match arrays.split_first() {
-            Some((first, rest)) if rest.iter().all(|a| a.counted == first.counted) => first.counted,
-            _ => "mixed",
-        };
-        Ok(Some(Block::Together {
-            blocks: vec![
-                self.heading(3, "picture.icons.heading")?,
-                self.note(
-                    "picture.icons.key",
-                    json!({ "per": per, "half": half, "counted": counted }),
-                )?,
-                Block::Icons { per, arrays },
-            ],
-        }))
+    /// The marks of one table row; none where less than one would be filled, or a dummy injection did as much.
+    pub(super) fn array(
+        &self,
+        name: String,
+        risk: &Risk,
+        product: &str,
+        per: u32,
+    ) -> Result<Option<IconArray>, WordingError> {
+        match shown(risk, product, per) {
+            Some(marks) => self.icon_array(name, marks, per, risk, product).map(Some),
+            None => Ok(None),
+        }
     }
 
-    /// "Out of a hundred": the risks of the form that have a published share, as arrays of marks; none where no risk has one.
-    ///
-    /// All arrays are out of the same number: that of the first table with a share (an area's own before the one for
-    /// everybody), so that each array shows the very number of its table row. Shown are shares of at least one mark that
-    /// are above the share after a dummy injection where that is known; areas' own risks first, in the order of the form.
-    /// A risk named in two tables is shown once.
-    fn icons(&self) -> Result<Option<(u32, Vec<IconArray>)>, WordingError> {
-        let catalogue = &self.selection.catalogue.general;
-        let general = self.general_context()?;
-        let mut tables = Vec::new();
-        let several = self.selection.areas.len() > 1;
-        for selected in &self.selection.areas {
-            tables.push(RiskTable {
-                owner: &selected.area.id,
-                number: several.then_some(selected.number),
-                risks: selected.risks.clone(),
-                product: &selected.product.id,
-                context: self.area_context(selected)?,
-            });
-        }
-        let mut everyone: Vec<&Risk> = catalogue.risk.iter().collect();
-        everyone.sort_by_key(|risk| risk.weight);
-        let product = self
-            .selection
-            .products
-            .first()
-            .map_or("", |p| p.id.as_str());
-        tables.push(RiskTable {
-            owner: "general",
-            number: None,
-            risks: everyone,
-            product,
-            context: general,
-        });
-
-        let mut same: Option<u32> = None;
-        let mut known: Vec<String> = Vec::new();
-        let mut arrays: Vec<IconArray> = Vec::new();
-        for table in &tables {
-            let per = denominator(&table.risks, table.product);
-            for risk in &table.risks {
-                let Some((filled, half)) = shown(risk, table.product, per) else {
-                    continue;
-                };
-                if *same.get_or_insert(per) != per || arrays.len() == most_arrays(per) {
-                    continue;
-                }
-                let id = format!("{}.risk.{}", table.owner, risk.id);
-                let name = lead_of(&self.wording.pieces(&id, &table.context)?);
-                if known.contains(&name) {
-                    continue;
-                }
-                known.push(name.clone());
-                // with several areas the number says whose risk it is
-                let name = match table.number {
-                    Some(number) => self.line(
-                        "consent.risks.area",
-                        json!({ "number": number, "area": name }),
-                    )?,
-                    None => name,
-                };
-                arrays.push(self.icon_array(name, (filled, half), per, risk, table.product)?);
-            }
-        }
-        Ok(same.map(|per| (per, arrays)))
+    /// What one mark is, said once above the table; none without arrays.
+    pub(super) fn array_key(&self, rows: &[Row]) -> Result<Option<Block>, WordingError> {
+        let arrays: Vec<&IconArray> = rows.iter().filter_map(|row| row.array.as_ref()).collect();
+        let Some((first, rest)) = arrays.split_first() else {
+            return Ok(None);
+        };
+        let counted = match rest.iter().all(|array| array.counted == first.counted) {
+            true => first.counted,
+            false => "mixed",
+        };
+        let half = arrays.iter().any(|array| array.half > 0);
+        self.note(
+            "picture.icons.key",
+            json!({ "per": first.per, "half": half, "counted": counted }),
+        )
+        .map(Some)
     }
 
     fn icon_array(
@@ -337,9 +274,9 @@ impl Composer<'_, '_> {
             "counted": counted,
         }));
         let sentence = self.wording.line("picture.icons.sentence", &counts)?;
-        counts.insert("sentence".to_owned(), sentence.clone().into());
+        counts.insert("sentence".to_owned(), sentence.into());
         Ok(IconArray {
-            sentence,
+            per,
             alt: self.wording.line("picture.icons.alt", &counts)?,
             name,
             counted,
@@ -347,17 +284,6 @@ impl Composer<'_, '_> {
             half,
         })
     }
-}
-
-/// One table of risks on the form, as its rows are counted.
-struct RiskTable<'t> {
-    /// First part of the wording ids.
-    owner: &'t str,
-    /// The area's number where several are planned.
-    number: Option<usize>,
-    risks: Vec<&'t Risk>,
-    product: &'t str,
-    context: Context,
 }
 
 /// Filled and half-filled marks of a risk out of `per`; nothing where no figure is published, where less than one mark would

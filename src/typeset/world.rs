@@ -21,6 +21,7 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("face.typ", include_str!("../../templates/face.typ")),
     ("icons.typ", include_str!("../../templates/icons.typ")),
     ("drawing.typ", include_str!("../../templates/drawing.typ")),
+    ("timeline.typ", include_str!("../../templates/timeline.typ")),
 ];
 
 const MAIN: &str = "paper.typ";

@@ -42,6 +42,11 @@ pub const FILES: &[(&str, &str, &str)] = &[
         "calendar.md",
         include_str!("../../locales/en/calendar.md"),
     ),
+    (
+        "en",
+        "timeline.md",
+        include_str!("../../locales/en/timeline.md"),
+    ),
     ("en", "facts.md", include_str!("../../locales/en/facts.md")),
     ("en", "rules.md", include_str!("../../locales/en/rules.md")),
     (
