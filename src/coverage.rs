@@ -212,9 +212,7 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
                 }
             }
         }
-        Block::Panel { blocks, .. }
-        | Block::Together { blocks }
-        | Block::Beside { blocks, .. } => {
+        Block::Panel { blocks, .. } | Block::Together { blocks } | Block::Beside { blocks, .. } => {
             blocks.iter().for_each(|block| collect_words(block, found));
         }
         Block::Text { mark: None, .. }

@@ -202,6 +202,7 @@ impl Composer<'_, '_> {
                 Some(row) if row.lead == lead => row.items.push(entry),
                 _ => rows.push(Timed {
                     lead,
+                    timed: !matches!(item.end, AdviceEnd::Open),
                     items: vec![entry],
                 }),
             }
@@ -219,9 +220,10 @@ impl Composer<'_, '_> {
         Ok(match end {
             AdviceEnd::Open if kind == AdviceKind::Choice => None,
             AdviceEnd::Open => Some(self.label("aftercare.open")?),
-            AdviceEnd::Span { amount, unit } => Some(
-                self.line("aftercare.for-span", json!({ "span": self.wording.span(amount, amount, unit, false)? }))?,
-            ),
+            AdviceEnd::Span { amount, unit } => Some(self.line(
+                "aftercare.for-span",
+                json!({ "span": self.wording.span(amount, amount, unit, false)? }),
+            )?),
             AdviceEnd::Day(day) => {
                 Some(self.line("aftercare.until-day", json!({ "date": self.near(day) }))?)
             }
@@ -383,10 +385,13 @@ impl Composer<'_, '_> {
         }];
         blocks.extend(later);
         let dates = match self.review_code()? {
-            Some(code) => vec![Block::Beside {
-                blocks,
-                picture: Box::new(code),
-            }],
+            Some(code) => {
+                blocks.push(self.note("code.caption", json!({}))?);
+                vec![Block::Beside {
+                    blocks,
+                    picture: Box::new(code),
+                }]
+            }
             None => blocks,
         };
         let mut whole = vec![self.heading(2, "aftercare.next.heading")?];

@@ -4,10 +4,10 @@
 
 use serde_json::json;
 
+use super::Composer;
 use super::clinician::lead_of;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::figures::denominator;
-use super::Composer;
 use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
@@ -19,7 +19,10 @@ impl Composer<'_, '_> {
         self.planned(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
         blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
-        blocks.push(self.flow(&["not-permanent", "cannot-be-undone", "no-promise"], &general)?);
+        blocks.push(self.flow(
+            &["not-permanent", "cannot-be-undone", "no-promise"],
+            &general,
+        )?);
         blocks.push(self.heading(2, "consent.can.heading")?);
         for selected in &self.selection.areas {
             self.benefits(selected, &mut blocks)?;
@@ -52,7 +55,11 @@ impl Composer<'_, '_> {
         })
     }
 
-    pub(super) fn flow_items(&self, ids: &[&str], context: &Context) -> Result<Vec<Item>, WordingError> {
+    pub(super) fn flow_items(
+        &self,
+        ids: &[&str],
+        context: &Context,
+    ) -> Result<Vec<Item>, WordingError> {
         let mut items = Vec::new();
         for id in ids {
             let id = format!("general.{id}");
@@ -132,6 +139,7 @@ impl Composer<'_, '_> {
         risks: &[&Risk],
         product: &str,
         context: &Context,
+        key_said: &mut bool,
         id: impl Fn(&Risk) -> String,
     ) -> Result<Vec<Block>, WordingError> {
         let per = denominator(risks, product);
@@ -197,11 +205,13 @@ impl Composer<'_, '_> {
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
         }
-        blocks.extend(self.array_key(&rows)?);
+        if !*key_said && rows.iter().any(|row| row.array.is_some()) {
+            blocks.push(self.array_key(&rows)?);
+            *key_said = true;
+        }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            // a thousand marks need more room to be seen one by one
-            widths: if per > 100 { vec![11, 6] } else { vec![14, 3] },
+            widths: vec![13, 4],
             header: vec![
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
@@ -234,6 +244,7 @@ impl Composer<'_, '_> {
             blocks: serious,
         });
 
+        let mut key_said = false;
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             blocks.push(self.area_heading(selected)?);
@@ -242,6 +253,7 @@ impl Composer<'_, '_> {
                 &selected.risks,
                 &selected.product.id,
                 &context,
+                &mut key_said,
                 |risk| format!("{}.risk.{}", selected.area.id, risk.id),
             )?);
         }
@@ -253,11 +265,14 @@ impl Composer<'_, '_> {
             level: 3,
             text: everyone.clone(),
         });
-        blocks.extend(
-            self.risk_table(&everyone, &all, first_product, general, |risk| {
-                format!("general.risk.{}", risk.id)
-            })?,
-        );
+        blocks.extend(self.risk_table(
+            &everyone,
+            &all,
+            first_product,
+            general,
+            &mut key_said,
+            |risk| format!("general.risk.{}", risk.id),
+        )?);
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);

@@ -39,8 +39,12 @@ impl Composer<'_, '_> {
             blocks: vec![Block::Flow { items: first }],
         };
         let heading = self.heading(2, "consent.planned.heading")?;
-        let planned: Result<Vec<Planned>, _> =
-            self.selection.areas.iter().map(|a| self.one_planned(a)).collect();
+        let planned: Result<Vec<Planned>, _> = self
+            .selection
+            .areas
+            .iter()
+            .map(|a| self.one_planned(a))
+            .collect();
         let planned = planned?;
         let face = self.face()?;
         match face {
