@@ -8,6 +8,7 @@ mod consent;
 pub mod document;
 mod figures;
 mod printed;
+mod reading_copy;
 mod signatures;
 
 use serde_json::json;
@@ -15,9 +16,10 @@ use serde_json::json;
 use crate::catalogue::{Paper as PaperSize, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, Context, Piece, Wording, WordingError, rich};
 
 pub use document::{Block, Document};
+pub use reading_copy::reading_copy;
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
@@ -137,7 +139,7 @@ impl Composer<'_, '_> {
     }
 
     fn wording_state(&self) -> serde_json::Value {
-        json!({ "version": library::VERSION, "language": self.wording.tag() })
+        json!({ "version": self.wording.version(), "language": self.wording.tag() })
     }
 
     /// "Page x of y" with the numbers cut out; the typesetter puts them in.

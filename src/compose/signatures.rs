@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Item, ListStyle, Row};
 use super::{Composer, para, values};
-use crate::wording::{WordingError, library, rich};
+use crate::wording::{WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -22,8 +22,7 @@ impl Composer<'_, '_> {
             "stop",
             "aftercare",
         ] {
-            let context =
-                values(json!({ "version": library::VERSION, "language": self.wording.tag() }));
+            let context = values(self.wording_state());
             let text = self
                 .wording
                 .rich(&format!("consent.decision.{id}"), &context)?;
