@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
 use crate::select::{
@@ -35,12 +35,20 @@ impl Composer<'_, '_> {
                 Block::Sign {
                     title: String::new(),
                     text: String::new(),
-                    lines: vec![
-                        self.label("clinician.record.batch")?,
-                        self.label("clinician.record.given")?,
-                        self.label("clinician.record.teach-back")?,
-                        self.label("clinician.record.signature")?,
-                    ],
+                    fields: [
+                        ("batch", 5),
+                        ("given", 10),
+                        ("teach-back", 10),
+                        ("signature", 5),
+                    ]
+                    .into_iter()
+                    .map(|(id, width)| {
+                        Ok(Field {
+                            label: self.label(&format!("clinician.record.{id}"))?,
+                            width,
+                        })
+                    })
+                    .collect::<Result<_, WordingError>>()?,
                 },
             ],
         });
@@ -246,6 +254,7 @@ impl Composer<'_, '_> {
             blocks.push(Block::List {
                 style: ListStyle::Bullet,
                 items,
+                columns: 1,
             });
         }
         Ok(())
@@ -359,6 +368,7 @@ impl Composer<'_, '_> {
         items.push(self.label("clinician.doses.never-convert")?);
         blocks.push(Block::List {
             style: ListStyle::Bullet,
+            columns: 1,
             items: items
                 .into_iter()
                 .map(|text| Item {
@@ -394,6 +404,7 @@ impl Composer<'_, '_> {
             blocks.push(Block::List {
                 style: ListStyle::Bullet,
                 items,
+                columns: 1,
             });
         }
         Ok(())
@@ -449,6 +460,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
         Ok(())
     }
@@ -508,6 +520,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
         Ok(())
     }

@@ -35,7 +35,9 @@ pub fn reading_copy(
     };
     let mut document = composer.document(paper, title, composer.without_blanks(blocks)?)?;
     document.paper = name;
-    document.title = composer.line("staff.title", json!({ "title": document.title }))?;
+    for title in [&mut document.title, &mut document.furniture.paper] {
+        *title = composer.line("staff.title", json!({ "title": title }))?;
+    }
     let mut notice = vec![composer.line(
         "staff.notice",
         json!({ "language": composer.label(&format!("language.{patients}"))? }),
@@ -61,6 +63,7 @@ impl Composer<'_, '_> {
                 Block::List {
                     style: ListStyle::Tick,
                     items,
+                    ..
                 } => {
                     kept.push(self.note("staff.tick", json!({}))?);
                     kept.push(bullets(items));
@@ -82,7 +85,11 @@ impl Composer<'_, '_> {
                         kept.push(bullets(rows));
                     }
                 }
-                Block::Sign { title, text, lines } => {
+                Block::Sign {
+                    title,
+                    text,
+                    fields,
+                } => {
                     let mut inside = Vec::new();
                     if !title.is_empty() {
                         inside.push(words(vec![Piece::Para {
@@ -92,6 +99,7 @@ impl Composer<'_, '_> {
                     if !text.is_empty() {
                         inside.push(words(para(text)));
                     }
+                    let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
                     let lines = self.wording.formats().and(&lines);
                     inside.push(self.note("staff.sign", json!({ "lines": lines }))?);
                     kept.push(Block::Together { blocks: inside });
@@ -111,6 +119,8 @@ impl Composer<'_, '_> {
                 // named one by one: whether a new kind of block can be filled in must be decided here
                 block @ (Block::Heading { .. }
                 | Block::Text { .. }
+                | Block::Flow { .. }
+                | Block::Schedule { .. }
                 | Block::List {
                     style: ListStyle::Bullet,
                     ..
@@ -132,6 +142,7 @@ fn bullets(items: Vec<Item>) -> Block {
     Block::List {
         style: ListStyle::Bullet,
         items,
+        columns: 1,
     }
 }
 
