@@ -78,8 +78,8 @@ fn cases() -> String {
             case(tag, "time", &time.to_string(), &formats.time(time));
         }
         for number in [
-            0.0, 0.04, 0.1, 0.25, 0.5, 1.0, 1.5, 2.0, 7.5, 10.0, 12.34, 99.99, 100.0, 999.0, 1000.0,
-            1234.5, 2036.0, 9999.0, 10000.0, 12345.67, 250000.0, 1000000.0,
+            0.0, 0.04, 0.1, 0.25, 0.5, 1.0, 1.5, 2.0, 7.5, 10.0, 12.34, 99.99, 100.0, 999.0,
+            1000.0, 1234.5, 2036.0, 9999.0, 10000.0, 12345.67, 250000.0, 1000000.0,
         ] {
             case(tag, "number", &number.to_string(), &formats.number(number));
             case(tag, "plural", &number.to_string(), formats.plural(number));
