@@ -3,6 +3,9 @@
 //! Must not: read or write files, print, or exit.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use unic_langid::LanguageIdentifier;
 
 use crate::calendar;
 use crate::catalogue::{Catalogue, Level, REASONS};
@@ -17,6 +20,8 @@ use crate::wording::{Approvals, Wording, WordingError};
 /// One paper, laid out and checked.
 pub struct Made {
     pub paper: Paper,
+    /// The words it is in: the patient's language, or the practice's for its own sheet and for reading copies.
+    pub wording: Arc<Wording>,
     pub document: Document,
     pub pages: Pages,
     pub coverage: Coverage,
@@ -27,9 +32,14 @@ pub struct Made {
 /// Papers of one visit.
 pub struct Papers<'a> {
     pub selection: Selection<'a>,
-    pub wording: Wording,
+    /// The patient's language: consent form, aftercare sheet and calendar.
+    pub wording: Arc<Wording>,
+    /// The practice's language: check sheet, cautions, and whatever else the practice reads.
+    pub practice: Arc<Wording>,
     /// Consent, aftercare and clinician's sheet, in this order.
     pub made: Vec<Made>,
+    /// The patient's papers again in a language of the practice, where asked for.
+    pub reading_copies: Vec<Made>,
 }
 
 /// Why papers could not be made. Each is a fault of the program or its data, not of the plan.
@@ -113,10 +123,7 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .iter()
             .map(|region| region.id.clone())
             .collect(),
-        languages: crate::wording::library::LANGUAGES
-            .iter()
-            .map(|tag| (*tag).to_owned())
-            .collect(),
+        languages: crate::wording::library::tags().map(str::to_owned).collect(),
         advice: catalogue
             .advice
             .iter()
@@ -127,14 +134,26 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
     }
 }
 
+/// The country of a clinic (ISO 3166-1), which decides terms, emergency numbers and paper.
+pub fn country_of(clinic: &Clinic) -> &str {
+    clinic.region.split('-').next().unwrap_or(&clinic.region)
+}
+
 /// The wording for this patient at this clinic: the patient's language, the country of the clinic.
 ///
 /// # Errors
 /// No wording in that language.
 pub fn wording_for(visit: &Visit, clinic: &Clinic) -> Result<Wording, WordingError> {
     let language = visit.patient.language.as_ref().unwrap_or(&clinic.language);
-    let country = clinic.region.split('-').next().unwrap_or(&clinic.region);
-    Wording::new(language, country)
+    Wording::new(language, country_of(clinic))
+}
+
+/// The wording for the practice itself: the language and the country of the clinic.
+///
+/// # Errors
+/// No wording in that language.
+pub fn practice_wording(clinic: &Clinic) -> Result<Wording, WordingError> {
+    Wording::new(&clinic.language, country_of(clinic))
 }
 
 /// Works out, composes and lays out all three papers in memory.
@@ -158,7 +177,7 @@ pub fn make<'a>(
     )
 }
 
-/// The same with a wording of the caller's.
+/// The same with the patient's wording of the caller's; where the practice reads the same language, it is the practice's too.
 ///
 /// # Errors
 /// See [`MakeError`].
@@ -171,6 +190,11 @@ pub fn make_with<'a>(
     typesetter: &Typesetter,
 ) -> Result<Papers<'a>, MakeError> {
     let selection = select(catalogue, clinic, visit)?;
+    let wording = Arc::new(wording);
+    let practice = match wording.tag() == practice_tag(clinic) {
+        true => wording.clone(),
+        false => Arc::new(practice_wording(clinic)?),
+    };
     let mut made = Vec::new();
     let mut pages_so_far = BTreeMap::new();
     for paper in Paper::ALL {
@@ -178,29 +202,56 @@ pub fn make_with<'a>(
         if selection.areas.is_empty() && paper != Paper::Clinician {
             continue;
         }
-        let mut document = compose::compose(paper, &selection, &wording, &pages_so_far, approvals)?;
-        let record = Record::of(paper, &selection, &wording, approvals, &document);
-        document.stamp(record.line(), code_line(&record, &wording)?);
-        let pages = typesetter.typeset(&document)?;
-        let coverage = coverage::check(&selection.required(paper), &document, &pages);
+        let words = match paper {
+            Paper::Consent | Paper::Aftercare => &wording,
+            Paper::Clinician => &practice,
+        };
+        let document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
+        let one = finish(paper, document, &selection, words, approvals, typesetter)?;
         pages_so_far.extend(
-            coverage
+            one.coverage
                 .pages()
                 .into_iter()
                 .map(|(id, page)| ((paper, id), page)),
         );
-        made.push(Made {
-            paper,
-            document,
-            pages,
-            coverage,
-            record,
-        });
+        made.push(one);
     }
     Ok(Papers {
         selection,
         wording,
+        practice,
         made,
+        reading_copies: Vec::new(),
+    })
+}
+
+/// Language and country that the practice reads; empty when there is no wording in its language.
+fn practice_tag(clinic: &Clinic) -> String {
+    crate::wording::serves(&clinic.language).map_or(String::new(), |base| {
+        format!("{base}-{}", country_of(clinic))
+    })
+}
+
+/// Stamps a composed paper with its record, lays it out and holds it against what it must contain.
+fn finish(
+    paper: Paper,
+    mut document: Document,
+    selection: &Selection<'_>,
+    wording: &Arc<Wording>,
+    approvals: &Approvals,
+    typesetter: &Typesetter,
+) -> Result<Made, MakeError> {
+    let record = Record::of(paper, selection, wording, approvals, &document);
+    document.stamp(record.line(), code_line(&record, wording)?);
+    let pages = typesetter.typeset(&document)?;
+    let coverage = coverage::check(&selection.required(paper), &document, &pages);
+    Ok(Made {
+        paper,
+        wording: wording.clone(),
+        document,
+        pages,
+        coverage,
+        record,
     })
 }
 
@@ -288,10 +339,41 @@ pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
 }
 
 impl Papers<'_> {
+    /// Adds the patient's papers in `language` for staff to read along; false when the patient's own are in that language.
+    ///
+    /// # Errors
+    /// See [`MakeError`]; also when there is no wording in that language.
+    pub fn add_reading_copies(
+        &mut self,
+        language: &LanguageIdentifier,
+        approvals: &Approvals,
+        typesetter: &Typesetter,
+    ) -> Result<bool, MakeError> {
+        if crate::wording::serves(language) == Some(self.wording.base()) {
+            return Ok(false);
+        }
+        let words = if crate::wording::serves(language) == Some(self.practice.base()) {
+            self.practice.clone()
+        } else {
+            Arc::new(Wording::new(language, country_of(self.selection.clinic))?)
+        };
+        for paper in [Paper::Consent, Paper::Aftercare] {
+            if self.selection.areas.is_empty() {
+                continue;
+            }
+            let patients = self.wording.base();
+            let copy = compose::reading_copy(paper, &self.selection, &words, patients, approvals)?;
+            let made = finish(paper, copy, &self.selection, &words, approvals, typesetter)?;
+            self.reading_copies.push(made);
+        }
+        Ok(true)
+    }
+
     /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
     pub fn is_stopped(&self) -> bool {
+        let mut all = self.made.iter().chain(&self.reading_copies);
         self.selection.strictest() == Some(Level::Stop)
-            || self.made.iter().any(|made| !made.coverage.is_complete())
+            || all.any(|made| !made.coverage.is_complete())
     }
 
     /// The papers that may be written: all, or under a stop only the practitioner's own sheet.
@@ -299,6 +381,7 @@ impl Papers<'_> {
         let stopped = self.is_stopped();
         self.made
             .iter()
+            .chain(&self.reading_copies)
             .filter(move |made| !stopped || made.paper == Paper::Clinician)
     }
 
@@ -313,12 +396,12 @@ impl Papers<'_> {
         calendar::write(&self.selection, &self.wording).map(Some)
     }
 
-    /// The sentence of every caution, strictest first, with its level and reasons.
+    /// The sentence of every caution in the practice's language, strictest first, with its level and reasons.
     ///
     /// # Errors
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<SaidCaution>, WordingError> {
-        compose::cautions_said(&self.selection, &self.wording)
+        compose::cautions_said(&self.selection, &self.practice)
     }
 }
 

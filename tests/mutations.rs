@@ -18,10 +18,25 @@ use beforehand::wording::library::{self, Statements};
 
 const LOCK: &str = "tests/wording.lock";
 
-fn clinic() -> Clinic {
-    let text = "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-                region = \"GB-ENG\"\nlanguage = \"en\"\ntime_zone = \"Europe/London\"\n\
-                [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n";
+/// Every language, each with the differences of one country: the first that has any.
+fn languages() -> Vec<&'static str> {
+    library::tags()
+        .map(|language| {
+            library::countries()
+                .find(|tag| tag.split('-').next() == Some(language))
+                .unwrap_or_else(|| panic!("{language} has no country to be tried in"))
+        })
+        .collect()
+}
+
+fn clinic(tag: &str) -> Clinic {
+    let (language, country) = tag.split_once('-').expect("language and country");
+    let region = if country == "GB" { "GB-ENG" } else { country };
+    let text = format!(
+        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
+         region = \"{region}\"\nlanguage = \"{language}\"\ntime_zone = \"Europe/London\"\n\
+         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
+    );
     let source =
         SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
     plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
@@ -61,8 +76,8 @@ fn statements(tag: &str) -> Statements {
 }
 
 /// The wording ids of everything that must be printed for the patient, over all products.
-fn required_wordings() -> BTreeSet<String> {
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic());
+fn required_wordings(tag: &str) -> BTreeSet<String> {
+    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
     let mut ids = BTreeSet::new();
     for product in &catalogue.products {
         let visit = visit(&clinic, &product.id);
@@ -83,11 +98,11 @@ fn tell(line: &str) {
 }
 
 /// Can the papers that need this statement be made with these words?
-fn can_be_made(changed: Statements) -> bool {
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic());
+fn can_be_made(tag: &str, changed: Statements) -> bool {
+    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
     catalogue.products.iter().all(|product| {
         let visit = visit(&clinic, &product.id);
-        let Ok(wording) = Wording::from_statements("en-GB", changed.clone()) else {
+        let Ok(wording) = Wording::from_statements(tag, changed.clone()) else {
             return false;
         };
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
@@ -105,13 +120,19 @@ fn can_be_made(changed: Statements) -> bool {
 }
 
 #[test]
-fn every_statement_deleted_blanked_doubled_or_swapped_is_noticed() {
-    let original = statements("en-GB");
+fn every_statement_deleted_blanked_doubled_or_swapped_is_noticed_in_every_language() {
+    for tag in languages() {
+        try_every_statement(tag);
+    }
+}
+
+fn try_every_statement(tag: &str) {
+    let original = statements(tag);
     assert!(
-        can_be_made(original.clone()),
+        can_be_made(tag, original.clone()),
         "the unbroken papers can be made"
     );
-    let ids = required_wordings();
+    let ids = required_wordings(tag);
     assert!(ids.len() > 200, "only {} statements", ids.len());
     let lock = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(LOCK))
         .expect("the lock file");
@@ -130,11 +151,11 @@ fn every_statement_deleted_blanked_doubled_or_swapped_is_noticed() {
         // words of a country may lie over words of the language: what counts is what would be printed
         let mut without = original.clone();
         without.remove(*id);
-        count("deleted", id, !can_be_made(without));
+        count("deleted", id, !can_be_made(tag, without));
 
         let mut blank = original.clone();
         blank.insert((*id).clone(), "{{ '' }}".to_owned());
-        count("blanked", id, !can_be_made(blank));
+        count("blanked", id, !can_be_made(tag, blank));
         let mut problems = Vec::new();
         library::read(
             "x.md",
@@ -154,13 +175,13 @@ fn every_statement_deleted_blanked_doubled_or_swapped_is_noticed() {
         let exchanged = library::digest(&original[other]);
         let locked = lock
             .lines()
-            .any(|line| line == format!("en-GB {id} {exchanged}"));
+            .any(|line| line == format!("{tag} {id} {exchanged}"));
         count("swapped", id, !locked);
     }
     tell(&format!(
-        "mutations of statements: {caught} caught / {tried} tried"
+        "mutations of statements, {tag}: {caught} caught / {tried} tried"
     ));
-    assert!(missed.is_empty(), "not noticed: {missed:#?}");
+    assert!(missed.is_empty(), "{tag}: not noticed: {missed:#?}");
 }
 
 /// The words of every statement as they were last read by a person. Changing words means changing this file, knowingly:
@@ -170,7 +191,10 @@ fn the_wording_is_the_one_that_was_read_last() {
     let mut current = String::from(
         "# Digest of every statement by country. Written by: BEFOREHAND_LOCK=write cargo test --test mutations\n",
     );
-    for tag in ["en-GB", "en-US"] {
+    // the oldest first, so that a new language is added at the end
+    let mut tags: Vec<&str> = library::countries().collect();
+    tags.sort_unstable();
+    for tag in tags {
         for (id, text) in statements(tag) {
             current.push_str(&format!("{tag} {id} {}\n", library::digest(&text)));
         }
@@ -197,7 +221,13 @@ fn the_wording_is_the_one_that_was_read_last() {
 
 #[test]
 fn every_required_entry_taken_out_of_an_area_is_noticed() {
-    let wording = Wording::from_statements("en-GB", statements("en-GB")).expect("English");
+    for tag in languages() {
+        try_every_entry(tag);
+    }
+}
+
+fn try_every_entry(tag: &str) {
+    let wording = Wording::from_statements(tag, statements(tag)).expect("a complete language");
     assert!(
         mismatches(Catalogue::embedded(), &wording).is_empty(),
         "the unbroken catalogue fits its wording"
@@ -224,7 +254,7 @@ fn every_required_entry_taken_out_of_an_area_is_noticed() {
         caught += usize::from(!mismatches(&changed, &wording).is_empty());
     }
     tell(&format!(
-        "mutations of required entries: {caught} caught / {tried} tried"
+        "mutations of required entries, {tag}: {caught} caught / {tried} tried"
     ));
     assert!(tried > 60);
     assert_eq!(caught, tried);
@@ -351,7 +381,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
 
 #[test]
 fn every_broken_template_is_noticed() {
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic());
+    let (catalogue, clinic) = (Catalogue::embedded(), clinic("en-GB"));
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements("en-GB", statements("en-GB")).expect("English");

@@ -95,7 +95,7 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
         risks.push(json!({
             "area": statement.area,
             "statement": statement.id,
-            "text": compose::lead(selection, &papers.wording, statement)?,
+            "text": compose::lead(selection, &papers.practice, statement)?,
             "page": place.map(|place| place.first_page),
             "source": statement.source,
             "status": statement.status.as_str(),
@@ -135,6 +135,7 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
         "plan": name,
         "stopped": papers.is_stopped(),
         "language": papers.wording.tag(),
+        "practice_language": papers.practice.tag(),
         "region": selection.region.id,
         "cautions": papers.cautions()?,
         "required_risks": risks,
@@ -202,8 +203,8 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
             .map(|selected| Some(selected.area.id.as_str()));
         for area in areas.chain([None]) {
             let title = match area {
-                Some(id) => format!("{} ({id})", papers.wording.label(&format!("{id}.name"))?),
-                None => papers.wording.label("consent.risks.everyone")?,
+                Some(id) => format!("{} ({id})", papers.practice.label(&format!("{id}.name"))?),
+                None => papers.practice.label("consent.risks.everyone")?,
             };
             writeln!(
                 out,
@@ -214,7 +215,7 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
                 .iter()
                 .filter(|s| s.risk && s.area.as_deref() == area)
             {
-                let lead = compose::lead(selection, &papers.wording, statement)?;
+                let lead = compose::lead(selection, &papers.practice, statement)?;
                 match consent.coverage.printed.get(&statement.id) {
                     Some(place) => writeln!(out, "  page {:>2}  {lead}", place.first_page)?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
@@ -226,9 +227,13 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
     writeln!(out, "\nPapers")?;
     for made in &papers.made {
         let required = selection.required(made.paper).len();
+        let language = match made.wording.tag() {
+            tag if tag == papers.practice.tag() => String::new(),
+            tag => format!(", in {tag}"),
+        };
         writeln!(
             out,
-            "  {}: {} pages, {} of {required} required statements printed",
+            "  {}{language}: {} pages, {} of {required} required statements printed",
             made.paper.as_str(),
             made.pages.count(),
             required - made.coverage.faults.len(),

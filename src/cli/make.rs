@@ -8,24 +8,36 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
+use unic_langid::LanguageIdentifier;
 
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
 use crate::catalogue::Catalogue;
-use crate::papers::{self, Papers};
+use crate::papers::{self, Made, Papers};
 use crate::record::{Entry, register};
 use crate::select::Paper;
+use crate::wording::library;
+
+/// What to make of the plans, and where it goes.
+pub struct Wish<'w> {
+    pub out: &'w Path,
+    /// Empty: all.
+    pub only: &'w [PaperName],
+    /// Also reading copies in this language.
+    pub staff_copy: Option<&'w LanguageIdentifier>,
+    /// The register, when it is not in the folder of the papers.
+    pub register: Option<&'w Path>,
+}
 
 pub fn run(
     plans: &[PathBuf],
-    out: &Path,
-    only: &[PaperName],
+    wish: &Wish<'_>,
     clinic: Option<&Path>,
     fonts: Option<&Path>,
-    register: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
-    let register = register.map_or_else(|| out.join(register::FILE_NAME), Path::to_owned);
+    let beside = wish.out.join(register::FILE_NAME);
+    let register = wish.register.unwrap_or(&beside);
     let catalogue = Catalogue::embedded();
     let vocabulary = papers::vocabulary(catalogue);
     let mut output = Output::default();
@@ -43,13 +55,7 @@ pub fn run(
                 );
                 Ok((Outcome::Unsettled, String::new()))
             }
-            Ok(Reading::Fine(read)) => {
-                let place = Place {
-                    out,
-                    register: &register,
-                };
-                one(catalogue, &read, plan, &place, only, &mut taken)
-            }
+            Ok(Reading::Fine(read)) => one(catalogue, &read, plan, wish, register, &mut taken),
             Err(error) => Err(error),
         };
         let outcome = match made {
@@ -68,21 +74,15 @@ pub fn run(
     Ok(worst)
 }
 
-/// Where things go.
-struct Place<'p> {
-    out: &'p Path,
-    register: &'p Path,
-}
-
 fn one(
     catalogue: &Catalogue,
     read: &Read,
     plan: &Path,
-    place: &Place<'_>,
-    only: &[PaperName],
+    wish: &Wish<'_>,
+    register: &Path,
     taken: &mut BTreeMap<String, String>,
 ) -> anyhow::Result<(Outcome, String)> {
-    let papers = papers::make(
+    let mut papers = papers::make(
         catalogue,
         &read.clinic,
         &read.visit,
@@ -90,6 +90,12 @@ fn one(
         &read.typesetter,
     )
     .context("the papers could not be made")?;
+    let same_language = match wish.staff_copy {
+        Some(language) => !papers
+            .add_reading_copies(language, &read.approvals, &read.typesetter)
+            .context("the reading copies could not be made")?,
+        None => false,
+    };
     let stem = file_stem(&papers, "consent");
     if let Some(other) = taken.get(&stem) {
         anstream::eprintln!(
@@ -101,8 +107,8 @@ fn one(
     taken.insert(stem.clone(), shown(plan));
 
     let stopped = papers.is_stopped();
-    let (out, register) = (place.out, place.register);
-    let files = files(&papers, out, only)?;
+    let out = wish.out;
+    let files = files(&papers, out, wish.only)?;
     let entries: Vec<Entry> = files.iter().filter_map(|file| file.entry.clone()).collect();
     // everything is finished in memory before the first file is written; a paper that is not in the register is not written
     write::replace_all_noted(
@@ -129,12 +135,25 @@ fn one(
     for file in &files {
         writeln!(report, "  wrote {} ({})", shown(&file.path), file.what)?;
     }
+    if same_language {
+        writeln!(
+            report,
+            "  no reading copy: the patient's own papers are in this language ({})",
+            papers.wording.tag()
+        )?;
+    }
     if stopped {
-        for (paper, ending) in [
-            ("consent", "pdf"),
-            ("aftercare", "pdf"),
-            ("calendar", "ics"),
-        ] {
+        let mut earlier = vec![
+            ("consent".to_owned(), "pdf"),
+            ("aftercare".to_owned(), "pdf"),
+            ("calendar".to_owned(), "ics"),
+        ];
+        for language in library::tags() {
+            for paper in ["consent", "aftercare"] {
+                earlier.push((format!("{paper}-staff-{language}"), "pdf"));
+            }
+        }
+        for (paper, ending) in &earlier {
             let earlier = out.join(format!("{}.{ending}", file_stem(&papers, paper)));
             if earlier.exists() {
                 writeln!(
@@ -145,12 +164,12 @@ fn one(
             }
         }
     }
-    for made in &papers.made {
+    for made in papers.made.iter().chain(&papers.reading_copies) {
         for (id, fault) in &made.coverage.faults {
             writeln!(
                 report,
                 "  stop  {}: the required statement {id} {fault}",
-                name(made.paper)
+                name(made)
             )?;
         }
     }
@@ -184,17 +203,21 @@ fn files(papers: &Papers<'_>, out: &Path, only: &[PaperName]) -> anyhow::Result<
     let wanted = |name: PaperName| only.is_empty() || only.contains(&name);
     let mut files = Vec::new();
     for made in papers.writable().filter(|made| wanted(made.paper.into())) {
-        let what = name(made.paper);
+        let what = name(made);
         let bytes = made
             .pages
             .pdf()
             .with_context(|| format!("the {what} could not be written as PDF"))?;
         let pages = made.pages.count();
         let noun = if pages == 1 { "page" } else { "pages" };
-        let file = format!("{}.pdf", file_stem(papers, made.paper.as_str()));
+        let paper = match is_copy(made) {
+            true => format!("{}-{}", made.document.paper, made.wording.base()),
+            false => made.document.paper.to_owned(),
+        };
+        let file = format!("{}.pdf", file_stem(papers, &paper));
         files.push(Finished {
             path: out.join(&file),
-            entry: Some(Entry::of(&made.record, &papers.wording, file, &bytes)),
+            entry: Some(Entry::of(&made.record, &made.wording, file, &bytes)),
             bytes,
             what: format!("{what}, {pages} {noun}"),
         });
@@ -213,11 +236,18 @@ fn files(papers: &Papers<'_>, out: &Path, only: &[PaperName]) -> anyhow::Result<
     Ok(files)
 }
 
-fn name(paper: Paper) -> &'static str {
-    match paper {
-        Paper::Consent => "consent form",
-        Paper::Aftercare => "aftercare sheet",
-        Paper::Clinician => "clinician's check sheet",
+/// Whether this is a copy for staff to read along.
+fn is_copy(made: &Made) -> bool {
+    made.document.paper != made.paper.as_str()
+}
+
+fn name(made: &Made) -> &'static str {
+    match (made.paper, is_copy(made)) {
+        (Paper::Consent, false) => "consent form",
+        (Paper::Consent, true) => "consent form, reading copy for staff",
+        (Paper::Aftercare, false) => "aftercare sheet",
+        (Paper::Aftercare, true) => "aftercare sheet, reading copy for staff",
+        (Paper::Clinician, _) => "clinician's check sheet",
     }
 }
 

@@ -18,6 +18,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use unic_langid::LanguageIdentifier;
 
 use crate::select::Paper;
 
@@ -54,7 +55,8 @@ enum Command {
     #[command(after_help = "Examples:\n  \
         beforehand make tomorrow.toml\n  \
         beforehand make plans/*.toml --out papers --clinic clinic.toml\n  \
-        beforehand make tomorrow.toml --only consent,aftercare\n\n\
+        beforehand make tomorrow.toml --only consent,aftercare\n  \
+        beforehand make tomorrow.toml --staff-copy en\n\n\
         The clinic file is clinic.toml (or clinic.json) beside the plan unless --clinic names another.")]
     Make {
         /// The plan files.
@@ -66,6 +68,9 @@ enum Command {
         /// Only these, separated by commas.
         #[arg(long, value_delimiter = ',', value_enum, value_name = "PAPERS")]
         only: Vec<PaperName>,
+        /// Also the patient's papers in this language, for the practice to read along; never for signing.
+        #[arg(long, value_name = "LANGUAGE", value_parser = available)]
+        staff_copy: Option<LanguageIdentifier>,
         /// The register every paper is noted in: register.jsonl in the folder of the papers unless this names another.
         #[arg(long, value_name = "FILE")]
         register: Option<PathBuf>,
@@ -168,6 +173,9 @@ enum WordingCommand {
         /// The clinic file; its language and region decide which wording.
         #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
         clinic: PathBuf,
+        /// Another language than the clinic's own, for patients who read it.
+        #[arg(long, value_name = "LANGUAGE", value_parser = available)]
+        language: Option<LanguageIdentifier>,
         /// List every statement that was never approved.
         #[arg(long)]
         all: bool,
@@ -180,6 +188,9 @@ enum WordingCommand {
         /// The clinic file; its language and region decide which wording.
         #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
         clinic: PathBuf,
+        /// Another language than the clinic's own, for patients who read it.
+        #[arg(long, value_name = "LANGUAGE", value_parser = available)]
+        language: Option<LanguageIdentifier>,
         /// Name of the person who read the words.
         #[arg(long, value_name = "NAME")]
         by: String,
@@ -229,6 +240,22 @@ enum Format {
     Json,
 }
 
+/// A language tag from the command line that some wording serves.
+fn available(tag: &str) -> Result<LanguageIdentifier, String> {
+    let known: Vec<&str> = crate::wording::library::tags().collect();
+    match tag.parse::<LanguageIdentifier>() {
+        Ok(language) if crate::wording::serves(&language).is_some() => Ok(language),
+        Ok(_) => Err(format!(
+            "there is no wording in this language; available: {}",
+            known.join(", ")
+        )),
+        Err(_) => Err(format!(
+            "this is not a language tag; available: {}",
+            known.join(", ")
+        )),
+    }
+}
+
 /// Runs the program on the command line of this process.
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -245,15 +272,19 @@ pub fn run() -> ExitCode {
             plans,
             out,
             only,
+            staff_copy,
             register,
             clinic,
         } => make::run(
             &plans,
-            &out,
-            &only,
+            &make::Wish {
+                out: &out,
+                only: &only,
+                staff_copy: staff_copy.as_ref(),
+                register: register.as_deref(),
+            },
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
-            register.as_deref(),
         ),
         Command::Check {
             plans,
@@ -273,15 +304,21 @@ pub fn run() -> ExitCode {
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
         ),
-        Command::Wording(WordingCommand::Status { clinic, all }) => wording::status(&clinic, all),
+        Command::Wording(WordingCommand::Status {
+            clinic,
+            language,
+            all,
+        }) => wording::status(&clinic, language.as_ref(), all),
         Command::Wording(WordingCommand::Approve {
             clinic,
+            language,
             by,
             registration,
             on,
             statements,
         }) => wording::approve(
             &clinic,
+            language.as_ref(),
             &wording::Approver {
                 by,
                 registration,

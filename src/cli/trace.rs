@@ -12,7 +12,7 @@ use serde::Serialize;
 use super::Outcome;
 use super::output::{Output, shown};
 use crate::record::{self, DocumentCode, Record, Register, register};
-use crate::wording::{Wording, library};
+use crate::wording::Wording;
 
 /// More than any paper has; a larger file is somebody's mistake.
 const LARGEST: u64 = 256 * 1024 * 1024;
@@ -167,7 +167,7 @@ impl Report {
 impl Today {
     fn of(record: &Record, register: Option<&Register>) -> Today {
         let mut today = Today {
-            wording: library::VERSION.to_owned(),
+            wording: String::new(),
             comparable: false,
             changed: Vec::new(),
             other_words_changed: false,
@@ -182,6 +182,7 @@ impl Today {
             return today;
         };
         today.comparable = true;
+        today.wording = wording.version().to_owned();
         today.other_words_changed = record.other_words_differ(&wording);
         today.changed = record
             .differences(&wording)

@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use anyhow::bail;
+use unic_langid::LanguageIdentifier;
 
 use super::output::{Output, shown};
 use super::read::{approvals_path, read_approvals, read_clinic_only};
@@ -14,7 +15,8 @@ use super::{Outcome, write};
 use crate::catalogue::Catalogue;
 use crate::diagnose;
 use crate::papers;
-use crate::wording::{Approval, Standing, Wording};
+use crate::wording::library::Review;
+use crate::wording::{Approval, Standing, Wording, library};
 
 /// Who approves, and when, as given on the command line.
 pub struct Approver {
@@ -23,18 +25,26 @@ pub struct Approver {
     pub on: jiff::civil::Date,
 }
 
-fn wording_of(clinic: &crate::plan::Clinic) -> anyhow::Result<Wording> {
-    let country = clinic.region.split('-').next().unwrap_or(&clinic.region);
-    Ok(Wording::new(&clinic.language, country)?)
+/// The wording of a clinic in its own language, or in another one that its patients read.
+fn wording_of(
+    clinic: &crate::plan::Clinic,
+    language: Option<&LanguageIdentifier>,
+) -> anyhow::Result<Wording> {
+    let language = language.unwrap_or(&clinic.language);
+    Ok(Wording::new(language, papers::country_of(clinic))?)
 }
 
 /// Shows what is approved, changed or missing.
-pub fn status(clinic_path: &Path, all: bool) -> anyhow::Result<Outcome> {
+pub fn status(
+    clinic_path: &Path,
+    language: Option<&LanguageIdentifier>,
+    all: bool,
+) -> anyhow::Result<Outcome> {
     let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
     else {
         return Ok(Outcome::Unsettled);
     };
-    let wording = wording_of(&clinic)?;
+    let wording = wording_of(&clinic, language)?;
     let path = approvals_path(&clinic, clinic_path);
     let approvals = read_approvals(&path)?;
     let (mut approved, mut changed, mut never) = (0, Vec::new(), Vec::new());
@@ -52,6 +62,13 @@ pub fn status(clinic_path: &Path, all: bool) -> anyhow::Result<Outcome> {
     }
     let mut out = String::new();
     writeln!(out, "Wording {} of {}", wording.tag(), shown(&path))?;
+    if let Some(language) = library::language(wording.tag()) {
+        let review = match language.review {
+            Review::Draft => "a draft, read by no qualified person before it came to you",
+            Review::Reviewed => "read by a qualified person before it came to you",
+        };
+        writeln!(out, "  version: {} ({review})", language.version)?;
+    }
     writeln!(out, "  approved: {approved}")?;
     writeln!(out, "  changed since: {}", changed.len())?;
     for line in &changed {
@@ -74,7 +91,12 @@ pub fn status(clinic_path: &Path, all: bool) -> anyhow::Result<Outcome> {
 }
 
 /// Records an approval of the named statements, or of all.
-pub fn approve(clinic_path: &Path, approver: &Approver, ids: &[String]) -> anyhow::Result<Outcome> {
+pub fn approve(
+    clinic_path: &Path,
+    language: Option<&LanguageIdentifier>,
+    approver: &Approver,
+    ids: &[String],
+) -> anyhow::Result<Outcome> {
     let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
     else {
         return Ok(Outcome::Unsettled);
@@ -87,7 +109,7 @@ pub fn approve(clinic_path: &Path, approver: &Approver, ids: &[String]) -> anyho
             bail!("{what} needs a name or number in plain letters");
         }
     }
-    let wording = wording_of(&clinic)?;
+    let wording = wording_of(&clinic, language)?;
     let unknown: Vec<&String> = ids.iter().filter(|id| !wording.has(id)).collect();
     for id in &unknown {
         let known = wording.statements().keys().map(String::as_str);

@@ -22,6 +22,7 @@ impl Composer<'_, '_> {
             self.note("clinician.purpose", json!({}))?,
             self.identity(true)?,
         ];
+        blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
@@ -52,12 +53,28 @@ impl Composer<'_, '_> {
             ],
         });
         blocks.push(self.heading(2, "clinician.wording.heading")?);
-        blocks.push(self.note(
-            "clinician.wording.text",
-            json!({ "version": library::VERSION, "language": self.wording.tag() }),
-        )?);
+        blocks.push(self.note("clinician.wording.text", self.wording_state())?);
         self.sources(&mut blocks)?;
         Ok(blocks)
+    }
+
+    /// Which language the patient reads, when it is not the practice's own.
+    fn patients_language(&self) -> Result<Option<Block>, WordingError> {
+        let (visit, clinic) = (self.selection.visit, self.selection.clinic);
+        let read = visit.patient.language.as_ref().unwrap_or(&clinic.language);
+        let Some(language) = crate::wording::serves(read).and_then(library::language) else {
+            return Ok(None);
+        };
+        if language.tag == self.wording.base() {
+            return Ok(None);
+        }
+        let country = self.wording.tag().trim_start_matches(self.wording.base());
+        let said = json!({
+            "language": self.label(&format!("language.{}", language.tag))?,
+            "version": language.version,
+            "tag": format!("{}{country}", language.tag),
+        });
+        self.note("clinician.patients-language", said).map(Some)
     }
 
     /// "C22, C3; published".

@@ -10,6 +10,7 @@ mod figures;
 pub mod pictures;
 mod planned;
 mod printed;
+mod reading_copy;
 mod signatures;
 mod timeline;
 
@@ -18,9 +19,10 @@ use serde_json::json;
 use crate::catalogue::{Paper as PaperSize, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, Context, Piece, Wording, WordingError, rich};
 
 pub use document::{Block, Document};
+pub use reading_copy::reading_copy;
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
@@ -145,7 +147,7 @@ impl Composer<'_, '_> {
     }
 
     fn wording_state(&self) -> serde_json::Value {
-        json!({ "version": library::VERSION, "language": self.wording.tag() })
+        json!({ "version": self.wording.version(), "language": self.wording.tag() })
     }
 
     /// "Page x of y" with the numbers cut out; the typesetter puts them in.

@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle};
 use super::{Composer, values};
-use crate::wording::{Piece, WordingError, library, rich};
+use crate::wording::{Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -21,8 +21,7 @@ impl Composer<'_, '_> {
             "time",
             "aftercare",
         ] {
-            let context =
-                values(json!({ "version": library::VERSION, "language": self.wording.tag() }));
+            let context = values(self.wording_state());
             let text = self
                 .wording
                 .rich(&format!("consent.decision.{id}"), &context)?;

@@ -15,6 +15,7 @@ mod dates;
 mod habits;
 mod json_tree;
 mod keys;
+pub mod language;
 mod numbers;
 mod order;
 mod plan_area;

@@ -7,6 +7,7 @@
 use unic_langid::LanguageIdentifier;
 
 use crate::diagnose::{Code, echo, hint};
+use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
 use crate::plan::tree::Value;
 use crate::plan::{AreaWord, Clinic, FactKind, FactValue, FactWord, Product, Side, Vocabulary};
@@ -89,19 +90,15 @@ impl<'a> Reader<'a> {
             return None;
         };
         let vocabulary: &'a Vocabulary = self.vocabulary;
-        let known = vocabulary.languages.iter().any(|known| {
-            known
-                .parse::<LanguageIdentifier>()
-                .is_ok_and(|known| known.language == language.language)
-        });
-        if known {
+        let available = vocabulary.languages.iter().map(String::as_str);
+        if language::choose(available, &language).is_some() {
             return Some(language);
         }
-        let remedy = hint(
-            &tag.value,
-            vocabulary.languages.iter().map(String::as_str),
-            "language",
-        );
+        let known: Vec<String> = vocabulary
+            .languages
+            .iter()
+            .map(|tag| format!("`{tag}`"))
+            .collect();
         self.report(
             Code::UnknownLanguage,
             tag.span,
@@ -110,7 +107,10 @@ impl<'a> Reader<'a> {
                 "There is no wording in the language `{}`.",
                 echo(&tag.value)
             ),
-            remedy,
+            format!(
+                "Available: {}. No other language is put in its place.",
+                known.join(", ")
+            ),
         );
         None
     }

@@ -16,7 +16,7 @@ use sha2::{Digest, Sha256};
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
 use crate::select::{Paper, Selection};
-use crate::wording::{Approvals, Wording, library};
+use crate::wording::{Approvals, Wording};
 
 pub use code::{CodeError, DocumentCode};
 pub use reading::{ReadError, read};
@@ -33,7 +33,7 @@ pub struct Record {
     pub format: u64,
     /// Version of the program.
     pub program: String,
-    /// `consent`, `aftercare`, `clinician`.
+    /// `consent`, `aftercare`, `clinician`; `consent-staff` and `aftercare-staff` for reading copies.
     pub paper: String,
     pub region: String,
     pub wording: WordingRecord,
@@ -95,10 +95,10 @@ impl Record {
         Record {
             format: FORMAT,
             program: env!("CARGO_PKG_VERSION").to_owned(),
-            paper: paper.as_str().to_owned(),
+            paper: document.paper.to_owned(),
             region: selection.region.id.clone(),
             wording: WordingRecord {
-                version: library::VERSION.to_owned(),
+                version: wording.version().to_owned(),
                 language: wording.tag().to_owned(),
                 digest: wording_digest(wording),
             },

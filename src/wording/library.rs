@@ -4,138 +4,112 @@
 
 use std::collections::BTreeMap;
 
-/// Language tag, file and text of every wording file.
-pub const FILES: &[(&str, &str, &str)] = &[
-    (
-        "en",
-        "papers.md",
-        include_str!("../../locales/en/papers.md"),
-    ),
-    (
-        "en",
-        "clinician.md",
-        include_str!("../../locales/en/clinician.md"),
-    ),
-    (
-        "en",
-        "pictures.md",
-        include_str!("../../locales/en/pictures.md"),
-    ),
-    (
-        "en",
-        "phrases.md",
-        include_str!("../../locales/en/phrases.md"),
-    ),
-    ("en", "terms.md", include_str!("../../locales/en/terms.md")),
-    (
-        "en",
-        "general.md",
-        include_str!("../../locales/en/general.md"),
-    ),
-    (
-        "en",
-        "advice.md",
-        include_str!("../../locales/en/advice.md"),
-    ),
-    (
-        "en",
-        "calendar.md",
-        include_str!("../../locales/en/calendar.md"),
-    ),
-    (
-        "en",
-        "timeline.md",
-        include_str!("../../locales/en/timeline.md"),
-    ),
-    ("en", "facts.md", include_str!("../../locales/en/facts.md")),
-    ("en", "rules.md", include_str!("../../locales/en/rules.md")),
-    (
-        "en",
-        "report.md",
-        include_str!("../../locales/en/report.md"),
-    ),
-    (
-        "en",
-        "areas/glabella.md",
-        include_str!("../../locales/en/areas/glabella.md"),
-    ),
-    (
-        "en",
-        "areas/forehead.md",
-        include_str!("../../locales/en/areas/forehead.md"),
-    ),
-    (
-        "en",
-        "areas/lateral-canthus.md",
-        include_str!("../../locales/en/areas/lateral-canthus.md"),
-    ),
-    (
-        "en",
-        "areas/nasalis.md",
-        include_str!("../../locales/en/areas/nasalis.md"),
-    ),
-    (
-        "en",
-        "areas/levator-labii-superioris-alaeque-nasi.md",
-        include_str!("../../locales/en/areas/levator-labii-superioris-alaeque-nasi.md"),
-    ),
-    (
-        "en",
-        "areas/depressor-septi-nasi.md",
-        include_str!("../../locales/en/areas/depressor-septi-nasi.md"),
-    ),
-    (
-        "en",
-        "areas/orbicularis-oris.md",
-        include_str!("../../locales/en/areas/orbicularis-oris.md"),
-    ),
-    (
-        "en",
-        "areas/depressor-anguli-oris.md",
-        include_str!("../../locales/en/areas/depressor-anguli-oris.md"),
-    ),
-    (
-        "en",
-        "areas/depressor-labii-inferioris.md",
-        include_str!("../../locales/en/areas/depressor-labii-inferioris.md"),
-    ),
-    (
-        "en",
-        "areas/mentalis.md",
-        include_str!("../../locales/en/areas/mentalis.md"),
-    ),
-    (
-        "en",
-        "areas/masseter.md",
-        include_str!("../../locales/en/areas/masseter.md"),
-    ),
-    (
-        "en",
-        "areas/platysma.md",
-        include_str!("../../locales/en/areas/platysma.md"),
-    ),
-    (
-        "en",
-        "areas/zygomaticus.md",
-        include_str!("../../locales/en/areas/zygomaticus.md"),
-    ),
-    (
-        "en-US",
-        "terms.md",
-        include_str!("../../locales/en-US/terms.md"),
-    ),
-    (
-        "en-GB",
-        "terms.md",
-        include_str!("../../locales/en-GB/terms.md"),
-    ),
+/// Name and text of a wording file.
+type File = (&'static str, &'static str);
+
+/// Files of one folder under `locales/`.
+macro_rules! files {
+    ($tag:literal: $($name:literal),+ $(,)?) => {
+        &[$(($name, include_str!(concat!("../../locales/", $tag, "/", $name)))),+]
+    };
+}
+
+/// A complete language: the files that every language has, named here and nowhere else.
+macro_rules! complete {
+    ($tag:literal, $version:literal, $review:expr) => {
+        Language {
+            tag: $tag,
+            version: $version,
+            review: $review,
+            files: files!($tag:
+                "papers.md",
+                "clinician.md",
+                "staff.md",
+                "pictures.md",
+                "timeline.md",
+                "phrases.md",
+                "terms.md",
+                "general.md",
+                "advice.md",
+                "calendar.md",
+                "facts.md",
+                "rules.md",
+                "report.md",
+                "areas/glabella.md",
+                "areas/forehead.md",
+                "areas/lateral-canthus.md",
+                "areas/nasalis.md",
+                "areas/levator-labii-superioris-alaeque-nasi.md",
+                "areas/depressor-septi-nasi.md",
+                "areas/orbicularis-oris.md",
+                "areas/depressor-anguli-oris.md",
+                "areas/depressor-labii-inferioris.md",
+                "areas/mentalis.md",
+                "areas/masseter.md",
+                "areas/platysma.md",
+                "areas/zygomaticus.md",
+            ),
+        }
+    };
+}
+
+/// How far a language has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Review {
+    /// Written with care, read by no qualified person.
+    Draft,
+    /// Read as a whole by a qualified person; a clinic's own approvals are another matter.
+    Reviewed,
+}
+
+/// A language with complete wording.
+#[derive(Debug)]
+pub struct Language {
+    /// BCP 47 tag without a country.
+    pub tag: &'static str,
+    /// Printed on every page, so in words of the language.
+    pub version: &'static str,
+    pub review: Review,
+    files: &'static [File],
+}
+
+/// Languages with a complete wording. A new one is a line here and its folder.
+pub const LANGUAGES: &[Language] = &[
+    complete!("en", "2026-11, draft 1", Review::Draft),
+    complete!("es", "2026-11, borrador 1", Review::Draft),
 ];
 
-/// Languages with a complete wording.
-pub const LANGUAGES: &[&str] = &["en"];
+/// What a country says differently, by language and country.
+const COUNTRIES: &[(&str, &[File])] = &[
+    ("en-US", files!("en-US": "terms.md")),
+    ("en-GB", files!("en-GB": "terms.md")),
+    ("es-ES", files!("es-ES": "terms.md")),
+    ("es-US", files!("es-US": "terms.md")),
+];
 
-/// Version of the wording of each language, printed on every page.
-pub const VERSION: &str = "2026-11, draft 1";
+/// Tag, name and text of every wording file.
+pub fn files() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
+    let languages = LANGUAGES.iter().map(|l| (l.tag, l.files));
+    languages
+        .chain(COUNTRIES.iter().copied())
+        .flat_map(|(tag, files)| files.iter().map(move |(name, text)| (tag, *name, *text)))
+}
+
+/// The tags of all complete languages.
+pub fn tags() -> impl Iterator<Item = &'static str> + Clone {
+    LANGUAGES.iter().map(|language| language.tag)
+}
+
+/// The tags with differences of a country: `en-US`.
+pub fn countries() -> impl Iterator<Item = &'static str> {
+    COUNTRIES.iter().map(|(tag, _)| *tag)
+}
+
+/// The complete language behind a tag such as `en-GB`.
+pub fn language(tag: &str) -> Option<&'static Language> {
+    let base = tag.split('-').next().unwrap_or(tag);
+    LANGUAGES.iter().find(|language| language.tag == base)
+}
 
 /// Statement id to Markdown template.
 pub type Statements = BTreeMap<String, String>;
@@ -147,7 +121,7 @@ pub type Statements = BTreeMap<String, String>;
 pub fn statements(tag: &str) -> Result<Statements, Vec<String>> {
     let mut found = Statements::new();
     let mut problems = Vec::new();
-    for (_, file, text) in FILES.iter().filter(|(language, ..)| *language == tag) {
+    for (_, file, text) in files().filter(|(language, ..)| *language == tag) {
         read(&format!("{tag}/{file}"), text, &mut found, &mut problems);
     }
     if problems.is_empty() {

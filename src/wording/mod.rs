@@ -19,6 +19,8 @@ pub use approval::{Approval, Approvals, Standing};
 pub use locale::Formats;
 pub use rich::{Piece, Rich, Run};
 
+use crate::plan::language;
+
 /// Values for one statement, by name.
 pub type Context = serde_json::Map<String, serde_json::Value>;
 
@@ -53,13 +55,9 @@ pub struct Wording {
     used: Mutex<BTreeSet<String>>,
 }
 
-/// The wording language that serves a reader: the same primary language, or none.
+/// The wording language that serves a reader of this language, or none: never another one instead.
 pub fn serves(language: &LanguageIdentifier) -> Option<&'static str> {
-    library::LANGUAGES.iter().copied().find(|known| {
-        known
-            .parse::<LanguageIdentifier>()
-            .is_ok_and(|known| known.language == language.language)
-    })
+    language::choose(library::tags(), language)
 }
 
 impl Wording {
@@ -76,7 +74,7 @@ impl Wording {
         let base = serves(language).ok_or_else(|| {
             fail(format!(
                 "not available; available: {}",
-                library::LANGUAGES.join(", ")
+                library::tags().collect::<Vec<_>>().join(", ")
             ))
         })?;
         let mut statements = library::statements(base).map_err(|p| fail(p.join("; ")))?;
@@ -149,6 +147,16 @@ impl Wording {
     /// Language and country: `en-GB`.
     pub fn tag(&self) -> &str {
         &self.tag
+    }
+
+    /// Language without the country: `en`.
+    pub fn base(&self) -> &str {
+        self.tag.split('-').next().unwrap_or(&self.tag)
+    }
+
+    /// Version of this language's sentences; empty for a language that is not in the library.
+    pub fn version(&self) -> &'static str {
+        library::language(&self.tag).map_or("", |language| language.version)
     }
 
     pub fn formats(&self) -> &Formats {

@@ -8,6 +8,8 @@ mod support;
 
 mod clock;
 mod form;
+#[path = "../language_words/mod.rs"]
+mod language_words;
 mod reading;
 mod shown;
 mod updates;

@@ -73,14 +73,23 @@ def page_faults(page, size, frame):
         yield f"{len(pairs)} glyphs printed over others, first {one['text']!r} at {one['x0']:.0f}, {one['top']:.0f} pt"
 
 
-def spoken(date):
-    """A date as English papers may write it, squeezed."""
+# written by hand, not taken from any locale data
+SPANISH_MONTHS = (
+    "enero", "febrero", "marzo", "abril", "mayo", "junio",
+    "julio", "agosto", "septiembre", "octubre", "noviembre", "diciembre",
+)  # fmt: skip
+
+
+def spoken(date, language):
+    """A date as papers of this language may write it, squeezed."""
     if not isinstance(date, datetime.date):
         date = datetime.date.fromisoformat(date)
+    if language == "es":
+        return (f"{date.day}de{SPANISH_MONTHS[date.month - 1]}de{date.year}",)
     return (f"{date.day}{date:%B}{date.year}", f"{date:%B}{date.day},{date.year}")
 
 
-def furniture_faults(frames, heading, plan):
+def furniture_faults(frames, heading, plan, language, words):
     """Identity, title, wording version and page number must stand in the head or foot of every page."""
     patient, visit = plan.data["patient"], plan.data["visit"]
     # pdfium turns the words of a right-to-left name around within a line, so each word is looked for
@@ -88,8 +97,8 @@ def furniture_faults(frames, heading, plan):
     name = [squeeze(word) for word in (patient["name"].split() if is_turned else [patient["name"]])]
     wanted = {
         "record number": (squeeze(patient["record"]),),
-        "date of birth": spoken(patient["born"]),
-        "visit date": spoken(visit["date"]),
+        "date of birth": spoken(patient["born"], language),
+        "visit date": spoken(visit["date"], language),
         "document title": (squeeze(heading) or "(no title)",),
     }
     for number, frame in enumerate(frames, 1):
@@ -99,16 +108,18 @@ def furniture_faults(frames, heading, plan):
         for what, forms in wanted.items():
             if not any(form in strip for form in forms):
                 yield f"page {number}: the {what} is not in the running head or foot"
-        if not re.search(r"Wording\d{4}-\d{2}", strip):
+        label = squeeze(words["paper.wording"].split("{{")[0])
+        if not re.search(re.escape(label) + r"\d{4}-\d{2}", strip):
             yield f"page {number}: the wording version is not in the running head or foot"
-        if not re.search(rf"Page{number}of{len(frames)}(?!\d)", strip):
-            yield f"page {number}: “Page {number} of {len(frames)}” is not in the running head or foot"
+        counted = words["paper.page-of"].replace("{{ page }}", str(number)).replace("{{ total }}", str(len(frames)))
+        if not re.search(re.escape(squeeze(counted)) + r"(?!\d)", strip):
+            yield f"page {number}: “{counted}” is not in the running head or foot"
 
 
-def faults(path, plan):
+def faults(path, plan, kind, words):
     frames = furniture(path)
     with pdfplumber.open(path) as pdf:
         for page, frame in zip(pdf.pages, frames, strict=True):
             for fault in page_faults(page, plan.page_size, frame):
                 yield f"page {page.page_number} {fault}"
-    yield from furniture_faults(frames, title(path), plan)
+    yield from furniture_faults(frames, title(path), plan, plan.language(kind), words)

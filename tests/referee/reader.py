@@ -80,7 +80,7 @@ def statements(root, pdfs, paths):
         if check["stopped"]:
             continue
         counts["plans"] += 1
-        words = sources.sections(root, plan.region["id"].split("-")[0])
+        words = plan.words(root, "consent")
         claimed = [entry for entry in check["required_statements"] if entry["paper"] != "clinician"]
         listed = {(entry["paper"], entry["statement"]) for entry in claimed}
         for missing in sorted(sources.expected(root, plan) - listed):
@@ -105,7 +105,8 @@ def pages(root, pdfs, paths):
         for kind, paper in papers(plan, pdfs):
             counts["papers"] += 1
             counts["pages"] += len(text.pdfium(paper))
-            found = [*structure.faults(paper), *geometry.faults(paper, plan)]
+            words = plan.words(root, kind)
+            found = [*structure.faults(paper, plan.language(kind)), *geometry.faults(paper, plan, kind, words)]
             faults += [f"{plan.path.name}, {kind}: {fault}" for fault in gathered(found)]
     return report(counts, faults)
 
@@ -142,7 +143,9 @@ def second(files):
 def plant(root, pdfs, path, folder):
     plan = sources.read_plan(root, path)
     consent = plan.paper(pdfs, "consent")
-    sound = {*structure.faults(consent), *geometry.faults(consent, plan)}
+    language, words = plan.language("consent"), plan.words(root, "consent")
+    judged = lambda path: {*structure.faults(path, language), *geometry.faults(path, plan, "consent", words)}
+    sound = judged(consent)
     counts, faults = {"faults planted": 0}, []
     for copy, judges in damage.plant(consent, folder):
         counts["faults planted"] += 1
@@ -150,7 +153,7 @@ def plant(root, pdfs, path, folder):
             print(f"validator {copy}")
             if second_judge.validate_pdf(str(copy), profile="ua1").is_compliant:
                 faults.append(f"{copy.name}: the second validator noticed nothing")
-        if "reader" in judges and not {*structure.faults(copy), *geometry.faults(copy, plan)} - sound:
+        if "reader" in judges and not judged(copy) - sound:
             faults.append(f"{copy.name}: the reader noticed nothing")
     missing = sources.Demand("planted", [sources.squeeze("A sentence that stands in no paper of ours.")], "planted")
     for reader, read in text.READERS.items():

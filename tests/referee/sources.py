@@ -46,6 +46,15 @@ class Plan:
     def areas(self):
         return [area["id"] for area in self.data["area"]]
 
+    def language(self, kind):
+        """Language of a paper: the patient's, but the practice's for its own check sheet."""
+        practice = self.clinic["clinic"]["language"]
+        return (practice if kind == "clinician" else self.data["patient"].get("language", practice)).split("-")[0]
+
+    def words(self, root, kind):
+        """The wording sections of a paper, by id."""
+        return sections(root, self.language(kind), self.region["id"].split("-")[0])
+
     def folder(self, pdfs):
         """Where the test puts the papers of this plan, and what `check` says of it."""
         return Path(pdfs) / f"{self.path.parent.name}-{self.path.stem}"
@@ -71,10 +80,10 @@ def read_plan(root, path):
     return Plan(path, data, clinic, region)
 
 
-def sections(root, country):
+def sections(root, language, country):
     """Every wording section, `id -> Markdown`; the country's own sentences over the general ones."""
     found = {}
-    for folder in ("en", f"en-{country}"):
+    for folder in (language, f"{language}-{country}"):
         for path in sorted((Path(root) / "locales" / folder).rglob("*.md")):
             for part in re.split(r"^## ", path.read_text("utf-8"), flags=re.M)[1:]:
                 name, _, body = part.partition("\n")
@@ -97,7 +106,7 @@ def fragments(markdown):
 
 @dataclass
 class Demand:
-    """One required statement: its literal words, in order, and its bold lead."""
+    """One required statement: its literal words, in order, and its bold lead in the practice's language."""
 
     id: str
     pieces: list
@@ -111,7 +120,7 @@ class Demand:
 def demands(root, plan):
     """Every required risk of a plan: of everybody, serious ones, and of each of its areas."""
     catalogue = Path(root) / "src/catalogue"
-    words = sections(root, plan.region["id"].split("-")[0])
+    words, sheet = plan.words(root, "consent"), plan.words(root, "clinician")
     general = toml(catalogue / "general.toml")
     ids = [f"general.risk.{risk['id']}" for risk in general["risk"]]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
@@ -123,7 +132,7 @@ def demands(root, plan):
     found = []
     for name in ids:
         text = words.get(name, "")
-        lead = re.match(r"\*\*(.+?)\*\*", text)
+        lead = re.match(r"\*\*(.+?)\*\*", sheet.get(name, ""))
         pieces = fragments(text)
         if not lead or sum(map(len, pieces)) < 20:
             raise SystemExit(f"{name}: no sentence with a bold lead in the wording")

@@ -39,14 +39,14 @@ def words_in(element):
     return any(not isinstance(kid, pikepdf.Dictionary) or kid.get("/Type") == "/MCR" or words_in(kid) for kid in kids)
 
 
-def entries(pdf):
+def entries(pdf, language):
     root = pdf.Root
     with pdf.open_metadata() as metadata:
         title = metadata.get("dc:title")
     if not title:
         yield "no dc:title in the metadata"
-    if not str(root.get("/Lang", "")).startswith("en"):
-        yield f"document language is {root.get('/Lang')!s}, not English"
+    if str(root.get("/Lang", "")).split("-")[0] != language:
+        yield f"document language is {root.get('/Lang')!s}, not {language}"
     if not root.get("/MarkInfo", {}).get("/Marked", False):
         yield "MarkInfo does not say Marked"
     if not root.get("/ViewerPreferences", {}).get("/DisplayDocTitle", False):
@@ -107,9 +107,9 @@ def fonts(pdf):
                 yield f"page {number}: font {font.get('/BaseFont', name)!s} is not embedded"
 
 
-def faults(path):
+def faults(path, language):
     with pikepdf.open(path) as pdf:
-        yield from entries(pdf)
+        yield from entries(pdf, language)
         elements = list(walk(pdf.Root.StructTreeRoot.get("/K", []))) if "/StructTreeRoot" in pdf.Root else []
         yield from headings(elements)
         yield from tables(elements)

@@ -1,0 +1,168 @@
+//! Turns a paper for the patient into a copy of it, in the practice's language, that staff read along with.
+//! Invariant: the same parts in the same order and with the same numbers as the patient's paper, and nothing to sign, tick or fill in.
+//! Must not: be taken for the patient's own paper: every page says what it is.
+
+use serde_json::json;
+
+use super::document::{Block, Item, ListStyle, Row};
+use super::{Composer, Document, para};
+use crate::select::{Paper, Selection};
+use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
+
+/// Composes the reading copy of a paper for the patient whose own copy is in the language `patients` (`es`).
+///
+/// # Errors
+/// A sentence is missing or cannot be filled, or `paper` is the practitioner's own.
+pub fn reading_copy(
+    paper: Paper,
+    selection: &Selection<'_>,
+    wording: &Wording,
+    patients: &str,
+    approvals: &Approvals,
+) -> Result<Document, WordingError> {
+    let composer = Composer { selection, wording };
+    wording.take_used();
+    let (name, title, blocks) = match paper {
+        Paper::Consent => ("consent-staff", "consent.title", composer.consent()?),
+        Paper::Aftercare => ("aftercare-staff", "aftercare.title", composer.aftercare()?),
+        Paper::Clinician => {
+            return Err(WordingError {
+                language: wording.tag().to_owned(),
+                statement: "staff.title".to_owned(),
+                what: "the check sheet has no reading copy".to_owned(),
+            });
+        }
+    };
+    let mut document = composer.document(paper, title, composer.without_blanks(blocks)?)?;
+    document.paper = name;
+    for title in [&mut document.title, &mut document.furniture.paper] {
+        *title = composer.line("staff.title", json!({ "title": title }))?;
+    }
+    let mut notice = vec![composer.line(
+        "staff.notice",
+        json!({ "language": composer.label(&format!("language.{patients}"))? }),
+    )?];
+    let used = wording.take_used();
+    if !approvals.unapproved(wording, used.iter()).is_empty() {
+        notice.push(composer.label(if selection.clinic.training {
+            "paper.training"
+        } else {
+            "paper.draft"
+        })?);
+    }
+    document.furniture.notice = Some(notice.join(" "));
+    Ok(document)
+}
+
+impl Composer<'_, '_> {
+    /// The blocks with words in the place of everything that is filled in by hand.
+    fn without_blanks(&self, blocks: Vec<Block>) -> Result<Vec<Block>, WordingError> {
+        let mut kept = Vec::new();
+        for block in blocks {
+            match block {
+                Block::List {
+                    style: ListStyle::Tick,
+                    items,
+                    ..
+                } => {
+                    kept.push(self.note("staff.tick", json!({}))?);
+                    kept.push(bullets(items));
+                }
+                Block::Table {
+                    name,
+                    header,
+                    rows,
+                    writing,
+                    signing,
+                    ..
+                } if writing || signing => {
+                    let columns = self.wording.formats().and(&header);
+                    kept.push(
+                        self.note("staff.table", json!({ "name": name, "columns": columns }))?,
+                    );
+                    let rows: Vec<Item> = rows.into_iter().filter_map(said).collect();
+                    if !rows.is_empty() {
+                        kept.push(bullets(rows));
+                    }
+                }
+                Block::Sign {
+                    title,
+                    text,
+                    fields,
+                } => {
+                    let mut inside = Vec::new();
+                    if !title.is_empty() {
+                        inside.push(words(vec![Piece::Para {
+                            text: rich::bold(title),
+                        }]));
+                    }
+                    if !text.is_empty() {
+                        inside.push(words(para(text)));
+                    }
+                    let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
+                    let lines = self.wording.formats().and(&lines);
+                    inside.push(self.note("staff.sign", json!({ "lines": lines }))?);
+                    kept.push(Block::Together { blocks: inside });
+                }
+                Block::Together { blocks } => kept.push(Block::Together {
+                    blocks: self.without_blanks(blocks)?,
+                }),
+                Block::Panel {
+                    tone,
+                    title,
+                    blocks,
+                } => kept.push(Block::Panel {
+                    tone,
+                    title,
+                    blocks: self.without_blanks(blocks)?,
+                }),
+                Block::Beside { blocks, picture } => kept.push(Block::Beside {
+                    blocks: self.without_blanks(blocks)?,
+                    picture,
+                }),
+                // named one by one: whether a new kind of block can be filled in must be decided here
+                block @ (Block::Heading { .. }
+                | Block::Text { .. }
+                | Block::Flow { .. }
+                | Block::Schedule { .. }
+                | Block::List {
+                    style: ListStyle::Bullet,
+                    ..
+                }
+                | Block::Facts { .. }
+                | Block::Table { .. }
+                | Block::Phones { .. }
+                | Block::Timeline(_)
+                | Block::QrCode { .. }
+                | Block::Face { .. }) => kept.push(block),
+            }
+        }
+        Ok(kept)
+    }
+}
+
+fn words(pieces: Vec<Piece>) -> Block {
+    Block::Text { mark: None, pieces }
+}
+
+fn bullets(items: Vec<Item>) -> Block {
+    Block::List {
+        style: ListStyle::Bullet,
+        items,
+        columns: 1,
+    }
+}
+
+/// What stands in a row that is to be filled in; nothing when all of it is blank.
+fn said(row: Row) -> Option<Item> {
+    let text: Vec<String> = row
+        .cells
+        .iter()
+        .map(|cell| rich::text_of_pieces(cell))
+        .filter(|text| !text.trim().is_empty())
+        .collect();
+    (!text.is_empty()).then(|| Item {
+        mark: row.mark,
+        text: rich::plain(text.join(", ")),
+    })
+}
