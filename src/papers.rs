@@ -133,8 +133,23 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
 /// No wording in that language.
 pub fn wording_for(visit: &Visit, clinic: &Clinic) -> Result<Wording, WordingError> {
     let language = visit.patient.language.as_ref().unwrap_or(&clinic.language);
+    wording_in(language, clinic)
+}
+
+/// The wording of a clinic in its own language, with its own words.
+///
+/// # Errors
+/// No wording in that language.
+pub fn wording_of(clinic: &Clinic) -> Result<Wording, WordingError> {
+    wording_in(&clinic.language, clinic)
+}
+
+fn wording_in(
+    language: &unic_langid::LanguageIdentifier,
+    clinic: &Clinic,
+) -> Result<Wording, WordingError> {
     let country = clinic.region.split('-').next().unwrap_or(&clinic.region);
-    Wording::new(language, country)
+    Wording::with(language, country, &clinic.own.words)
 }
 
 /// Works out, composes and lays out all three papers in memory.

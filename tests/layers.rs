@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// From the ground up.
 const LAYERS: &[&str] = &[
     "diagnose",
+    "contrast",
     "catalogue",
     "plan",
     "select",
@@ -17,6 +18,7 @@ const LAYERS: &[&str] = &[
     "record",
     "calendar",
     "papers",
+    "overlay",
     "cli",
 ];
 

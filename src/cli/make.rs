@@ -12,7 +12,6 @@ use anyhow::Context;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
-use crate::catalogue::Catalogue;
 use crate::papers::{self, Papers};
 use crate::record::{Entry, register};
 use crate::select::Paper;
@@ -26,14 +25,12 @@ pub fn run(
     register: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
     let register = register.map_or_else(|| out.join(register::FILE_NAME), Path::to_owned);
-    let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
     let mut output = Output::default();
     let mut worst = Outcome::Fine;
     // file stem to the plan it was written for
     let mut taken: BTreeMap<String, String> = BTreeMap::new();
     for plan in plans {
-        let made = match read(plan, clinic, fonts, &vocabulary) {
+        let made = match read(plan, clinic, fonts) {
             Ok(Reading::Mistakes(mistakes)) => {
                 let count = mistakes.len();
                 let noun = if count == 1 { "mistake" } else { "mistakes" };
@@ -48,7 +45,7 @@ pub fn run(
                     out,
                     register: &register,
                 };
-                one(catalogue, &read, plan, &place, only, &mut taken)
+                one(&read, plan, &place, only, &mut taken)
             }
             Err(error) => Err(error),
         };
@@ -75,7 +72,6 @@ struct Place<'p> {
 }
 
 fn one(
-    catalogue: &Catalogue,
     read: &Read,
     plan: &Path,
     place: &Place<'_>,
@@ -83,7 +79,7 @@ fn one(
     taken: &mut BTreeMap<String, String>,
 ) -> anyhow::Result<(Outcome, String)> {
     let papers = papers::make(
-        catalogue,
+        &read.catalogue,
         &read.clinic,
         &read.visit,
         &read.approvals,

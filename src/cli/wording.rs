@@ -9,12 +9,11 @@ use std::path::Path;
 use anyhow::bail;
 
 use super::output::{Output, shown};
-use super::read::{approvals_path, read_approvals, read_clinic_only};
+use super::read::{ClinicRead, approvals_path, read_approvals, read_clinic_only};
 use super::{Outcome, write};
-use crate::catalogue::Catalogue;
 use crate::diagnose;
 use crate::papers;
-use crate::wording::{Approval, Standing, Wording};
+use crate::wording::{Approval, Standing};
 
 /// Who approves, and when, as given on the command line.
 pub struct Approver {
@@ -23,18 +22,12 @@ pub struct Approver {
     pub on: jiff::civil::Date,
 }
 
-fn wording_of(clinic: &crate::plan::Clinic) -> anyhow::Result<Wording> {
-    let country = clinic.region.split('-').next().unwrap_or(&clinic.region);
-    Ok(Wording::new(&clinic.language, country)?)
-}
-
 /// Shows what is approved, changed or missing.
 pub fn status(clinic_path: &Path, all: bool) -> anyhow::Result<Outcome> {
-    let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
-    else {
+    let Some(ClinicRead { clinic, .. }) = read_clinic_only(clinic_path)? else {
         return Ok(Outcome::Unsettled);
     };
-    let wording = wording_of(&clinic)?;
+    let wording = papers::wording_of(&clinic)?;
     let path = approvals_path(&clinic, clinic_path);
     let approvals = read_approvals(&path)?;
     let (mut approved, mut changed, mut never) = (0, Vec::new(), Vec::new());
@@ -75,8 +68,7 @@ pub fn status(clinic_path: &Path, all: bool) -> anyhow::Result<Outcome> {
 
 /// Records an approval of the named statements, or of all.
 pub fn approve(clinic_path: &Path, approver: &Approver, ids: &[String]) -> anyhow::Result<Outcome> {
-    let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
-    else {
+    let Some(ClinicRead { clinic, .. }) = read_clinic_only(clinic_path)? else {
         return Ok(Outcome::Unsettled);
     };
     for (what, text) in [
@@ -87,7 +79,7 @@ pub fn approve(clinic_path: &Path, approver: &Approver, ids: &[String]) -> anyho
             bail!("{what} needs a name or number in plain letters");
         }
     }
-    let wording = wording_of(&clinic)?;
+    let wording = papers::wording_of(&clinic)?;
     let unknown: Vec<&String> = ids.iter().filter(|id| !wording.has(id)).collect();
     for id in &unknown {
         let known = wording.statements().keys().map(String::as_str);

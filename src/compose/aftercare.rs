@@ -42,6 +42,7 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "aftercare.report.heading")?);
         blocks.push(self.general_statement("report", &general)?);
         blocks.push(self.general_statement("informs-not-replaces", &general)?);
+        self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(self.diary()?);
         Ok(blocks)
     }

@@ -15,8 +15,10 @@ mod dates;
 mod habits;
 mod json_tree;
 mod keys;
+mod look_file;
 mod numbers;
 mod order;
+mod own;
 mod plan_area;
 mod plan_file;
 mod reader;
@@ -30,6 +32,8 @@ mod words;
 pub use clinic::{Clinic, Fees, Paper, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
+pub use look_file::{LookWords, overlay_named, read_look};
+pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
 pub use visit::{
     EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Stance, Units,
