@@ -380,6 +380,9 @@ impl Report {
         ] {
             writeln!(out, "  {label:<13}  {}", plain(&value))?;
         }
+        if let Some(overlay) = &record.overlay {
+            writeln!(out, "  overlay        {} (digest)", plain(overlay))?;
+        }
         match &record.approvals {
             Some(approvals) => {
                 for approval in approvals {
@@ -438,8 +441,7 @@ impl Today {
         if self.overlay_differs && record.overlay.is_some() {
             writeln!(
                 out,
-                "  note           this paper was made with a clinic's overlay (digest {}), and not the one compared with; --clinic FILE compares with a clinic's words of today",
-                plain(record.overlay.as_deref().unwrap_or_default())
+                "  note           this paper was made with a clinic's overlay, and not with the words it is compared with; --clinic FILE compares with that clinic's words of today"
             )?;
         } else if self.overlay_differs {
             writeln!(

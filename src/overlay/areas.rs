@@ -148,27 +148,35 @@ pub(super) fn between(source: &SourceFile, area: &Area, problems: &[String]) -> 
 /// Where a problem's words stand in the file: what it says about first, then what it is about, from the most particular.
 fn place(source: &SourceFile, subject: &str, said: &str) -> Range<usize> {
     let trimmed = |word: &str| word.trim_matches(['`', ',', '.', ':']).to_owned();
-    let mut words = said.split_whitespace().map(trimmed);
-    while let Some(word) = words.next() {
-        if ["source", "fact", "product", "advice", "order"].contains(&word.as_str())
-            && let Some(next) = words.next()
-            && let Some(found) = quoted(source, &next).or_else(|| number(source, &word, &next))
-        {
-            return found;
-        }
-    }
-    subject
+    let of_subject = subject
         .split_whitespace()
         .rev()
         .map(trimmed)
         .find_map(|word| quoted(source, &word))
-        .unwrap_or(0..0)
+        .unwrap_or(0..0);
+    let mut words = said.split_whitespace().map(trimmed);
+    while let Some(word) = words.next() {
+        if ["source", "fact", "product", "advice", "order"].contains(&word.as_str())
+            && let Some(next) = words.next()
+            && let Some(found) = quoted_after(source, &next, of_subject.start)
+                .or_else(|| quoted(source, &next))
+                .or_else(|| number(source, &word, &next))
+        {
+            return found;
+        }
+    }
+    of_subject
 }
 
 /// The first place where a word stands in quotation marks.
 fn quoted(source: &SourceFile, word: &str) -> Option<Range<usize>> {
+    quoted_after(source, word, 0)
+}
+
+/// The same from a byte on.
+fn quoted_after(source: &SourceFile, word: &str, from: usize) -> Option<Range<usize>> {
     let wanted = format!("\"{word}\"");
-    let at = source.text().find(&wanted)?;
+    let at = from + source.text().get(from..)?.find(&wanted)?;
     Some(at..at + wanted.len())
 }
 

@@ -244,8 +244,9 @@ impl Overlay {
         let worded = self.own.words.get(base);
         let wanted = crate::papers::wording_ids(&self.catalogue);
         for area in &self.areas {
-            if self.catalogue.area(area).is_none() || only.is_some_and(|only| !only.contains(area))
-            {
+            let built_in = Catalogue::embedded().area(area).is_some();
+            let known = self.catalogue.area(area).is_some() && !built_in;
+            if !known || only.is_some_and(|only| !only.contains(area)) {
                 continue;
             }
             let start = format!("{area}.");

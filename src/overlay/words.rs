@@ -92,7 +92,7 @@ pub fn read(source: &SourceFile, tag: &str) -> (Vec<Entry>, Vec<Diagnostic>) {
             Some(entry) if entry.span.is_empty() && comment(bare, COPY).is_some() => {
                 entry.copied = comment(bare, COPY).map(str::to_owned);
             }
-            Some(_) if bare.starts_with('#') => {
+            Some(_) if bare.starts_with("##") || bare.starts_with("# ") => {
                 mistakes.push(wrong("This line looks like a heading but is none."));
             }
             Some(entry) => {

@@ -186,7 +186,7 @@ fn is_plain(expression: &str, blanks: &mut Blanks) -> bool {
                 .find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.'))
                 .unwrap_or(rest.len());
             last_word = &rest[..end];
-            if last_word.starts_with("__") || last_word == "in" {
+            if last_word.contains("__") || last_word == "in" {
                 return false;
             }
             rest = &rest[end..];
