@@ -167,7 +167,7 @@ fn own_words_are_unapproved_until_somebody_approves_them() {
     assert_eq!(run(folder.path(), &["wording", "status"]).code, 0);
     let signed = make("signed").expect("poppler was here a moment ago");
     assert!(!squeeze(&signed).contains(&notice), "{signed}");
-    // the line that belongs to no place to sign is on the draft only
+    // the draft has lost its places to sign
     assert!(signed.matches("Name in print").count() > draft.matches("Name in print").count());
 }
 
