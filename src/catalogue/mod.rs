@@ -226,10 +226,8 @@ impl Catalogue {
         let mut problems = Vec::new();
         for source in sources {
             let id = source.id.clone();
-            if all.sources.contains_key(&id) {
+            if all.sources.insert(id.clone(), source).is_some() {
                 problems.push(format!("source {id} is listed twice"));
-            } else {
-                all.sources.insert(id, source);
             }
         }
         all.areas.extend(areas);
