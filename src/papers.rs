@@ -145,7 +145,7 @@ pub fn country_of(clinic: &Clinic) -> &str {
 /// No wording in that language.
 pub fn wording_for(visit: &Visit, clinic: &Clinic) -> Result<Wording, WordingError> {
     let language = visit.patient.language.as_ref().unwrap_or(&clinic.language);
-    Wording::new(language, country_of(clinic))
+    wording_in(language, clinic)
 }
 
 /// The wording for the practice itself: the language and the country of the clinic.
@@ -153,7 +153,18 @@ pub fn wording_for(visit: &Visit, clinic: &Clinic) -> Result<Wording, WordingErr
 /// # Errors
 /// No wording in that language.
 pub fn practice_wording(clinic: &Clinic) -> Result<Wording, WordingError> {
-    Wording::new(&clinic.language, country_of(clinic))
+    wording_in(&clinic.language, clinic)
+}
+
+/// The wording of a clinic in a language, with the clinic's own words.
+///
+/// # Errors
+/// No wording in that language.
+pub fn wording_in(
+    language: &unic_langid::LanguageIdentifier,
+    clinic: &Clinic,
+) -> Result<Wording, WordingError> {
+    Wording::with(language, country_of(clinic), &clinic.own.words)
 }
 
 /// Works out, composes and lays out all three papers in memory.
@@ -355,7 +366,7 @@ impl Papers<'_> {
         let words = if crate::wording::serves(language) == Some(self.practice.base()) {
             self.practice.clone()
         } else {
-            Arc::new(Wording::new(language, country_of(self.selection.clinic))?)
+            Arc::new(wording_in(language, self.selection.clinic)?)
         };
         for paper in [Paper::Consent, Paper::Aftercare] {
             if self.selection.areas.is_empty() {

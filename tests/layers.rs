@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 const LAYERS: &[&str] = &[
     "diagnose",
     "readability",
+    "contrast",
     "catalogue",
     "plan",
     "select",
@@ -18,6 +19,7 @@ const LAYERS: &[&str] = &[
     "coverage",
     "record",
     "papers",
+    "overlay",
     "cli",
 ];
 

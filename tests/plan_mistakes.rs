@@ -85,7 +85,8 @@ fn every_json_case_is_listed() {
             .into_string()
             .expect("ASCII");
         assert!(
-            listed.contains(&name) || name == "json_expected.txt",
+            // cases of whole folders are run by tests/overlay
+            listed.contains(&name) || name == "json_expected.txt" || name == "overlay",
             "{name}"
         );
     }
@@ -120,7 +121,8 @@ fn every_code_is_made_by_some_file() {
     );
     let missing: Vec<_> = Code::all()
         .iter()
-        .filter(|code| !made.contains(code))
+        // an overlay is a folder; tests/overlay holds that each of its codes is made
+        .filter(|code| !made.contains(code) && !code.as_str().starts_with("P8"))
         .collect();
     assert!(missing.is_empty(), "no file makes {missing:?}");
 }

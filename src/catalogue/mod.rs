@@ -215,6 +215,33 @@ impl Catalogue {
         }
     }
 
+    /// This catalogue with further sources and areas, cross-checked anew.
+    ///
+    /// # Errors
+    /// Everything that does not fit, one sentence each.
+    pub fn extended(
+        &self,
+        sources: Vec<Source>,
+        areas: Vec<Area>,
+    ) -> Result<Catalogue, CatalogueError> {
+        let mut all = self.clone();
+        let mut problems = Vec::new();
+        for source in sources {
+            let id = source.id.clone();
+            if all.sources.insert(id.clone(), source).is_some() {
+                problems.push(format!("source {id} is listed twice"));
+            }
+        }
+        all.areas.extend(areas);
+        all.areas.sort_by_key(|area| area.order);
+        problems.extend(check::problems(&all));
+        if problems.is_empty() {
+            Ok(all)
+        } else {
+            Err(CatalogueError(problems))
+        }
+    }
+
     pub fn area(&self, id: &str) -> Option<&Area> {
         self.areas.iter().find(|area| area.id == id)
     }

@@ -3,9 +3,11 @@
 //! Must not: recommend.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use super::Outcome;
 use super::output::Output;
+use super::read::catalogue_and_wording;
 use crate::catalogue::{
     Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
     WindowKind,
@@ -13,10 +15,11 @@ use crate::catalogue::{
 use crate::diagnose;
 use crate::wording::{Piece, Wording, rich};
 
-pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
-    let catalogue = Catalogue::embedded();
-    let language = "en".parse().expect("`en` is a language tag");
-    let wording = Wording::new(&language, "GB")?;
+pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcome> {
+    let Some((catalogue, wording)) = catalogue_and_wording(clinic)? else {
+        return Ok(Outcome::Unsettled);
+    };
+    let catalogue = &catalogue;
     let text = match wanted {
         None => list(catalogue, &wording)?,
         Some(id) => match catalogue.area(id) {

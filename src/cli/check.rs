@@ -11,10 +11,8 @@ use serde_json::json;
 use super::Outcome;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
-use crate::catalogue::Catalogue;
 use crate::compose;
 use crate::papers::{self, Papers};
-use crate::plan::Vocabulary;
 use crate::select::Paper;
 
 pub fn run(
@@ -23,14 +21,12 @@ pub fn run(
     clinic: Option<&Path>,
     fonts: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
-    let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
     let mut output = Output::default();
     let mut worst = Outcome::Fine;
     let mut reports = Vec::new();
     for plan in plans {
         let name = shown(plan);
-        let (outcome, said, text) = match one(plan, clinic, fonts, &vocabulary, json) {
+        let (outcome, said, text) = match one(plan, clinic, fonts, json) {
             Ok(checked) => checked,
             Err(error) => {
                 anstream::eprintln!("could not run: {name}: {error:#}");
@@ -55,11 +51,10 @@ fn one(
     plan: &Path,
     clinic: Option<&Path>,
     fonts: Option<&Path>,
-    vocabulary: &Vocabulary,
     json: bool,
 ) -> anyhow::Result<(Outcome, serde_json::Value, String)> {
     let name = shown(plan);
-    let read = match read(plan, clinic, fonts, vocabulary)? {
+    let read = match read(plan, clinic, fonts)? {
         Reading::Mistakes(mistakes) => {
             let said = json!({ "plan": name, "mistakes": mistakes });
             return Ok((Outcome::Unsettled, said, String::new()));
@@ -69,10 +64,11 @@ fn one(
     let Read {
         visit,
         clinic,
+        catalogue,
         typesetter,
         approvals,
     } = &*read;
-    let papers = papers::make(Catalogue::embedded(), clinic, visit, approvals, typesetter)
+    let papers = papers::make(catalogue, clinic, visit, approvals, typesetter)
         .context("the papers could not be made")?;
     let outcome = if papers.is_stopped() {
         Outcome::Unsettled

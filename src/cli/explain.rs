@@ -8,7 +8,7 @@ use std::path::Path;
 use super::Outcome;
 use super::output::Output;
 use super::read::{Reading, read};
-use crate::catalogue::{Catalogue, Status};
+use crate::catalogue::Status;
 use crate::diagnose;
 use crate::papers;
 use crate::select::explain::{Answer, explain, known_ids, unused_facts};
@@ -20,13 +20,12 @@ pub fn run(
     clinic: Option<&Path>,
     fonts: Option<&Path>,
 ) -> anyhow::Result<Outcome> {
-    let catalogue = Catalogue::embedded();
-    let read = match read(plan, clinic, fonts, &papers::vocabulary(catalogue))? {
+    let read = match read(plan, clinic, fonts)? {
         Reading::Mistakes(_) => return Ok(Outcome::Unsettled),
         Reading::Fine(read) => read,
     };
     let papers = papers::make(
-        catalogue,
+        &read.catalogue,
         &read.clinic,
         &read.visit,
         &read.approvals,

@@ -3,19 +3,22 @@
 //! Must not: decide anything.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use super::Outcome;
 use super::output::Output;
+use super::read::catalogue_and_wording;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
 use crate::select::explain::describe;
 use crate::select::facts_named;
 use crate::wording::{Wording, rich};
 
-pub fn run(wanted: Option<&str>) -> anyhow::Result<Outcome> {
-    let catalogue = Catalogue::embedded();
-    let language = "en".parse().expect("`en` is a language tag");
-    let wording = Wording::new(&language, "GB")?;
+pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcome> {
+    let Some((catalogue, wording)) = catalogue_and_wording(clinic)? else {
+        return Ok(Outcome::Unsettled);
+    };
+    let catalogue = &catalogue;
     let text = match wanted {
         None => list(catalogue, &wording)?,
         Some(id) => match catalogue.facts.iter().find(|fact| fact.id == id) {

@@ -13,7 +13,6 @@ use unic_langid::LanguageIdentifier;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
-use crate::catalogue::Catalogue;
 use crate::papers::{self, Made, Papers};
 use crate::record::{Entry, register};
 use crate::select::Paper;
@@ -38,14 +37,12 @@ pub fn run(
 ) -> anyhow::Result<Outcome> {
     let beside = wish.out.join(register::FILE_NAME);
     let register = wish.register.unwrap_or(&beside);
-    let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
     let mut output = Output::default();
     let mut worst = Outcome::Fine;
     // file stem to the plan it was written for
     let mut taken: BTreeMap<String, String> = BTreeMap::new();
     for plan in plans {
-        let made = match read(plan, clinic, fonts, &vocabulary) {
+        let made = match read(plan, clinic, fonts) {
             Ok(Reading::Mistakes(mistakes)) => {
                 let count = mistakes.len();
                 let noun = if count == 1 { "mistake" } else { "mistakes" };
@@ -55,7 +52,7 @@ pub fn run(
                 );
                 Ok((Outcome::Unsettled, String::new()))
             }
-            Ok(Reading::Fine(read)) => one(catalogue, &read, plan, wish, register, &mut taken),
+            Ok(Reading::Fine(read)) => one(&read, plan, wish, register, &mut taken),
             Err(error) => Err(error),
         };
         let outcome = match made {
@@ -75,7 +72,6 @@ pub fn run(
 }
 
 fn one(
-    catalogue: &Catalogue,
     read: &Read,
     plan: &Path,
     wish: &Wish<'_>,
@@ -83,7 +79,7 @@ fn one(
     taken: &mut BTreeMap<String, String>,
 ) -> anyhow::Result<(Outcome, String)> {
     let mut papers = papers::make(
-        catalogue,
+        &read.catalogue,
         &read.clinic,
         &read.visit,
         &read.approvals,

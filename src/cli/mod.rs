@@ -9,6 +9,8 @@ mod facts;
 mod make;
 mod new;
 mod output;
+mod overlay;
+mod own_words;
 mod read;
 mod trace;
 mod wording;
@@ -92,11 +94,16 @@ enum Command {
         clinic: ClinicArguments,
     },
     /// List the areas, or everything known about one.
-    #[command(after_help = "Examples:\n  beforehand areas\n  beforehand areas masseter")]
+    #[command(
+        after_help = "Examples:\n  beforehand areas\n  beforehand areas masseter\n  beforehand areas --clinic clinic.toml"
+    )]
     Areas {
         /// One area, by the name the list shows.
         #[arg(value_name = "AREA")]
         area: Option<String>,
+        /// A clinic file, to list the areas and words of its overlay too.
+        #[arg(long, value_name = "FILE")]
+        clinic: Option<PathBuf>,
     },
     /// List what a patient can tell you, and what each answer changes.
     #[command(after_help = "Examples:\n  beforehand facts\n  beforehand facts speaks_publicly")]
@@ -104,6 +111,9 @@ enum Command {
         /// One fact, by the name the list shows.
         #[arg(value_name = "FACT")]
         fact: Option<String>,
+        /// A clinic file, to take its overlay in too.
+        #[arg(long, value_name = "FILE")]
+        clinic: Option<PathBuf>,
     },
     /// Show why something is in the papers of a plan, or why not.
     #[command(after_help = "Examples:\n  \
@@ -147,6 +157,9 @@ enum Command {
         /// The register: register.jsonl beside FILE, or with --code in this folder, unless this names another.
         #[arg(long, value_name = "FILE")]
         register: Option<PathBuf>,
+        /// The clinic file, for a paper made with an overlay: its words of today are compared.
+        #[arg(long, value_name = "FILE")]
+        clinic: Option<PathBuf>,
         /// For reading, or for another program.
         #[arg(long, value_enum, default_value = "text", value_name = "FORMAT")]
         format: Format,
@@ -203,6 +216,30 @@ enum WordingCommand {
         /// Only these statements; without any, all of them.
         #[arg(value_name = "STATEMENT")]
         statements: Vec<String>,
+    },
+    /// Write the wording as files that a clinic can change and put into its overlay.
+    #[command(
+        after_help = "Example:\n  beforehand wording export --out ours/wording\n\n\
+        Exit status: 0 written; 1 no such language, or a file is already there; 2 could not run."
+    )]
+    Export {
+        /// The folder the files go to: one folder for each language and country in it.
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+        /// The language.
+        #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+        language: String,
+    },
+    /// Show what a clinic's overlay says in other words than this release.
+    #[command(
+        after_help = "Example:\n  beforehand wording diff --clinic clinic.toml\n\n\
+        Exit status: 0 every change rests on the release's words of today; 1 something to settle: the release has changed \
+        words since they were copied, a statement is gone, or a file has a mistake; 2 could not run."
+    )]
+    Diff {
+        /// The clinic file.
+        #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
+        clinic: PathBuf,
     },
 }
 
@@ -296,8 +333,8 @@ pub fn run() -> ExitCode {
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
         ),
-        Command::Areas { area } => areas::run(area.as_deref()),
-        Command::Facts { fact } => facts::run(fact.as_deref()),
+        Command::Areas { area, clinic } => areas::run(area.as_deref(), clinic.as_deref()),
+        Command::Facts { fact, clinic } => facts::run(fact.as_deref(), clinic.as_deref()),
         Command::Explain { plan, id, clinic } => explain::run(
             &plan,
             id.as_deref(),
@@ -326,15 +363,21 @@ pub fn run() -> ExitCode {
             },
             &statements,
         ),
+        Command::Wording(WordingCommand::Export { out, language }) => {
+            own_words::export(&out, &language)
+        }
+        Command::Wording(WordingCommand::Diff { clinic }) => own_words::diff(&clinic),
         Command::Trace {
             file,
             code,
             register,
+            clinic,
             format,
         } => trace::run(
             file.as_deref(),
             code.as_deref(),
             register.as_deref(),
+            clinic.as_deref(),
             format == Format::Json,
         ),
         Command::New { areas, out } => new::run(&areas, out.as_deref()),

@@ -7,15 +7,21 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, anyhow};
 
+use super::overlay::read_overlay;
+use crate::catalogue::Catalogue;
 use crate::diagnose::{self, Diagnostic, OpenError, SourceFile, Style};
-use crate::plan::{self, Clinic, UserText, Visit, Vocabulary};
+use crate::overlay::Overlay;
+use crate::papers;
+use crate::plan::{self, Clinic, UserText, Visit};
 use crate::typeset::{Fonts, Typesetter};
-use crate::wording::Approvals;
+use crate::wording::{Approvals, serves};
 
 /// A visit with its clinic and the typesetter that can print both.
 pub struct Read {
     pub visit: Visit,
     pub clinic: Clinic,
+    /// The release's catalogue with what the clinic's overlay adds.
+    pub catalogue: Catalogue,
     pub typesetter: Typesetter,
     pub approvals: Approvals,
 }
@@ -50,8 +56,13 @@ fn open(path: &Path) -> anyhow::Result<Result<SourceFile, Diagnostic>> {
     }
 }
 
-fn show(mistakes: &[Diagnostic], source: &SourceFile) {
+pub(super) fn show(mistakes: &[Diagnostic], source: &SourceFile) {
     anstream::eprint!("{}", diagnose::render(mistakes, source, style()));
+}
+
+/// Shows mistakes of which there is no line.
+pub(super) fn show_bare(mistakes: &[Diagnostic]) {
+    anstream::eprint!("{}", diagnose::render_bare(mistakes, style()));
 }
 
 /// The clinic file that belongs to a plan.
@@ -76,12 +87,7 @@ fn clinic_path(plan: &Path, given: Option<&Path>) -> anyhow::Result<PathBuf> {
 ///
 /// # Errors
 /// A file cannot be read at all.
-pub fn read(
-    plan: &Path,
-    clinic: Option<&Path>,
-    fonts: Option<&Path>,
-    vocabulary: &Vocabulary,
-) -> anyhow::Result<Reading> {
+pub fn read(plan: &Path, clinic: Option<&Path>, fonts: Option<&Path>) -> anyhow::Result<Reading> {
     let plan_source = match open(plan)? {
         Ok(source) => source,
         Err(diagnostic) => return Ok(Reading::Mistakes(vec![diagnostic])),
@@ -91,9 +97,10 @@ pub fn read(
         Ok(source) => source,
         Err(diagnostic) => return Ok(Reading::Mistakes(vec![diagnostic])),
     };
+    let (overlay, mut mistakes) = read_overlay(&clinic_source, &clinic_path)?;
+    let vocabulary = &vocabulary(&overlay);
     let clinic = plan::read_clinic(&clinic_source, vocabulary);
     let visit = plan::read_plan(&plan_source, vocabulary, clinic.as_ref().ok());
-    let mut mistakes = Vec::new();
     if let Err(found) = &clinic {
         show(found, &clinic_source);
         mistakes.extend(found.iter().cloned());
@@ -102,9 +109,15 @@ pub fn read(
         show(found, &plan_source);
         mistakes.extend(found.iter().cloned());
     }
-    let (Ok(clinic), Ok(visit)) = (clinic, visit) else {
+    if let (Ok(clinic), Ok(visit)) = (&clinic, &visit) {
+        let found = unworded(&overlay, clinic, Some(visit));
+        show_bare_if_any(&found);
+        mistakes.extend(found);
+    }
+    let (Ok(mut clinic), Ok(visit), true) = (clinic, visit, mistakes.is_empty()) else {
         return Ok(Reading::Mistakes(mistakes));
     };
+    clinic.own = overlay.own;
 
     let typesetter = typesetter(fonts, &clinic, &clinic_path)?;
     let mut unprintable = unprintable(&clinic.texts, &clinic_source, typesetter.fonts());
@@ -119,9 +132,45 @@ pub fn read(
     Ok(Reading::Fine(Box::new(Read {
         visit,
         clinic,
+        catalogue: overlay.catalogue,
         typesetter,
         approvals,
     })))
+}
+
+/// The words of plan and clinic files, the names of the clinic's own areas among them even when they have mistakes.
+fn vocabulary(overlay: &Overlay) -> plan::Vocabulary {
+    let mut vocabulary = papers::vocabulary(&overlay.catalogue);
+    for area in &overlay.areas {
+        if vocabulary.area(area).is_none() {
+            vocabulary.areas.push(plan::AreaWord {
+                id: area.clone(),
+                sides: plan::Side::ALL.to_vec(),
+            });
+        }
+    }
+    vocabulary
+}
+
+/// Areas of the clinic's own without words in a language that is needed: the clinic's, and for the areas of a plan the
+/// patient's.
+fn unworded(overlay: &Overlay, clinic: &Clinic, visit: Option<&Visit>) -> Vec<Diagnostic> {
+    let of_clinic = serves(&clinic.language);
+    let mut found = of_clinic.map_or(Vec::new(), |base| overlay.unworded(base, None));
+    if let Some(visit) = visit
+        && let Some(language) = &visit.patient.language
+        && let Some(base) = serves(language).filter(|base| Some(*base) != of_clinic)
+    {
+        let planned = visit.areas.iter().map(|area| area.id.clone()).collect();
+        found.extend(overlay.unworded(base, Some(&planned)));
+    }
+    found
+}
+
+fn show_bare_if_any(mistakes: &[Diagnostic]) {
+    if !mistakes.is_empty() {
+        show_bare(mistakes);
+    }
 }
 
 fn show_if_any(mistakes: &[Diagnostic], source: &SourceFile) {
@@ -189,19 +238,65 @@ pub fn read_approvals(path: &Path) -> anyhow::Result<Approvals> {
     toml::from_str(&text).with_context(|| format!("{} is not a list of approvals", path.display()))
 }
 
-/// The clinic file of a command that takes no plan.
+/// A clinic with its overlay, for a command that takes no plan.
+pub struct ClinicRead {
+    pub clinic: Clinic,
+    pub overlay: Overlay,
+}
+
+/// The clinic file of a command that takes no plan; `None` when it or its overlay has mistakes, which were shown.
 ///
 /// # Errors
 /// The file cannot be read at all.
-pub fn read_clinic_only(path: &Path, vocabulary: &Vocabulary) -> anyhow::Result<Option<Clinic>> {
+pub fn read_clinic_only(path: &Path) -> anyhow::Result<Option<ClinicRead>> {
+    Ok(read_clinic_as_it_is(path)?.filter(|read| read.overlay.is_right()))
+}
+
+/// The same, with an overlay that has mistakes as far as it could be read.
+///
+/// # Errors
+/// The file cannot be read at all.
+pub fn read_clinic_as_it_is(path: &Path) -> anyhow::Result<Option<ClinicRead>> {
     let Ok(source) = open(path)? else {
         return Ok(None);
     };
-    match plan::read_clinic(&source, vocabulary) {
-        Ok(clinic) => Ok(Some(clinic)),
+    let (mut overlay, _) = read_overlay(&source, path)?;
+    match plan::read_clinic(&source, &vocabulary(&overlay)) {
+        Ok(mut clinic) => {
+            let found = unworded(&overlay, &clinic, None);
+            show_bare_if_any(&found);
+            if !found.is_empty() {
+                overlay.mistakes.push(crate::overlay::Mistakes {
+                    source: None,
+                    found,
+                });
+            }
+            clinic.own = overlay.own.clone();
+            Ok(Some(ClinicRead { clinic, overlay }))
+        }
         Err(found) => {
             show(&found, &source);
             Ok(None)
         }
     }
+}
+
+/// Catalogue and wording of a command that can do without a clinic: the release's in English, or the clinic's own.
+/// `None` when the clinic file or its overlay has mistakes, which were shown.
+///
+/// # Errors
+/// The file cannot be read at all.
+pub fn catalogue_and_wording(
+    clinic: Option<&Path>,
+) -> anyhow::Result<Option<(Catalogue, crate::wording::Wording)>> {
+    let Some(path) = clinic else {
+        let language = "en".parse().expect("`en` is a language tag");
+        let wording = crate::wording::Wording::new(&language, "GB")?;
+        return Ok(Some((Catalogue::embedded().clone(), wording)));
+    };
+    let Some(read) = read_clinic_only(path)? else {
+        return Ok(None);
+    };
+    let wording = papers::practice_wording(&read.clinic)?;
+    Ok(Some((read.overlay.catalogue, wording)))
 }

@@ -11,6 +11,8 @@ use serde::Serialize;
 
 use super::Outcome;
 use super::output::{Output, shown};
+use super::read::read_clinic_only;
+use crate::plan::Own;
 use crate::record::{self, DocumentCode, Record, Register, register};
 use crate::wording::Wording;
 
@@ -21,11 +23,17 @@ pub fn run(
     file: Option<&Path>,
     code: Option<&str>,
     register: Option<&Path>,
+    clinic: Option<&Path>,
     json: bool,
 ) -> anyhow::Result<Outcome> {
+    let own = match clinic.map(read_clinic_only).transpose()? {
+        None => Own::default(),
+        Some(Some(read)) => read.clinic.own,
+        Some(None) => return Ok(Outcome::Unsettled),
+    };
     let report = match (file, code) {
-        (Some(file), _) => of_file(file, register)?,
-        (None, Some(code)) => of_code(code, register)?,
+        (Some(file), _) => of_file(file, register, &own)?,
+        (None, Some(code)) => of_code(code, register, &own)?,
         (None, None) => unreachable!("clap asks for one of the two"),
     };
     let outcome = report.outcome();
@@ -99,6 +107,9 @@ struct Today {
     changed: Vec<Change>,
     other_words_changed: bool,
     catalogue_changed: bool,
+    /// The paper's overlay is another one than that of the clinic file given, or none was given.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    overlay_differs: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -131,7 +142,7 @@ impl Report {
         self
     }
 
-    fn fill(&mut self, code: DocumentCode, record: Record, register: Option<&Register>) {
+    fn fill(&mut self, code: DocumentCode, record: Record, register: Option<&Register>, own: &Own) {
         let code = code.to_string();
         if let Some(register) = register {
             self.register = register
@@ -146,7 +157,7 @@ impl Report {
                 .collect();
         }
         self.code = Some(code);
-        self.today = Some(Today::of(&record, register));
+        self.today = Some(Today::of(&record, register, own));
         self.record = Some(record);
     }
 
@@ -165,19 +176,22 @@ impl Report {
 }
 
 impl Today {
-    fn of(record: &Record, register: Option<&Register>) -> Today {
+    fn of(record: &Record, register: Option<&Register>, own: &Own) -> Today {
         let mut today = Today {
             wording: String::new(),
             comparable: false,
             changed: Vec::new(),
             other_words_changed: false,
             catalogue_changed: record.catalogue_differs(),
+            overlay_differs: record.overlay.as_deref().unwrap_or_default() != own.digest,
         };
         let wording = record
             .wording
             .language
             .split_once('-')
-            .and_then(|(language, country)| Wording::new(&language.parse().ok()?, country).ok());
+            .and_then(|(language, country)| {
+                Wording::with(&language.parse().ok()?, country, &own.words).ok()
+            });
         let Some(wording) = wording else {
             return today;
         };
@@ -198,7 +212,7 @@ impl Today {
     }
 }
 
-fn of_file(file: &Path, given: Option<&Path>) -> anyhow::Result<Report> {
+fn of_file(file: &Path, given: Option<&Path>, own: &Own) -> anyhow::Result<Report> {
     let cannot = || format!("cannot read {}", shown(file));
     let metadata = file.metadata().with_context(cannot)?;
     if !metadata.is_file() || metadata.len() > LARGEST {
@@ -219,7 +233,7 @@ fn of_file(file: &Path, given: Option<&Path>) -> anyhow::Result<Report> {
         Err(error) => return Ok(report.problem(error.to_string())),
     };
     let code = record.code();
-    report.fill(code, record, register);
+    report.fill(code, record, register, own);
     if let Some(register) = register {
         let sha256 = register::sha256(&bytes);
         report.bytes = if report.register.iter().any(|line| line.sha256 == sha256) {
@@ -244,7 +258,7 @@ fn has_its_name(register: &Register, file: &Path) -> bool {
         .any(|(_, entry)| Some(entry.file.as_str()) == name)
 }
 
-fn of_code(code: &str, given: Option<&Path>) -> anyhow::Result<Report> {
+fn of_code(code: &str, given: Option<&Path>, own: &Own) -> anyhow::Result<Report> {
     let path = given.unwrap_or(Path::new(register::FILE_NAME));
     let asked = shown(Path::new(code));
     match DocumentCode::read(code) {
@@ -267,7 +281,7 @@ fn of_code(code: &str, given: Option<&Path>) -> anyhow::Result<Report> {
                 )));
             }
             let record = entry.record.clone();
-            report.fill(code, record, Some(&register));
+            report.fill(code, record, Some(&register), own);
             Ok(report)
         }
         Err(error) => {
@@ -367,6 +381,9 @@ impl Report {
         ] {
             writeln!(out, "  {label:<13}  {}", plain(&value))?;
         }
+        if let Some(overlay) = &record.overlay {
+            writeln!(out, "  overlay        {} (digest)", plain(overlay))?;
+        }
         match &record.approvals {
             Some(approvals) => {
                 for approval in approvals {
@@ -420,6 +437,17 @@ impl Today {
             writeln!(
                 out,
                 "  note           the catalogue has changed: numbers and dates that sentences are filled with may differ"
+            )?;
+        }
+        if self.overlay_differs && record.overlay.is_some() {
+            writeln!(
+                out,
+                "  note           this paper was made with a clinic's overlay, and not with the words it is compared with; --clinic FILE compares with that clinic's words of today"
+            )?;
+        } else if self.overlay_differs {
+            writeln!(
+                out,
+                "  note           this paper was made without an overlay; it is compared with the words of one"
             )?;
         }
         for change in &self.changed {

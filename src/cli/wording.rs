@@ -10,9 +10,8 @@ use anyhow::bail;
 use unic_langid::LanguageIdentifier;
 
 use super::output::{Output, shown};
-use super::read::{approvals_path, read_approvals, read_clinic_only};
+use super::read::{ClinicRead, approvals_path, read_approvals, read_clinic_only};
 use super::{Outcome, write};
-use crate::catalogue::Catalogue;
 use crate::diagnose;
 use crate::papers;
 use crate::wording::library::Review;
@@ -31,7 +30,7 @@ fn wording_of(
     language: Option<&LanguageIdentifier>,
 ) -> anyhow::Result<Wording> {
     let language = language.unwrap_or(&clinic.language);
-    Ok(Wording::new(language, papers::country_of(clinic))?)
+    Ok(papers::wording_in(language, clinic)?)
 }
 
 /// Shows what is approved, changed or missing.
@@ -40,8 +39,7 @@ pub fn status(
     language: Option<&LanguageIdentifier>,
     all: bool,
 ) -> anyhow::Result<Outcome> {
-    let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
-    else {
+    let Some(ClinicRead { clinic, .. }) = read_clinic_only(clinic_path)? else {
         return Ok(Outcome::Unsettled);
     };
     let wording = wording_of(&clinic, language)?;
@@ -97,8 +95,7 @@ pub fn approve(
     approver: &Approver,
     ids: &[String],
 ) -> anyhow::Result<Outcome> {
-    let Some(clinic) = read_clinic_only(clinic_path, &papers::vocabulary(Catalogue::embedded()))?
-    else {
+    let Some(ClinicRead { clinic, .. }) = read_clinic_only(clinic_path)? else {
         return Ok(Outcome::Unsettled);
     };
     for (what, text) in [

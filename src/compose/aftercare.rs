@@ -34,6 +34,7 @@ impl Composer<'_, '_> {
         self.normal(&general, &mut blocks)?;
         self.when(&mut blocks)?;
         blocks.push(self.diary()?);
+        self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
         Ok(blocks)
     }

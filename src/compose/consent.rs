@@ -35,6 +35,7 @@ impl Composer<'_, '_> {
         self.product(&general, &mut blocks)?;
         self.repeats(&general, &mut blocks)?;
         self.time(&general, &mut blocks)?;
+        self.clinic_extra("clinic.consent.extra", &general, &mut blocks)?;
         self.decision(&mut blocks)?;
         Ok(blocks)
     }

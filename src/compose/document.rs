@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::catalogue::View;
+use crate::plan::Logo;
 use crate::wording::{Piece, Rich};
 
 /// One paper, ready to be typeset.
@@ -22,9 +23,28 @@ pub struct Document {
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,
+    /// Colour of headings and rules in place of the theme's own: `#` and six hexadecimal digits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accent: Option<String>,
+    /// The clinic's picture at the head of the first page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub logo: Option<Picture>,
     /// What the file says about itself to programs; empty until it is stamped.
     pub record: String,
     pub blocks: Vec<Block>,
+}
+
+/// A picture and what a screen reader says in its place.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Picture {
+    /// The name the typesetter finds it under.
+    pub file: String,
+    pub text: String,
+    /// SHA-256 of the picture, so that papers with another picture have another digest.
+    pub sha256: String,
+    #[serde(skip)]
+    pub logo: Logo,
 }
 
 /// What stands on every page.

@@ -7,6 +7,7 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+mod own;
 pub mod pictures;
 mod planned;
 mod printed;
@@ -141,6 +142,8 @@ impl Composer<'_, '_> {
                 code: String::new(),
                 page_of: self.page_of()?,
             },
+            accent: selection.clinic.own.accent.clone(),
+            logo: own::picture(selection.clinic),
             record: String::new(),
             blocks,
         })

@@ -8,7 +8,7 @@
 macro_rules! codes {
     ($($(#[$meta:meta])* $name:ident = $text:literal, $title:literal;)+) => {
         /// One kind of mistake. P1: the file itself; P2: its shape; P3: texts; P4: dates; P5: numbers; P6: words of a
-        /// plan; P7: clinic file.
+        /// plan; P7: clinic file; P8: a clinic's overlay.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Code { $($(#[$meta])* #[doc = $title] $name,)+ }
 
@@ -105,6 +105,28 @@ codes! {
     HoursOutOfRange = "P712", "a number of hours that cannot be";
     UnknownAllowance = "P713", "an allowance that is not known";
     FileNames = "P714", "a pattern of file names that cannot be used";
+    HoursAndDays = "P715", "one advice with a length in hours and in days";
+
+    OverlayFolder = "P801", "an overlay folder that is not there or leads out of the clinic's folder";
+    OverlayFile = "P802", "a file in the overlay that is not known";
+    AccentMalformed = "P803", "an accent colour that is not six hexadecimal digits";
+    AccentTooLight = "P804", "an accent colour too light for text";
+    LogoMissing = "P805", "a logo that is not there";
+    LogoTooLarge = "P806", "a logo that is too large";
+    LogoUnusable = "P807", "a logo that cannot be printed";
+    WordingShape = "P808", "a wording file that is not statements under their names";
+    UnknownStatement = "P809", "a statement that is not known";
+    StatementTwice = "P810", "the same statement twice";
+    StatementFixed = "P811", "a statement that a clinic cannot change";
+    StatementMarkdown = "P812", "a statement with formatting the papers do not use";
+    StatementTemplate = "P813", "a blank or condition that cannot be understood";
+    UnknownBlank = "P814", "a blank that is not filled in this statement";
+    BlankDropped = "P815", "a statement that lost a blank of the release";
+    OverlayLanguage = "P816", "overlay wording in a language the program does not have";
+    AreaBuiltIn = "P817", "an overlay area with the name of one that is built in";
+    AreaData = "P818", "an overlay area whose data is not consistent";
+    AreaUnworded = "P819", "an overlay area without all its words";
+    OverlaySource = "P820", "an overlay source that cannot be used";
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::{AftercareHabits, Stance, UserText};
+use crate::plan::{AftercareHabits, Own, Stance, UserText};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +40,10 @@ pub struct Clinic {
     pub approvals: Option<PathBuf>,
     /// How files are named: `{record}`, `{date}`, `{paper}` and, if the clinic wants it, `{name}`; `None`: record, date, paper.
     pub file_names: Option<String>,
+    /// Folder with the clinic's own look, words and areas, relative to the clinic file and inside its folder.
+    pub overlay: Option<PathBuf>,
+    /// What that folder holds, put in by whoever read it; empty from the clinic file alone.
+    pub own: Own,
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.

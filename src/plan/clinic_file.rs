@@ -13,7 +13,7 @@ use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STO
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Clinic, Fees, Paper, Practitioner, Stock, Vocabulary};
+use crate::plan::{Clinic, Fees, Own, Paper, Practitioner, Stock, Vocabulary};
 
 /// Most practitioners and stock entries that are read.
 const MOST: usize = 200;
@@ -109,6 +109,9 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let approvals = reader
         .optional(section, "approvals")
         .and_then(|field| read_inside(reader, &field, "approvals.toml"));
+    let overlay = reader
+        .optional(section, "overlay")
+        .and_then(|field| read_inside(reader, &field, "ours"));
     let file_names = reader
         .optional(section, "file_names")
         .and_then(|field| read_file_names(reader, &field));
@@ -126,6 +129,8 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         training: training?,
         approvals,
         file_names,
+        overlay,
+        own: Own::default(),
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
         practitioners: Vec::new(),
@@ -223,7 +228,11 @@ fn read_time_zone(reader: &mut Reader, field: &Field) -> Option<String> {
 }
 
 /// A folder or file that belongs to the clinic and lies inside its folder.
-fn read_inside(reader: &mut Reader, field: &Field, example: &str) -> Option<PathBuf> {
+pub(in crate::plan) fn read_inside(
+    reader: &mut Reader,
+    field: &Field,
+    example: &str,
+) -> Option<PathBuf> {
     let folder = reader.text(field, TEXT_MAX)?;
     let inside = |component| matches!(component, Component::Normal(_) | Component::CurDir);
     // a drive letter or backslash is an ordinary name on some systems, so it is looked for by hand

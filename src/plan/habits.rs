@@ -19,7 +19,7 @@ const LONGEST_HOURS: f64 = 8760.0;
 pub struct AftercareHabits {
     /// Advice the clinic gives in place of the one it contradicts, by id.
     pub instead: BTreeSet<String>,
-    /// Hours the clinic asks for, by advice id.
+    /// Hours the clinic asks for, by advice id; a length written in days stands here as hours too.
     pub hours: BTreeMap<String, f64>,
 }
 
@@ -34,46 +34,53 @@ pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) ->
             }
         }
     }
-    if let Some(field) = reader.optional(section, "hours") {
-        let Some(table) = group(
-            reader,
-            &field,
-            "Write the hours beside the name of the advice.",
-        ) else {
-            return habits;
-        };
-        for entry in &table.entries {
-            let at = join(&field.path, &entry.key);
-            if !reader.vocabulary.advice.contains(&entry.key) {
-                let known = reader.vocabulary.advice.iter().map(String::as_str);
-                let remedy = hint(&entry.key, known, "advice");
-                let problem = format!("`{}` is not a known advice.", echo(&entry.key));
-                reader.report(
-                    Code::UnknownAdvice,
-                    entry.key_span.clone(),
-                    &echo(&at),
-                    problem,
-                    remedy,
-                );
-                continue;
-            }
-            let field = Field {
-                node: &entry.node,
-                path: at,
-            };
-            let hours = reader.number(
-                &field,
-                0.25,
-                LONGEST_HOURS,
-                Code::HoursOutOfRange,
-                "A time in hours",
-            );
-            if let Some(hours) = hours {
-                habits.hours.insert(entry.key.clone(), hours);
-            }
+    for (key, unit, least, what) in [
+        ("hours", 1.0, 0.25, "A time in hours"),
+        ("days", 24.0, 1.0, "A time in days"),
+    ] {
+        if let Some(field) = reader.optional(section, key) {
+            read_lengths(reader, &field, (unit, least, what), &mut habits.hours);
         }
     }
     habits
+}
+
+/// Lengths by advice, in hours or in days; `unit`: hours in one of them.
+fn read_lengths(
+    reader: &mut Reader,
+    field: &Field,
+    (unit, least, what): (f64, f64, &str),
+    lengths: &mut BTreeMap<String, f64>,
+) {
+    let remedy = "Write the time beside the name of the advice.";
+    let Some(table) = group(reader, field, remedy) else {
+        return;
+    };
+    for entry in &table.entries {
+        let at = join(&field.path, &entry.key);
+        let span = entry.key_span.clone();
+        if !reader.vocabulary.advice.contains(&entry.key) {
+            let known = reader.vocabulary.advice.iter().map(String::as_str);
+            let remedy = hint(&entry.key, known, "advice");
+            let problem = format!("`{}` is not a known advice.", echo(&entry.key));
+            reader.report(Code::UnknownAdvice, span, &echo(&at), problem, remedy);
+            continue;
+        }
+        if lengths.contains_key(&entry.key) {
+            let problem = format!("`{}` has a time in hours and in days.", entry.key);
+            let remedy = "Keep one of the two.";
+            reader.report(Code::HoursAndDays, span, &at, problem, remedy);
+            continue;
+        }
+        let field = Field {
+            node: &entry.node,
+            path: at,
+        };
+        let most = LONGEST_HOURS / unit;
+        if let Some(amount) = reader.number(&field, least, most, Code::HoursOutOfRange, what) {
+            lengths.insert(entry.key.clone(), amount * unit);
+        }
+    }
 }
 
 /// The practitioner's own view of each area.

@@ -68,6 +68,7 @@ pub(in crate::plan) const CLINIC: Shape = Shape {
         "allow_unapproved",
         "approvals",
         "file_names",
+        "overlay",
     ],
 };
 pub(in crate::plan) const PRACTITIONER: Shape = Shape {
@@ -89,7 +90,13 @@ pub(in crate::plan) const FEES: Shape = Shape {
 pub(in crate::plan) const AFTERCARE: Shape = Shape {
     name: "aftercare",
     label: "[aftercare]",
-    keys: &["instead", "hours"],
+    keys: &["instead", "hours", "days"],
+};
+/// The one part of an overlay's look.toml.
+pub(in crate::plan) const LOOK: Shape = Shape {
+    name: "look",
+    label: "[look]",
+    keys: &["accent", "logo", "logo_text"],
 };
 /// Its keys are area ids.
 pub(in crate::plan) const STANCE: Shape = Shape {

@@ -16,8 +16,10 @@ mod habits;
 mod json_tree;
 mod keys;
 pub mod language;
+mod look_file;
 mod numbers;
 mod order;
+mod own;
 mod plan_area;
 mod plan_file;
 mod reader;
@@ -31,6 +33,8 @@ mod words;
 pub use clinic::{Clinic, Fees, Paper, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
+pub use look_file::{LookWords, overlay_named, read_look};
+pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
 pub use visit::{
     EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Stance, Units,

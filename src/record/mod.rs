@@ -43,6 +43,9 @@ pub struct Record {
     pub plan: String,
     /// Digest of everything composed for this paper, so that no two papers that differ share a code.
     pub content: String,
+    /// Digest of the clinic's overlay, when it had one: own words, areas, sources, look.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overlay: Option<String>,
     /// The day given in the plan, never the clock's.
     pub made_on: String,
     /// Required statement to the digest of its words.
@@ -105,6 +108,7 @@ impl Record {
             catalogue: catalogue_digest().to_owned(),
             plan: digest([plan.as_bytes()]),
             content: digest([content.as_slice()]),
+            overlay: Some(selection.clinic.own.digest.clone()).filter(|digest| !digest.is_empty()),
             made_on: selection.made_on().to_string(),
             approvals: approved_by(approvals, wording, &statements),
             statements,

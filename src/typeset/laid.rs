@@ -173,17 +173,12 @@ fn contrast(paint: &Paint) -> f64 {
         return 1.0;
     };
     let rgb = color.to_rgb();
-    let linear = |part: f32| {
-        let part = f64::from(part);
-        if part <= 0.040_45 {
-            part / 12.92
-        } else {
-            ((part + 0.055) / 1.055).powf(2.4)
-        }
-    };
-    let shown = |part: f32| 1.0 - f64::from(rgb.alpha) * (1.0 - linear(part));
-    let luminance = 0.2126 * shown(rgb.red) + 0.7152 * shown(rgb.green) + 0.0722 * shown(rgb.blue);
-    1.05 / (luminance + 0.05)
+    crate::contrast::against_white(
+        f64::from(rgb.red),
+        f64::from(rgb.green),
+        f64::from(rgb.blue),
+        f64::from(rgb.alpha),
+    )
 }
 
 /// The contrast of a grey or coloured text on white, for tests and for accent colours.

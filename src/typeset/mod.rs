@@ -17,6 +17,7 @@ use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::compose::Document;
+use crate::plan::Logo;
 
 pub use fonts::Fonts;
 pub use laid::{Laid, LaidRun, contrast_of};
@@ -93,7 +94,11 @@ impl Typesetter {
         let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
         let digest = Sha256::digest(&data);
         let identity = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-        let desk = world::Desk::new(self.shop(), data);
+        let picture = document
+            .logo
+            .as_ref()
+            .map(|picture| (picture.file.clone(), picture.logo.bytes.to_vec()));
+        let desk = world::Desk::new(self.shop(), data, picture);
         let warned = typst::compile::<PagedDocument>(&desk);
         // without this the memory of a process grows by megabytes with every paper
         comemo::evict(5);
@@ -103,6 +108,26 @@ impl Typesetter {
         }
         Ok(Pages { document, identity })
     }
+}
+
+/// Whether a logo can be drawn at all.
+pub fn can_draw(logo: &Logo) -> bool {
+    let name = format!("logo.{}", logo.kind.ending());
+    let template = format!("#image(\"{name}\", height: 14mm)");
+    let fonts = Arc::new(Fonts::embedded());
+    let shop =
+        world::Shop::with_templates(fonts, std::iter::once(("paper.typ", template.as_str())));
+    let desk = world::Desk::new(&shop, Vec::new(), Some((name, logo.bytes.to_vec())));
+    let warned = typst::compile::<PagedDocument>(&desk);
+    warned.warnings.is_empty()
+        && warned.output.is_ok_and(|document| {
+            // drawn, but in a shape that could be put on a page
+            let pages = Pages {
+                document,
+                identity: String::new(),
+            };
+            pages.count() == 1
+        })
 }
 
 fn messages(errors: impl IntoIterator<Item = typst::diag::SourceDiagnostic>) -> TypesetError {

@@ -1,5 +1,5 @@
 //! Turns the embedded templates and one document's data into the file system the typesetter sees.
-//! Invariant: the templates and `data.json` are the only files; there is no disk, no network, no package and no clock.
+//! Invariant: the templates, `data.json` and one picture are the only files; there is no disk, no network, no package and no clock.
 //! Must not: hold text of its own.
 
 use std::sync::{Arc, OnceLock};
@@ -76,13 +76,20 @@ impl Shop {
 pub(super) struct Desk<'s> {
     shop: &'s Shop,
     data: Bytes,
+    /// The one picture a document may have, by name.
+    picture: Option<(String, Bytes)>,
 }
 
 impl<'s> Desk<'s> {
-    pub(super) fn new(shop: &'s Shop, data: Vec<u8>) -> Desk<'s> {
+    pub(super) fn new(
+        shop: &'s Shop,
+        data: Vec<u8>,
+        picture: Option<(String, Vec<u8>)>,
+    ) -> Desk<'s> {
         Desk {
             shop,
             data: Bytes::new(data),
+            picture: picture.map(|(name, bytes)| (name, Bytes::new(bytes))),
         }
     }
 }
@@ -111,9 +118,11 @@ impl World for Desk<'_> {
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
         if id == file_id(DATA) {
-            Ok(self.data.clone())
-        } else {
-            Err(FileError::AccessDenied)
+            return Ok(self.data.clone());
+        }
+        match &self.picture {
+            Some((name, bytes)) if id == file_id(name) => Ok(bytes.clone()),
+            _ => Err(FileError::AccessDenied),
         }
     }
 

@@ -111,6 +111,11 @@ pub fn language(tag: &str) -> Option<&'static Language> {
     LANGUAGES.iter().find(|language| language.tag == base)
 }
 
+/// The version of the wording behind a tag such as `en-GB`; empty for a language that is not complete.
+pub fn version(tag: &str) -> &'static str {
+    language(tag).map_or("", |language| language.version)
+}
+
 /// Statement id to Markdown template.
 pub type Statements = BTreeMap<String, String>;
 

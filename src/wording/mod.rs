@@ -7,6 +7,7 @@ pub mod library;
 pub mod locale;
 pub mod phrases;
 pub mod rich;
+pub mod template;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex};
@@ -18,6 +19,13 @@ use unic_langid::LanguageIdentifier;
 pub use approval::{Approval, Approvals, Standing};
 pub use locale::Formats;
 pub use rich::{Piece, Rich, Run};
+pub use template::{Blanks, TemplateFault};
+
+/// Words of a clinic's own, by language tag (`en`, `en-GB`) and statement id.
+pub type OwnWords = BTreeMap<String, library::Statements>;
+
+/// Steps a template may take. The longest of our own takes a few hundred; a clinic's has no loops either.
+const FUEL: u64 = 20_000;
 
 use crate::plan::language;
 
@@ -66,6 +74,18 @@ impl Wording {
     /// # Errors
     /// The language is not available, a file is malformed, or ICU4X has no data for the locale.
     pub fn new(language: &LanguageIdentifier, country: &str) -> Result<Wording, WordingError> {
+        Wording::with(language, country, &OwnWords::new())
+    }
+
+    /// The same with a clinic's own words over it.
+    ///
+    /// # Errors
+    /// As `new`.
+    pub fn with(
+        language: &LanguageIdentifier,
+        country: &str,
+        own: &OwnWords,
+    ) -> Result<Wording, WordingError> {
         let fail = |what: String| WordingError {
             language: language.to_string(),
             statement: "all".into(),
@@ -80,6 +100,9 @@ impl Wording {
         let mut statements = library::statements(base).map_err(|p| fail(p.join("; ")))?;
         let tag = format!("{base}-{country}");
         statements.extend(library::statements(&tag).map_err(|p| fail(p.join("; ")))?);
+        for tag in [base, tag.as_str()] {
+            statements.extend(own.get(tag).cloned().unwrap_or_default());
+        }
         Wording::from_statements(&tag, statements)
     }
 
@@ -101,6 +124,7 @@ impl Wording {
 
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
+        environment.set_fuel(Some(FUEL));
         let for_numbers = formats.clone();
         environment
             .set_formatter(move |out, state, value| write_value(out, state, value, &for_numbers));

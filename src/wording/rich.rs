@@ -80,6 +80,14 @@ pub fn escape(value: &str) -> String {
 /// # Errors
 /// The name of a Markdown feature that the papers do not use (italics, links, code, headings, HTML...).
 pub fn parse(markdown: &str) -> Result<Vec<Piece>, String> {
+    parse_at(markdown).map_err(|(_, what)| what)
+}
+
+/// The same, with the bytes of what is not used.
+///
+/// # Errors
+/// As `parse`.
+pub fn parse_at(markdown: &str) -> Result<Vec<Piece>, (std::ops::Range<usize>, String)> {
     let mut pieces = Vec::new();
     let mut runs: Rich = Vec::new();
     let mut items: Option<Vec<Rich>> = None;
@@ -91,7 +99,7 @@ pub fn parse(markdown: &str) -> Result<Vec<Piece>, String> {
             bold: is_bold,
         }),
     };
-    for event in Parser::new(markdown) {
+    for (event, place) in Parser::new(markdown).into_offset_iter() {
         match event {
             Event::Text(text) => push(&mut runs, &text, is_bold),
             Event::SoftBreak => push(&mut runs, " ", is_bold),
@@ -117,7 +125,7 @@ pub fn parse(markdown: &str) -> Result<Vec<Piece>, String> {
                     items.push(std::mem::take(&mut runs));
                 }
             }
-            other => return Err(format!("{other:?} is not used in these papers")),
+            other => return Err((place, format!("{other:?} is not used in these papers"))),
         }
     }
     Ok(pieces)
