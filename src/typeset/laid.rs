@@ -145,8 +145,13 @@ impl Walk {
 
 /// WCAG 2 contrast against white; anything that is not a plain colour counts as invisible.
 fn contrast(paint: &Paint) -> f64 {
+    luminance(paint).map_or(1.0, |luminance| 1.05 / (luminance + 0.05))
+}
+
+/// WCAG 2 relative luminance of a colour as it shows on white paper; none for anything that is not a plain colour.
+pub(super) fn luminance(paint: &Paint) -> Option<f64> {
     let Paint::Solid(color) = paint else {
-        return 1.0;
+        return None;
     };
     let rgb = color.to_rgb();
     let linear = |part: f32| {
@@ -158,8 +163,7 @@ fn contrast(paint: &Paint) -> f64 {
         }
     };
     let shown = |part: f32| 1.0 - f64::from(rgb.alpha) * (1.0 - linear(part));
-    let luminance = 0.2126 * shown(rgb.red) + 0.7152 * shown(rgb.green) + 0.0722 * shown(rgb.blue);
-    1.05 / (luminance + 0.05)
+    Some(0.2126 * shown(rgb.red) + 0.7152 * shown(rgb.green) + 0.0722 * shown(rgb.blue))
 }
 
 /// The contrast of a grey or coloured text on white, for tests and for accent colours.

@@ -3,6 +3,7 @@
 //! Must not: change a word. The only module that knows Typst.
 
 mod fonts;
+mod geometry;
 mod laid;
 mod world;
 
@@ -19,6 +20,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use crate::compose::Document;
 
 pub use fonts::Fonts;
+pub use geometry::{Drawn, Geometry, Line, Stretch};
 pub use laid::{Laid, LaidRun, contrast_of};
 
 /// Something the typesetter would not do. With our own templates this is a fault of the program.
@@ -129,6 +131,11 @@ impl Pages {
     /// What was laid out under each statement id.
     pub fn statements(&self) -> BTreeMap<String, Laid> {
         laid::statements(&self.document)
+    }
+
+    /// Everything drawn: every stretch of text and every shape, furniture and all.
+    pub fn geometry(&self) -> Geometry {
+        geometry::read(&self.document)
     }
 
     /// Width and height of each page in points.
