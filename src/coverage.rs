@@ -5,6 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::compose::document::Item;
 use crate::compose::{Block, Document};
 use crate::typeset::{Laid, Pages};
 use crate::wording::{Piece, rich};
@@ -175,6 +176,15 @@ fn squeeze(text: &str) -> String {
         .collect()
 }
 
+fn of_items(items: &[Item], found: &mut BTreeMap<String, Vec<String>>) {
+    for item in items {
+        if let Some(mark) = &item.mark {
+            let words = found.entry(mark.clone()).or_default();
+            words.push(rich::text_of(&item.text));
+        }
+    }
+}
+
 fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
     let of = |pieces: &[Piece]| -> Vec<String> {
         pieces
@@ -192,16 +202,8 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
         } => {
             found.entry(mark.clone()).or_default().extend(of(pieces));
         }
-        Block::List { items, .. } => {
-            for item in items {
-                if let Some(mark) = &item.mark {
-                    found
-                        .entry(mark.clone())
-                        .or_default()
-                        .push(rich::text_of(&item.text));
-                }
-            }
-        }
+        Block::List { items, .. } | Block::Flow { items } => of_items(items, found),
+        Block::Schedule { rows } => rows.iter().for_each(|row| of_items(&row.items, found)),
         Block::Table { rows, .. } => {
             for row in rows {
                 if let Some(mark) = &row.mark {

@@ -4,15 +4,17 @@
 
 use serde_json::json;
 
-use super::consent::lower_first;
-use super::document::{Block, Item, ListStyle, Row, Tone};
-use super::{Composer, para};
+use super::document::{Block, Item, ListStyle, Row, Timed, Tone};
+use super::{Composer, para, values};
 use crate::catalogue::{AdviceKind, Urgency};
 use crate::select::{AdviceEnd, DateRange, review};
-use crate::wording::{Context, Piece, WordingError, rich};
+use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
-const DIARY_ROWS: usize = 5;
+const DIARY_ROWS: usize = 3;
+
+/// Instructions that stand with the next dates, where they are looked for.
+const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 
 impl Composer<'_, '_> {
     pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
@@ -20,13 +22,7 @@ impl Composer<'_, '_> {
         let mut blocks = vec![self.remember()?];
         blocks.push(self.urgent(&general)?);
         blocks.push(self.phones()?);
-        blocks.push(self.identity(true)?);
-        blocks.push(self.heading(2, "aftercare.done.heading")?);
-        blocks.push(self.note(
-            "aftercare.done.text",
-            json!({ "product": self.product_names(), "areas": lower_first(&self.all_area_names()?) }),
-        )?);
-        blocks.push(self.note("aftercare.done.note", json!({}))?);
+        blocks.push(self.done()?);
         for (kind, heading) in [
             (AdviceKind::Avoid, "aftercare.avoid.heading"),
             (AdviceKind::Do, "aftercare.do.heading"),
@@ -34,15 +30,11 @@ impl Composer<'_, '_> {
         ] {
             self.advice(kind, heading, &general, &mut blocks)?;
         }
-        self.normal(&general, &mut blocks)?;
-        self.call(&mut blocks)?;
-        self.when(&mut blocks)?;
-        blocks.push(self.heading(2, "aftercare.honesty.heading")?);
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
-        blocks.push(self.heading(2, "aftercare.report.heading")?);
-        blocks.push(self.general_statement("report", &general)?);
-        blocks.push(self.general_statement("informs-not-replaces", &general)?);
+        self.normal(&general, &mut blocks)?;
+        self.when(&mut blocks)?;
         blocks.push(self.diary()?);
+        blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
         Ok(blocks)
     }
 
@@ -69,6 +61,7 @@ impl Composer<'_, '_> {
             title: self.label("aftercare.remember")?,
             blocks: vec![Block::List {
                 style: ListStyle::Bullet,
+                columns: 1,
                 items: items
                     .into_iter()
                     .map(|text| Item {
@@ -85,17 +78,17 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         Ok(match end {
             AdviceEnd::Open | AdviceEnd::Span { .. } | AdviceEnd::Within(_) => String::new(),
-            AdviceEnd::Day(day) => formats.weekday_date(day),
+            AdviceEnd::Day(day) => self.near(day),
             AdviceEnd::Clock(moment) => self.line(
                 "aftercare.clock",
-                json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+                json!({ "time": formats.time(moment.time()), "date": self.near(moment.date()) }),
             )?,
         })
     }
 
     fn urgent(&self, general: &Context) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
-        let mut inside = vec![self.note("aftercare.urgent.window", json!({}))?];
+        let mut inside = Vec::new();
         for (urgency, key) in [
             (Urgency::Emergency, "emergency"),
             (Urgency::SameDay, "same-day"),
@@ -131,6 +124,7 @@ impl Composer<'_, '_> {
                     Block::List {
                         style: ListStyle::Bullet,
                         items,
+                        columns: 1,
                     },
                 ],
             });
@@ -187,12 +181,12 @@ impl Composer<'_, '_> {
         general: &Context,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
-        let mut groups: Vec<(Option<String>, Vec<Item>)> = Vec::new();
+        let mut rows: Vec<Timed> = Vec::new();
         let mut chosen: Vec<_> = self
             .selection
             .advice
             .iter()
-            .filter(|item| item.advice.kind == kind)
+            .filter(|item| item.advice.kind == kind && !NEXT.contains(&item.advice.id.as_str()))
             .collect();
         // the soonest end first; what has no end comes last
         chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
@@ -204,39 +198,22 @@ impl Composer<'_, '_> {
                 mark: Some(id),
                 text,
             };
-            match groups.last_mut() {
-                Some((known, items)) if *known == lead => items.push(entry),
-                _ => groups.push((lead, vec![entry])),
-            }
-        }
-        if groups.is_empty() {
-            return Ok(());
-        }
-        blocks.push(self.heading(2, heading)?);
-        for (lead, items) in groups {
-            let list = Block::List {
-                style: ListStyle::Bullet,
-                items,
-            };
-            match lead {
-                None => blocks.push(list),
-                Some(lead) => blocks.push(Block::Together {
-                    blocks: vec![
-                        Block::Text {
-                            mark: None,
-                            pieces: vec![Piece::Para {
-                                text: rich::bold(lead),
-                            }],
-                        },
-                        list,
-                    ],
+            match rows.last_mut() {
+                Some(row) if row.lead == lead => row.items.push(entry),
+                _ => rows.push(Timed {
+                    lead,
+                    items: vec![entry],
                 }),
             }
+        }
+        if !rows.is_empty() {
+            blocks.push(self.heading(2, heading)?);
+            blocks.push(Block::Schedule { rows });
         }
         Ok(())
     }
 
-    /// "Until 18:30 on Thursday, 3 December 2026:", the line above the instructions that end then.
+    /// "Until 18:30 on Thu, 3 Dec", what stands beside the instructions that end then.
     fn lead(&self, kind: AdviceKind, end: AdviceEnd) -> Result<Option<String>, WordingError> {
         let formats = self.wording.formats();
         Ok(match end {
@@ -246,14 +223,14 @@ impl Composer<'_, '_> {
                 self.line("aftercare.for-span", json!({ "span": self.wording.span(amount, amount, unit, false)? }))?,
             ),
             AdviceEnd::Day(day) => {
-                Some(self.line("aftercare.until-day", json!({ "date": formats.weekday_date(day) }))?)
+                Some(self.line("aftercare.until-day", json!({ "date": self.near(day) }))?)
             }
             AdviceEnd::Clock(moment) => Some(self.line(
                 "aftercare.until-clock",
-                json!({ "time": formats.time(moment.time()), "date": formats.weekday_date(moment.date()) }),
+                json!({ "time": formats.time(moment.time()), "date": self.near(moment.date()) }),
             )?),
             AdviceEnd::Within(range) => {
-                let (first, last) = (formats.weekday_date(range.first), formats.weekday_date(range.last));
+                let (first, last) = (self.near(range.first), self.near(range.last));
                 Some(if range.first == range.last {
                     self.line("aftercare.within", json!({ "date": first }))?
                 } else {
@@ -261,6 +238,16 @@ impl Composer<'_, '_> {
                 })
             }
         })
+    }
+
+    /// A day of the column; the year is said once it is another one than that of the visit.
+    fn near(&self, day: jiff::civil::Date) -> String {
+        let formats = self.wording.formats();
+        if day.year() == self.selection.visit.date.year() {
+            formats.weekday_day(day)
+        } else {
+            formats.weekday_date(day)
+        }
     }
 
     fn normal(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -273,21 +260,18 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
-        self.area_items("normal", &mut items)?;
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 2,
         });
-        Ok(())
-    }
-
-    fn call(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let mut items = Vec::new();
-        self.area_items("call", &mut items)?;
-        blocks.push(self.heading(2, "aftercare.call.heading")?);
+        let mut areas = Vec::new();
+        self.area_items("normal", &mut areas)?;
+        self.area_items("call", &mut areas)?;
         blocks.push(Block::List {
             style: ListStyle::Bullet,
-            items,
+            items: areas,
+            columns: 1,
         });
         Ok(())
     }
@@ -371,18 +355,68 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
-        let review = self.range(review(&self.selection.areas))?;
-        blocks.push(Block::Together {
+        blocks.push(self.next()?);
+        Ok(())
+    }
+
+    /// The review, room for its day and hour, and no earlier treatment than this.
+    fn next(&self) -> Result<Block, WordingError> {
+        let general = self.general_context()?;
+        let mut items = vec![Item {
+            mark: None,
+            text: self.wording.rich(
+                "aftercare.next.review",
+                &values(json!({
+                    "practitioner": self.selection.practitioner.name,
+                    "review": self.range(review(&self.selection.areas))?,
+                })),
+            )?,
+        }];
+        for item in &self.selection.advice {
+            if NEXT.contains(&item.advice.id.as_str()) {
+                let id = format!("advice.{}", item.advice.id);
+                let mut text = Vec::new();
+                // the review was dated above
+                if let (AdviceEnd::Day(_) | AdviceEnd::Clock(_), Some(lead)) =
+                    (item.end, self.lead(item.advice.kind, item.end)?)
+                {
+                    text.extend(rich::bold(format!("{lead}: ")));
+                }
+                let words = self.wording.rich(&id, &general)?;
+                items.push(Item {
+                    mark: Some(id),
+                    text: text.into_iter().chain(words).collect(),
+                });
+            }
+        }
+        Ok(Block::Together {
             blocks: vec![
                 self.heading(2, "aftercare.next.heading")?,
-                self.note(
-                    "aftercare.next.review",
-                    json!({ "practitioner": self.selection.practitioner.name, "review": review }),
-                )?,
-                self.note("aftercare.next.review-write", json!({}))?,
+                Block::List {
+                    style: ListStyle::Bullet,
+                    items,
+                    columns: 1,
+                },
             ],
-        });
-        Ok(())
+        })
+    }
+
+    /// What was planned, for whom, by whom: the sheet's own copy, corrected by hand where it was done otherwise.
+    fn done(&self) -> Result<Block, WordingError> {
+        let planned = (self.label("label.planned")?, self.all_area_names()?);
+        let mut facts = self.identity(true)?;
+        if let Block::Facts { rows } = &mut facts {
+            // the phone stands above, larger; who sees the patient next stands with the review
+            let elsewhere = [
+                self.label("label.phone")?,
+                self.label("label.practitioner")?,
+            ];
+            rows.retain(|(label, _)| !elsewhere.contains(label));
+            rows.push(planned);
+        }
+        Ok(Block::Together {
+            blocks: vec![facts, self.note("aftercare.done.corrected", json!({}))?],
+        })
     }
 
     fn diary(&self) -> Result<Block, WordingError> {
@@ -395,7 +429,6 @@ impl Composer<'_, '_> {
         Ok(Block::Together {
             blocks: vec![
                 self.heading(2, "aftercare.diary.heading")?,
-                self.note("aftercare.diary.intro", json!({}))?,
                 Block::Table {
                     name: self.label("aftercare.diary.table-name")?,
                     widths: vec![1, 3, 3],

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
 use crate::select::{
@@ -34,12 +34,20 @@ impl Composer<'_, '_> {
                 Block::Sign {
                     title: String::new(),
                     text: String::new(),
-                    lines: vec![
-                        self.label("clinician.record.batch")?,
-                        self.label("clinician.record.given")?,
-                        self.label("clinician.record.teach-back")?,
-                        self.label("clinician.record.signature")?,
-                    ],
+                    fields: [
+                        ("batch", 5),
+                        ("given", 10),
+                        ("teach-back", 10),
+                        ("signature", 5),
+                    ]
+                    .into_iter()
+                    .map(|(id, width)| {
+                        Ok(Field {
+                            label: self.label(&format!("clinician.record.{id}"))?,
+                            width,
+                        })
+                    })
+                    .collect::<Result<_, WordingError>>()?,
                 },
             ],
         });
@@ -229,6 +237,7 @@ impl Composer<'_, '_> {
             blocks.push(Block::List {
                 style: ListStyle::Bullet,
                 items,
+                columns: 1,
             });
         }
         Ok(())
@@ -342,6 +351,7 @@ impl Composer<'_, '_> {
         items.push(self.label("clinician.doses.never-convert")?);
         blocks.push(Block::List {
             style: ListStyle::Bullet,
+            columns: 1,
             items: items
                 .into_iter()
                 .map(|text| Item {
@@ -377,6 +387,7 @@ impl Composer<'_, '_> {
             blocks.push(Block::List {
                 style: ListStyle::Bullet,
                 items,
+                columns: 1,
             });
         }
         Ok(())
@@ -432,6 +443,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
         Ok(())
     }
@@ -491,6 +503,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
         Ok(())
     }

@@ -13,43 +13,30 @@ use crate::wording::{Context, Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
-        let mut blocks = vec![self.note(
-            "consent.subtitle",
-            json!({ "areas": self.all_area_names()? }),
-        )?];
-        blocks.push(self.identity(true)?);
+        let mut blocks = vec![self.identity(true)?];
         let general = self.general_context()?;
+        let mut first = vec![Item {
+            mark: None,
+            text: rich::bold(self.label("consent.read-first")?),
+        }];
+        first.extend(self.flow_items(&["informs-not-replaces"], &general)?);
         blocks.push(Block::Panel {
             tone: Tone::Note,
-            title: self.label("consent.read-first")?,
-            blocks: vec![self.general_statement("informs-not-replaces", &general)?],
+            title: String::new(),
+            blocks: vec![Block::Flow { items: first }],
         });
         self.planned(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
-        for id in [
-            "what-it-is",
-            "how-given",
-            "how-it-works",
-            "not-permanent",
-            "cannot-be-undone",
-            "no-promise",
-        ] {
-            blocks.push(self.general_statement(id, &general)?);
-        }
+        blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
+        blocks.push(self.flow(&["not-permanent", "cannot-be-undone", "no-promise"], &general)?);
         blocks.push(self.heading(2, "consent.can.heading")?);
         for selected in &self.selection.areas {
             self.benefits(selected, &mut blocks)?;
         }
         self.risks(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.tell.heading")?);
-        for id in [
-            "tell-us",
-            "history-matters",
-            "not-tested-in-pregnancy",
-            "breastfeeding",
-        ] {
-            blocks.push(self.general_statement(id, &general)?);
-        }
+        blocks.push(self.flow(&["tell-us", "history-matters"], &general)?);
+        blocks.push(self.flow(&["not-tested-in-pregnancy", "breastfeeding"], &general)?);
         self.choices(&general, &mut blocks)?;
         self.product(&general, &mut blocks)?;
         self.repeats(&general, &mut blocks)?;
@@ -65,6 +52,25 @@ impl Composer<'_, '_> {
     ) -> Result<Block, WordingError> {
         let id = format!("general.{id}");
         self.statement(&id, &id, context)
+    }
+
+    /// Statements for everybody, one after the other in one paragraph.
+    pub(super) fn flow(&self, ids: &[&str], context: &Context) -> Result<Block, WordingError> {
+        Ok(Block::Flow {
+            items: self.flow_items(ids, context)?,
+        })
+    }
+
+    fn flow_items(&self, ids: &[&str], context: &Context) -> Result<Vec<Item>, WordingError> {
+        let mut items = Vec::new();
+        for id in ids {
+            let id = format!("general.{id}");
+            items.push(Item {
+                text: self.wording.rich(&id, context)?,
+                mark: Some(id),
+            });
+        }
+        Ok(items)
     }
 
     fn planned(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -177,20 +183,13 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
-        blocks.push(Block::Together {
-            blocks: vec![
-                Block::Text {
-                    mark: None,
-                    pieces: vec![Piece::Para {
-                        text: rich::bold(intro),
-                    }],
-                },
-                Block::List {
-                    style: ListStyle::Bullet,
-                    items,
-                },
-            ],
-        });
+        let lead = Block::Text {
+            mark: None,
+            pieces: vec![Piece::Para {
+                text: rich::bold(intro),
+            }],
+        };
+        led_list(lead, items, blocks);
         Ok(())
     }
 
@@ -228,16 +227,23 @@ impl Composer<'_, '_> {
             [one] if figures > 1 => Some((*one).clone()),
             _ => None,
         };
-        let mut rows = Vec::new();
+        let (mut rows, mut unknown) = (Vec::new(), Vec::new());
         for (risk, how_many) in risks.iter().zip(all) {
             let id = id(risk);
+            let Some(studied) = how_many.studied else {
+                unknown.push(Item {
+                    text: self.wording.rich(&id, context)?,
+                    mark: Some(id),
+                });
+                continue;
+            };
             let mut what = self.wording.pieces(&id, context)?;
             let mut detail = how_many.detail;
-            if let (Some(studied), None) = (how_many.studied, &same) {
+            if same.is_none() {
                 detail = format!("{detail} {studied}");
             }
-            if !detail.trim().is_empty() {
-                what.extend(para(detail.trim()));
+            if let Some(Piece::Para { text }) = what.last_mut() {
+                text.extend(rich::plain(format!(" {}", detail.trim())));
             }
             rows.push(Row {
                 mark: Some(id),
@@ -245,12 +251,20 @@ impl Composer<'_, '_> {
             });
         }
         let mut blocks = Vec::new();
+        // without a number there is nothing to set beside the risk: that is said once, above all of them
+        if !unknown.is_empty() {
+            let lead = self.note("consent.risks.no-figure", json!({}))?;
+            led_list(lead, unknown, &mut blocks);
+        }
+        if rows.is_empty() {
+            return Ok(blocks);
+        }
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: vec![13, 4],
+            widths: vec![14, 3],
             header: vec![
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
@@ -277,10 +291,9 @@ impl Composer<'_, '_> {
             let id = format!("general.serious.{}", risk.id);
             serious.push(self.statement(&id, &id, general)?);
         }
-        blocks.push(self.heading(3, "consent.risks.serious")?);
         blocks.push(Block::Panel {
             tone: Tone::Serious,
-            title: String::new(),
+            title: self.label("consent.risks.serious")?,
             blocks: serious,
         });
 
@@ -330,6 +343,7 @@ impl Composer<'_, '_> {
             blocks.push(Block::List {
                 style: ListStyle::Bullet,
                 items,
+                columns: 1,
             });
         }
         Ok(())
@@ -345,29 +359,28 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
+        for selected in &self.selection.areas {
+            let id = format!("{}.other-choices", selected.area.id);
+            let mut text = self.wording.rich(&id, &self.area_context(selected)?)?;
+            let name = self.area_name(&selected.area.id)?;
+            let lead = self.line("consent.choices.area", json!({ "area": name }))?;
+            text.insert(
+                0,
+                rich::Run {
+                    text: format!("{lead}. "),
+                    bold: true,
+                },
+            );
+            items.push(Item {
+                mark: Some(id),
+                text,
+            });
+        }
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
-        for selected in &self.selection.areas {
-            let id = format!("{}.other-choices", selected.area.id);
-            let mut pieces = self.wording.pieces(&id, &self.area_context(selected)?)?;
-            let name = self.area_name(&selected.area.id)?;
-            let lead = self.line("consent.choices.area", json!({ "area": name }))?;
-            if let Some(Piece::Para { text }) = pieces.first_mut() {
-                text.insert(
-                    0,
-                    rich::Run {
-                        text: format!("{lead}. "),
-                        bold: true,
-                    },
-                );
-            }
-            blocks.push(Block::Text {
-                mark: Some(id),
-                pieces,
-            });
-        }
         Ok(())
     }
 
@@ -383,19 +396,21 @@ impl Composer<'_, '_> {
                         .span(interval.least, interval.least, interval.unit, false)?;
                 context.insert("interval".to_owned(), span.into());
             }
+            let mut items = vec![Item {
+                mark: None,
+                text: rich::bold(format!("{}.", product.id)),
+            }];
             for id in product_statements(product) {
                 let wording = format!("general.{id}");
-                blocks.push(self.statement(
-                    &format!("{}/{wording}", product.id),
-                    &wording,
-                    &context,
-                )?);
+                items.push(Item {
+                    text: self.wording.rich(&wording, &context)?,
+                    mark: Some(format!("{}/{wording}", product.id)),
+                });
             }
+            blocks.push(Block::Flow { items });
         }
-        blocks.push(self.general_statement("units-not-interchangeable", general)?);
-        blocks.push(self.general_statement("genuine-product", general)?);
+        blocks.push(self.flow(&["units-not-interchangeable", "genuine-product"], general)?);
 
-        blocks.push(self.heading(3, "consent.product.licence-heading")?);
         for selected in &self.selection.areas {
             let wording = format!("general.{}", licence_wording(selected.standing()));
             let context = self.area_context(selected)?;
@@ -410,9 +425,7 @@ impl Composer<'_, '_> {
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
-        for id in ["repeats", "top-up", "long-term"] {
-            blocks.push(self.general_statement(id, general)?);
-        }
+        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
         let mut items = Vec::new();
         for selected in &self.selection.areas {
             let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
@@ -422,63 +435,56 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Bullet,
             items,
+            columns: 1,
         });
-        blocks.push(self.general_statement("cost", general)?);
         Ok(())
     }
 
-    /// When it wears off, the rounds proposed, visits and cost of a year, for one area.
+    /// The rounds proposed, visits and cost of a year, for one area; when it wears off was said above.
     fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         let context = self.area_context(selected)?;
-        let mut said = vec![self.line(
-            "consent.repeats.again",
-            json!({
-                "wears_off": context["w"]["wears_off"],
-                "repeat": context["w"]["repeat"],
-            }),
-        )?];
-        if let Some(course) = context.get("course") {
+        let mut said = Vec::new();
+        if selected.rounds.is_empty() {
             said.push(self.line(
-                "consent.repeats.course",
-                json!({ "rounds": course["rounds"], "interval": course["interval"] }),
+                "consent.repeats.again",
+                json!({ "repeat": context["w"]["repeat"] }),
             )?);
         }
-        for round in &selected.rounds {
+        for (index, round) in selected.rounds.iter().enumerate() {
+            // that it is sooner than the label allows is said at the first round
+            let earliest = selected
+                .label_allows
+                .filter(|earliest| index == 0 && round.when.first < *earliest)
+                .map_or(String::new(), |earliest| formats.date(earliest));
             said.push(self.line(
                 "consent.repeats.round",
-                json!({ "round": round.round, "when": self.range(Some(round.when))? }),
+                json!({
+                    "round": round.round,
+                    "when": self.range(Some(round.when))?,
+                    "earliest": earliest,
+                }),
             )?);
-            if let Some(earliest) = selected.label_allows
-                && round.when.first < earliest
-                && round.round == selected.rounds[0].round
-            {
-                said.push(self.line(
-                    "consent.repeats.sooner",
-                    json!({ "earliest": formats.date(earliest) }),
-                )?);
-            }
         }
         if let Some(upkeep) = selected.upkeep {
             let visits = self.line(
                 "phrase.rounds",
                 json!({ "low": upkeep.visits_low, "high": upkeep.visits_high }),
             )?;
+            let money = |times: u32| match (upkeep.fee, &self.selection.clinic.fees) {
+                (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
+                _ => String::new(),
+            };
             said.push(self.line(
                 "consent.repeats.year",
-                json!({ "visits": visits, "high": upkeep.visits_high }),
+                json!({
+                    "visits": visits,
+                    "high": upkeep.visits_high,
+                    "fee": money(1),
+                    "fee_low": money(upkeep.visits_low.into()),
+                    "fee_high": money(upkeep.visits_high.into()),
+                }),
             )?);
-            if let (Some(fee), Some(fees)) = (upkeep.fee, &self.selection.clinic.fees) {
-                let money = |amount: f64| formats.money(amount, &fees.currency);
-                said.push(self.line("consent.repeats.fee", json!({ "amount": money(fee) }))?);
-                said.push(self.line(
-                    "consent.repeats.fee-year",
-                    json!({
-                        "low": money(fee * f64::from(upkeep.visits_low)),
-                        "high": money(fee * f64::from(upkeep.visits_high)),
-                    }),
-                )?);
-            }
         }
         Ok(said.join(" "))
     }
@@ -487,13 +493,6 @@ impl Composer<'_, '_> {
         let visit = self.selection.visit;
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "consent.time.heading")?);
-        blocks.push(match visit.informed_on {
-            Some(day) => self.note(
-                "consent.time.informed",
-                json!({ "informed": formats.weekday_date(day), "visit": formats.weekday_date(visit.date) }),
-            )?,
-            None => self.note("consent.time.not-recorded", json!({}))?,
-        });
         let mut context = general.clone();
         if let Some(days) = self.selection.wait_days {
             let days =
@@ -501,15 +500,36 @@ impl Composer<'_, '_> {
                     .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
             context.insert("days".to_owned(), days.into());
         }
-        for id in [
-            "time-to-think",
-            "stop-any-time",
-            "your-reasons",
-            "who-treats-you",
-        ] {
-            blocks.push(self.general_statement(id, &context)?);
-        }
+        let mut items = vec![Item {
+            mark: None,
+            text: rich::plain(match visit.informed_on {
+                Some(day) => self.line(
+                    "consent.time.informed",
+                    json!({ "informed": formats.weekday_date(day) }),
+                )?,
+                None => self.label("consent.time.not-recorded")?,
+            }),
+        }];
+        items.extend(self.flow_items(&["time-to-think", "stop-any-time"], &context)?);
+        blocks.push(Block::Flow { items });
+        blocks.push(self.flow(&["your-reasons", "who-treats-you"], &context)?);
         Ok(())
+    }
+}
+
+/// A lead and its list; the lead stays with the first two items, the rest may stand on the next page.
+fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
+    let rest = items.split_off(items.len().min(2));
+    let list = |items| Block::List {
+        style: ListStyle::Bullet,
+        items,
+        columns: 1,
+    };
+    blocks.push(Block::Together {
+        blocks: vec![lead, list(items)],
+    });
+    if !rest.is_empty() {
+        blocks.push(list(rest));
     }
 }
 

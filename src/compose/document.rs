@@ -16,6 +16,8 @@ pub struct Document {
     pub title: String,
     /// Typst paper name: `a4`, `us-letter`.
     pub page_size: &'static str,
+    /// Size of the body text in points; everything on the page follows from it.
+    pub type_size: f64,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,
@@ -30,9 +32,13 @@ pub struct Document {
 pub struct Furniture {
     /// Patient's name; printed in its own box so that its direction never turns what follows.
     pub name: String,
-    /// Birth date, record number, visit date.
+    /// Birth date and record number.
     pub identity: Vec<String>,
+    /// What this paper is, in a few words.
+    pub paper: String,
     pub clinic: String,
+    /// The day of the visit.
+    pub visit: String,
     pub wording: String,
     /// Said at the head of every page while the wording is not approved.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -50,6 +56,32 @@ pub struct Item {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<String>,
     pub text: Rich,
+}
+
+/// A line to write on, with what to write under it.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Field {
+    pub label: String,
+    /// Share of the line it takes, beside the other fields.
+    pub width: u32,
+}
+
+impl Field {
+    /// A line of its own, with the label before it.
+    pub const WHOLE: u32 = 100;
+    /// Two such in a line.
+    pub const HALF: u32 = 50;
+}
+
+/// Instructions that end at the same time.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Timed {
+    /// "Until 18:30 on Thursday, 3 December 2026"; none where it is the patient's choice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lead: Option<String>,
+    pub items: Vec<Item>,
 }
 
 /// One table row; cells from left to right.
@@ -92,11 +124,21 @@ pub enum Block {
         mark: Option<String>,
         pieces: Vec<Piece>,
     },
+    /// Several statements in one paragraph.
+    Flow {
+        items: Vec<Item>,
+    },
     List {
         style: ListStyle,
         items: Vec<Item>,
+        /// Short items may stand side by side.
+        columns: u8,
     },
-    /// Label and value, two columns.
+    /// Instructions by the time they end: "Until 18:30" and what to do until then.
+    Schedule {
+        rows: Vec<Timed>,
+    },
+    /// Label and value; short ones stand two in a line.
     Facts {
         rows: Vec<(String, String)>,
     },
@@ -126,7 +168,7 @@ pub enum Block {
     Sign {
         title: String,
         text: String,
-        lines: Vec<String>,
+        fields: Vec<Field>,
     },
     /// Kept on one page.
     Together {
@@ -139,8 +181,12 @@ impl Block {
     pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
         match self {
             Block::Text { mark, .. } => found.extend(mark.as_deref()),
-            Block::List { items, .. } => {
+            Block::List { items, .. } | Block::Flow { items } => {
                 found.extend(items.iter().filter_map(|item| item.mark.as_deref()))
+            }
+            Block::Schedule { rows } => {
+                let items = rows.iter().flat_map(|row| &row.items);
+                found.extend(items.filter_map(|item| item.mark.as_deref()));
             }
             Block::Table { rows, .. } => {
                 found.extend(rows.iter().filter_map(|row| row.mark.as_deref()))

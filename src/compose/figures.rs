@@ -175,6 +175,8 @@ impl Composer<'_, '_> {
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
         let other_product = !several && !products.iter().any(|p| p == product);
+        // the patient's own product and no other needs no name
+        let own_product = !several && products == [product];
         let names = if several {
             self.label("figure.products-many")?
         } else {
@@ -207,6 +209,7 @@ impl Composer<'_, '_> {
                 // the phrase starts with a comma, which must touch the word before it
                 "time": self.label(&format!("figure.time.{time}"))?,
                 "other_product": other_product,
+                "own_product": own_product,
             }),
         )
     }

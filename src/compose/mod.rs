@@ -22,6 +22,9 @@ pub use document::{Block, Document};
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
 
+/// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
+pub const TYPE_SIZE: f64 = 12.0;
+
 /// Composes one paper.
 ///
 /// # Errors
@@ -108,6 +111,7 @@ impl Composer<'_, '_> {
             language: wording.tag().to_owned(),
             title: wording.label(title)?,
             page_size: size,
+            type_size: TYPE_SIZE,
             date: (made.year(), made.month(), made.day()),
             furniture: document::Furniture {
                 name: visit.patient.name.clone(),
@@ -117,11 +121,12 @@ impl Composer<'_, '_> {
                         json!({ "date": formats.date(visit.patient.born) }),
                     )?,
                     self.line("identity.record", json!({ "record": visit.patient.record }))?,
-                    self.line(
-                        "identity.visit",
-                        json!({ "date": formats.date(visit.date) }),
-                    )?,
                 ],
+                paper: wording.label(&format!("{}.short-title", paper.as_str()))?,
+                visit: self.line(
+                    "identity.visit",
+                    json!({ "date": formats.date(visit.date) }),
+                )?,
                 clinic: self.line(
                     "paper.made-by",
                     json!({ "clinic": selection.clinic.name, "phone": selection.clinic.phone }),

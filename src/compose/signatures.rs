@@ -4,9 +4,9 @@
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row};
-use super::{Composer, para, values};
-use crate::wording::{WordingError, library, rich};
+use super::document::{Block, Field, Item, ListStyle};
+use super::{Composer, values};
+use crate::wording::{Piece, WordingError, library, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -19,7 +19,6 @@ impl Composer<'_, '_> {
             "work",
             "choices",
             "time",
-            "stop",
             "aftercare",
         ] {
             let context =
@@ -33,35 +32,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::List {
             style: ListStyle::Tick,
             items,
-        });
-
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let area = self.line(
-                "consent.risks.area",
-                json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
-            )?;
-            rows.push(Row {
-                mark: None,
-                cells: vec![para(area), Vec::new()],
-            });
-        }
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.initials.heading")?,
-                self.note("consent.initials.intro", json!({}))?,
-                Block::Table {
-                    name: self.label("consent.initials.table-name")?,
-                    widths: vec![3, 2],
-                    header: vec![
-                        self.label("consent.initials.area")?,
-                        self.label("consent.initials.agree")?,
-                    ],
-                    rows,
-                    writing: true,
-                    signing: true,
-                },
-            ],
+            columns: 1,
         });
 
         let mut photographs = Vec::new();
@@ -73,73 +44,111 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Together {
             blocks: vec![
-                self.heading(3, "consent.photos.heading")?,
-                self.note("consent.photos.intro", json!({}))?,
+                self.led("consent.photos.heading", "consent.photos.intro")?,
                 Block::List {
                     style: ListStyle::Tick,
                     items: photographs,
+                    columns: 2,
                 },
             ],
         });
 
+        let mut patient = Vec::new();
+        for selected in &self.selection.areas {
+            let area = self.line(
+                "consent.risks.area",
+                json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
+            )?;
+            patient.push(Field {
+                label: self.line("consent.sign.initials", json!({ "area": area }))?,
+                width: Field::HALF,
+            });
+        }
+        patient.extend(self.fields(&["name", "signature", "date", "time"])?);
+        patient.push(Field {
+            label: self.label("consent.sign.representative")?,
+            width: Field::WHOLE,
+        });
+        blocks.push(Block::Sign {
+            title: self.label("consent.sign.patient")?,
+            text: self.label("consent.sign.patient-text")?,
+            fields: patient,
+        });
+        let mut practitioner = self.fields(&["name", "role", "signature", "date", "time"])?;
+        // with another language between them an interpreter is to be expected; otherwise a line is enough
+        let languages = self.selection.visit.patient.language.as_ref();
+        let interpreted = languages
+            .is_some_and(|language| language.language != self.selection.clinic.language.language);
+        if !interpreted {
+            practitioner.push(Field {
+                label: self.label("consent.sign.interpreter-line")?,
+                width: Field::WHOLE,
+            });
+        }
+        blocks.push(Block::Sign {
+            title: self.label("consent.sign.practitioner")?,
+            text: self.label("consent.sign.practitioner-text")?,
+            fields: practitioner,
+        });
+        if interpreted {
+            blocks.push(Block::Sign {
+                title: self.label("consent.sign.interpreter")?,
+                text: self.label("consent.interpreter.intro")?,
+                fields: self.fields(&["name", "language", "signature", "date", "time"])?,
+            });
+        }
+        let mut copy = vec![Field {
+            label: self.label("consent.sign.copy")?,
+            width: 5,
+        }];
+        copy.extend(self.fields(&["date"])?);
         blocks.push(Block::Together {
             blocks: vec![
-                self.heading(3, "consent.sign.heading")?,
-                self.sign(
-                    "patient",
-                    &["name", "signature", "date", "time"],
-                    "consent.sign.patient-text",
-                )?,
-            ],
-        });
-        blocks.push(self.sign(
-            "practitioner",
-            &["name", "role", "signature", "date", "time"],
-            "consent.sign.practitioner-text",
-        )?);
-        blocks.push(self.sign(
-            "interpreter",
-            &["name", "language", "signature", "date", "time"],
-            "consent.interpreter.intro",
-        )?);
-        blocks.push(Block::Sign {
-            title: self.label("consent.sign.representative")?,
-            text: String::new(),
-            lines: self.labels(&["name", "basis", "signature", "date", "time"])?,
-        });
-        blocks.push(self.general_statement("copy", &self.general_context()?)?);
-        blocks.push(Block::Sign {
-            title: self.label("consent.sign.copy")?,
-            text: String::new(),
-            lines: self.labels(&["name", "date"])?,
-        });
-        let mut refusal = vec![self.label("consent.refusal.areas")?];
-        refusal.extend(self.labels(&["name", "signature", "date", "time"])?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "consent.refusal.heading")?,
+                self.general_statement("copy", &self.general_context()?)?,
                 Block::Sign {
-                    title: self.label("consent.sign.patient")?,
-                    text: self.label("consent.refusal.text")?,
-                    lines: refusal,
+                    title: String::new(),
+                    text: String::new(),
+                    fields: copy,
                 },
             ],
+        });
+        let mut refusal = vec![Field {
+            label: self.label("consent.refusal.areas")?,
+            width: 5,
+        }];
+        refusal.extend(self.fields(&["signature", "date", "time"])?);
+        blocks.push(Block::Sign {
+            title: self.label("consent.refusal.heading")?,
+            text: self.label("consent.refusal.text")?,
+            fields: refusal,
         });
         Ok(())
     }
 
-    fn labels(&self, lines: &[&str]) -> Result<Vec<String>, WordingError> {
+    /// Lines to write on; a name needs more room than an hour.
+    fn fields(&self, lines: &[&str]) -> Result<Vec<Field>, WordingError> {
         lines
             .iter()
-            .map(|line| self.label(&format!("consent.sign.{line}")))
+            .map(|line| {
+                Ok(Field {
+                    label: self.label(&format!("consent.sign.{line}"))?,
+                    width: match *line {
+                        "time" => 2,
+                        "date" | "role" | "basis" | "language" => 3,
+                        _ => 5,
+                    },
+                })
+            })
             .collect()
     }
 
-    fn sign(&self, who: &str, lines: &[&str], text: &str) -> Result<Block, WordingError> {
-        Ok(Block::Sign {
-            title: self.label(&format!("consent.sign.{who}"))?,
-            text: self.label(text)?,
-            lines: self.labels(lines)?,
+    /// A short heading and its sentence in one line.
+    fn led(&self, heading: &str, text: &str) -> Result<Block, WordingError> {
+        let mut said = rich::bold(format!("{}. ", self.label(heading)?));
+        said.extend(rich::plain(self.label(text)?));
+        Ok(Block::Text {
+            mark: None,
+            pieces: vec![Piece::Para { text: said }],
         })
     }
 }

@@ -22,6 +22,7 @@ pub struct Formats {
     date: DateTimeFormatter<fieldsets::YMD>,
     weekday_date: DateTimeFormatter<fieldsets::YMDE>,
     day_month: DateTimeFormatter<fieldsets::MD>,
+    weekday_day: DateTimeFormatter<fieldsets::MDE>,
     time: NoCalendarFormatter<fieldsets::T>,
     decimal: DecimalFormatter,
     and: ListFormatter,
@@ -46,6 +47,8 @@ impl Formats {
                 .map_err(|e| fail(&e))?,
             day_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::MD::long())
                 .map_err(|e| fail(&e))?,
+            weekday_day: DateTimeFormatter::try_new((&locale).into(), fieldsets::MDE::medium())
+                .map_err(|e| fail(&e))?,
             time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm())
                 .map_err(|e| fail(&e))?,
             decimal: DecimalFormatter::try_new((&locale).into(), Default::default())
@@ -68,6 +71,11 @@ impl Formats {
     /// "3 December", where the year is said elsewhere.
     pub fn day_month(&self, date: Date) -> String {
         self.day_month.format(&icu_date(date)).to_string()
+    }
+
+    /// "Thu, 3 Dec": for a column of days that are all near the visit.
+    pub fn weekday_day(&self, date: Date) -> String {
+        self.weekday_day.format(&icu_date(date)).to_string()
     }
 
     /// "Thursday, 3 December 2026".
