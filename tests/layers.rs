@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// From the ground up.
 const LAYERS: &[&str] = &[
     "diagnose",
+    "readability",
     "catalogue",
     "plan",
     "select",
@@ -14,6 +15,7 @@ const LAYERS: &[&str] = &[
     "compose",
     "typeset",
     "coverage",
+    "standards",
     "record",
     "calendar",
     "papers",

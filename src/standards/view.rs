@@ -35,6 +35,8 @@ pub struct Line {
     pub mark: Option<String>,
     /// The heading of level 2 above it; the title before the first.
     pub section: usize,
+    /// Lines of one paragraph have the same number.
+    pub paragraph: usize,
     /// Inside the box with warning signs.
     pub urgent: bool,
 }
@@ -42,6 +44,10 @@ pub struct Line {
 impl Line {
     /// Counts for readability: sentences, not labels. Cells of fewer than four words are labels too.
     pub fn is_prose(&self) -> bool {
+        // underscores are room to write
+        if self.text.contains("____") {
+            return false;
+        }
         match self.kind {
             Kind::Paragraph | Kind::Item | Kind::Tick | Kind::Signed => true,
             Kind::Cell => super::prose::words(&self.text).len() >= 4,
@@ -67,7 +73,7 @@ pub struct Table {
 pub struct Sign {
     pub title: String,
     pub text: String,
-    pub lines: Vec<String>,
+    pub fields: Vec<String>,
 }
 
 /// A list.
@@ -106,6 +112,7 @@ pub struct View {
     pub lists: Vec<List>,
     pub panels: Vec<Panel>,
     pub pictures: Vec<Picture>,
+    paragraphs: usize,
 }
 
 fn bold_words(rich: &rich::Rich) -> usize {
@@ -126,10 +133,17 @@ impl View {
     }
 
     fn say(&mut self, kind: Kind, text: &str, bold: usize, mark: Option<&String>, urgent: bool) {
+        self.paragraphs += 1;
+        self.say_on(kind, text, bold, mark, urgent);
+    }
+
+    /// The same, in the paragraph of the line before.
+    fn say_on(&mut self, kind: Kind, text: &str, bold: usize, mark: Option<&String>, urgent: bool) {
         if text.trim().is_empty() {
             return;
         }
         self.lines.push(Line {
+            paragraph: self.paragraphs,
             kind,
             text: text.to_owned(),
             bold_words: bold,
@@ -173,7 +187,7 @@ impl View {
             Block::Text { mark, pieces } => {
                 self.pieces(pieces, Kind::Paragraph, mark.as_ref(), urgent);
             }
-            Block::List { style, items } => {
+            Block::List { style, items, .. } => {
                 let kind = match style {
                     ListStyle::Tick => Kind::Tick,
                     ListStyle::Bullet => Kind::Item,
@@ -187,6 +201,31 @@ impl View {
                     section,
                     items: items.iter().map(|item| rich::text_of(&item.text)).collect(),
                 });
+            }
+            Block::Flow { items } => {
+                self.paragraphs += 1;
+                for item in items {
+                    let text = rich::text_of(&item.text);
+                    let bold = bold_words(&item.text);
+                    self.say_on(Kind::Paragraph, &text, bold, item.mark.as_ref(), urgent);
+                }
+            }
+            Block::Schedule { rows } => {
+                for row in rows {
+                    if let Some(lead) = &row.lead {
+                        self.say(Kind::Label, lead, 0, None, urgent);
+                    }
+                    for item in &row.items {
+                        let text = rich::text_of(&item.text);
+                        let bold = bold_words(&item.text);
+                        self.say(Kind::Item, &text, bold, item.mark.as_ref(), urgent);
+                    }
+                    self.lists.push(List {
+                        style: ListStyle::Bullet,
+                        section,
+                        items: row.items.iter().map(|i| rich::text_of(&i.text)).collect(),
+                    });
+                }
             }
             Block::Facts { rows } | Block::Phones { rows } => {
                 for (label, value) in rows {
@@ -242,16 +281,20 @@ impl View {
                     from,
                 });
             }
-            Block::Sign { title, text, lines } => {
+            Block::Sign {
+                title,
+                text,
+                fields,
+            } => {
                 self.say(Kind::Label, title, 0, None, urgent);
                 self.say(Kind::Signed, text, 0, None, urgent);
-                for line in lines {
-                    self.say(Kind::Label, line, 0, None, urgent);
+                for field in fields {
+                    self.say(Kind::Label, &field.label, 0, None, urgent);
                 }
                 self.signs.push(Sign {
                     title: title.clone(),
                     text: text.clone(),
-                    lines: lines.clone(),
+                    fields: fields.iter().map(|field| field.label.clone()).collect(),
                 });
             }
             Block::Together { blocks } => self.blocks(blocks, urgent),
