@@ -362,7 +362,7 @@ impl Composer<'_, '_> {
     /// The review, room for its day and hour, and no earlier treatment than this.
     fn next(&self) -> Result<Block, WordingError> {
         let general = self.general_context()?;
-        let mut items = vec![Item {
+        let mut review_items = vec![Item {
             mark: None,
             text: self.wording.rich(
                 "aftercare.next.review",
@@ -372,38 +372,60 @@ impl Composer<'_, '_> {
                 })),
             )?,
         }];
+        let mut later = Vec::new();
         for item in &self.selection.advice {
-            if NEXT.contains(&item.advice.id.as_str()) {
-                let id = format!("advice.{}", item.advice.id);
-                let mut text = Vec::new();
-                // the review was dated above
-                if let (AdviceEnd::Day(_) | AdviceEnd::Clock(_), Some(lead)) =
-                    (item.end, self.lead(item.advice.kind, item.end)?)
-                {
-                    text.extend(rich::bold(format!("{lead}: ")));
-                }
-                let words = self.wording.rich(&id, &general)?;
-                items.push(Item {
-                    mark: Some(id),
-                    text: text.into_iter().chain(words).collect(),
-                });
+            if !NEXT.contains(&item.advice.id.as_str()) {
+                continue;
             }
+            let id = format!("advice.{}", item.advice.id);
+            let text = self.wording.rich(&id, &general)?;
+            // the review was dated in the line before
+            let lead = match item.end {
+                AdviceEnd::Within(_) => None,
+                end => self.lead(item.advice.kind, end)?,
+            };
+            let Some(lead) = lead else {
+                review_items.push(Item {
+                    mark: Some(id),
+                    text,
+                });
+                continue;
+            };
+            let lead = Item {
+                mark: None,
+                text: rich::bold(format!("{lead}:")),
+            };
+            let words = Item {
+                mark: Some(id),
+                text,
+            };
+            later.push(Block::Flow {
+                items: vec![lead, words],
+            });
         }
-        Ok(Block::Together {
-            blocks: vec![
-                self.heading(2, "aftercare.next.heading")?,
-                Block::List {
-                    style: ListStyle::Bullet,
-                    items,
-                    columns: 1,
-                },
-            ],
-        })
+        review_items.push(Item {
+            mark: None,
+            text: rich::plain(self.label("aftercare.next.review-write")?),
+        });
+        let mut blocks = vec![
+            self.heading(2, "aftercare.next.heading")?,
+            Block::Flow {
+                items: review_items,
+            },
+        ];
+        blocks.extend(later);
+        Ok(Block::Together { blocks })
     }
 
     /// What was planned, for whom, by whom: the sheet's own copy, corrected by hand where it was done otherwise.
     fn done(&self) -> Result<Block, WordingError> {
-        let planned = (self.label("label.planned")?, self.all_area_names()?);
+        let planned = (
+            self.label("label.planned")?,
+            self.line(
+                "aftercare.done.corrected",
+                json!({ "areas": self.all_area_names()? }),
+            )?,
+        );
         let mut facts = self.identity(true)?;
         if let Block::Facts { rows } = &mut facts {
             // the phone stands above, larger; who sees the patient next stands with the review
@@ -414,9 +436,7 @@ impl Composer<'_, '_> {
             rows.retain(|(label, _)| !elsewhere.contains(label));
             rows.push(planned);
         }
-        Ok(Block::Together {
-            blocks: vec![facts, self.note("aftercare.done.corrected", json!({}))?],
-        })
+        Ok(facts)
     }
 
     fn diary(&self) -> Result<Block, WordingError> {
