@@ -85,7 +85,11 @@ fn one(
     if json {
         Ok((outcome, report(&name, &papers, &checks)?, String::new()))
     } else {
-        Ok((outcome, serde_json::Value::Null, print(&name, &papers, &checks)?))
+        Ok((
+            outcome,
+            serde_json::Value::Null,
+            print(&name, &papers, &checks)?,
+        ))
     }
 }
 

@@ -27,7 +27,10 @@ pub struct DocumentChecks {
 
 impl DocumentChecks {
     pub fn of(papers: &Papers<'_>) -> DocumentChecks {
-        let made = papers.made.iter().map(|made| (made.paper, &made.document, &made.pages));
+        let made = papers
+            .made
+            .iter()
+            .map(|made| (made.paper, &made.document, &made.pages));
         let subject = Subject::new(&papers.selection, &papers.wording, made);
         DocumentChecks {
             papers: [Paper::Consent, Paper::Aftercare]
@@ -40,7 +43,9 @@ impl DocumentChecks {
 
     /// A paper lacks something it must have.
     pub fn is_lacking(&self) -> bool {
-        self.papers.iter().any(|(_, judged)| judged.iter().any(|j| j.required))
+        self.papers
+            .iter()
+            .any(|(_, judged)| judged.iter().any(|j| j.required))
     }
 
     pub fn json(&self) -> serde_json::Value {
@@ -67,8 +72,16 @@ impl DocumentChecks {
                 count(Verdict::NeedsPerson),
             )?;
             for judged in judged.iter().filter(|j| j.verdict == Verdict::NotMet) {
-                let must = if judged.required { ", must be there" } else { "" };
-                writeln!(out, "  {} {}{must}: {}", judged.number, judged.id, judged.figure)?;
+                let must = if judged.required {
+                    ", must be there"
+                } else {
+                    ""
+                };
+                writeln!(
+                    out,
+                    "  {} {}{must}: {}",
+                    judged.number, judged.id, judged.figure
+                )?;
                 places(out, &judged.places)?;
             }
             for score in standards::scores(judged) {
@@ -90,8 +103,15 @@ impl DocumentChecks {
 
 fn places(out: &mut String, places: &[Place]) -> std::fmt::Result {
     for place in places.iter().take(SHOWN) {
-        let page = place.page.map_or(String::new(), |page| format!(", page {page}"));
-        writeln!(out, "      {}{page}: {}", place.at, place.found.replace('\n', " "))?;
+        let page = place
+            .page
+            .map_or(String::new(), |page| format!(", page {page}"));
+        writeln!(
+            out,
+            "      {}{page}: {}",
+            place.at,
+            place.found.replace('\n', " ")
+        )?;
     }
     if places.len() > SHOWN {
         writeln!(out, "      and {} more", places.len() - SHOWN)?;
@@ -102,14 +122,23 @@ fn places(out: &mut String, places: &[Place]) -> std::fmt::Result {
 /// `wording check`: our own sentences, statement by statement and section by section.
 pub fn wording(language: &str, as_json: bool, all: bool) -> anyhow::Result<Outcome> {
     let Ok(tag) = language.parse::<LanguageIdentifier>() else {
-        bail!("`{}` is not a language tag such as en or en-GB", diagnose::echo(language));
+        bail!(
+            "`{}` is not a language tag such as en or en-GB",
+            diagnose::echo(language)
+        );
     };
     // without a country the words are those of the first country that has its own
-    let country = tag.region.map(|region| region.as_str().to_owned()).or_else(|| {
-        library::FILES.iter().find_map(|(known, ..)| {
-            known.split_once('-').filter(|(l, _)| *l == tag.language.as_str()).map(|(_, c)| c.to_owned())
-        })
-    });
+    let country = tag
+        .region
+        .map(|region| region.as_str().to_owned())
+        .or_else(|| {
+            library::FILES.iter().find_map(|(known, ..)| {
+                known
+                    .split_once('-')
+                    .filter(|(l, _)| *l == tag.language.as_str())
+                    .map(|(_, c)| c.to_owned())
+            })
+        });
     let wording = Wording::new(&tag, country.as_deref().unwrap_or("001"))?;
     let report = standards::read_wording(Catalogue::embedded(), &wording);
     let mut out = String::new();
@@ -117,19 +146,34 @@ pub fn wording(language: &str, as_json: bool, all: bool) -> anyhow::Result<Outco
         out = serde_json::to_string_pretty(&report)?;
         out.push('\n');
     } else {
-        writeln!(out, "Wording {}: {} statements", report.language, report.statements.len())?;
-        writeln!(out, "\nSections: words, mean sentence, longest, passive in 100, readability")?;
+        writeln!(
+            out,
+            "Wording {}: {} statements",
+            report.language,
+            report.statements.len()
+        )?;
+        writeln!(
+            out,
+            "\nSections: words, mean sentence, longest, passive in 100, readability"
+        )?;
         for s in &report.sections {
             writeln!(
                 out,
                 "  {:<48} {:>5} {:>5.1} {:>3} {:>3.0}  {}",
-                s.section, s.words, s.mean_sentence, s.longest_sentence, s.passive_share, s.readability
+                s.section,
+                s.words,
+                s.mean_sentence,
+                s.longest_sentence,
+                s.passive_share,
+                s.readability
             )?;
         }
         if all {
             writeln!(out, "\nStatements: words, sentences, longest, readability")?;
             for s in &report.statements {
-                let grade = s.readability.map_or("-".to_owned(), |value| format!("{value:.1}"));
+                let grade = s
+                    .readability
+                    .map_or("-".to_owned(), |value| format!("{value:.1}"));
                 writeln!(
                     out,
                     "  {:<60} {:>4} {:>3} {:>3} {grade:>6}{}{}",
@@ -156,7 +200,11 @@ pub fn wording(language: &str, as_json: bool, all: bool) -> anyhow::Result<Outco
         }
     }
     Output::default().say(&out)?;
-    Ok(if report.is_met() { Outcome::Fine } else { Outcome::Unsettled })
+    Ok(if report.is_met() {
+        Outcome::Fine
+    } else {
+        Outcome::Unsettled
+    })
 }
 
 fn said(what: &str, all: &[String]) -> String {

@@ -219,9 +219,10 @@ impl Composer<'_, '_> {
         Ok(match end {
             AdviceEnd::Open if kind == AdviceKind::Choice => None,
             AdviceEnd::Open => Some(self.label("aftercare.open")?),
-            AdviceEnd::Span { amount, unit } => Some(
-                self.line("aftercare.for-span", json!({ "span": self.wording.span(amount, amount, unit, false)? }))?,
-            ),
+            AdviceEnd::Span { amount, unit } => Some(self.line(
+                "aftercare.for-span",
+                json!({ "span": self.wording.span(amount, amount, unit, false)? }),
+            )?),
             AdviceEnd::Day(day) => {
                 Some(self.line("aftercare.until-day", json!({ "date": self.near(day) }))?)
             }

@@ -28,7 +28,10 @@ impl Composer<'_, '_> {
         self.planned(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
         blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
-        blocks.push(self.flow(&["not-permanent", "cannot-be-undone", "no-promise"], &general)?);
+        blocks.push(self.flow(
+            &["not-permanent", "cannot-be-undone", "no-promise"],
+            &general,
+        )?);
         blocks.push(self.heading(2, "consent.can.heading")?);
         for selected in &self.selection.areas {
             self.benefits(selected, &mut blocks)?;

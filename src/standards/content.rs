@@ -51,7 +51,10 @@ fn dates_in_words(case: &Case<'_>) -> Finding {
         .filter(|line| line.text != patient.record && line.text != patient.name)
         .filter_map(|line| {
             let date = prose::digit_date(&line.text)?;
-            Some(Place::new(line.mark.clone().unwrap_or(line.text.clone()), date))
+            Some(Place::new(
+                line.mark.clone().unwrap_or(line.text.clone()),
+                date,
+            ))
         })
         .collect();
     Finding::of(format!("{} dates in digits alone", places.len()), places)
@@ -131,9 +134,15 @@ fn section(case: &Case<'_>, heading: &str, ids: &[String]) -> Finding {
         Some(section) => {
             let here = |id: &String| {
                 let of = |line: &&super::Line| line.mark.as_ref() == Some(id);
-                case.view().lines.iter().find(of).is_some_and(|line| line.section == section)
+                case.view()
+                    .lines
+                    .iter()
+                    .find(of)
+                    .is_some_and(|line| line.section == section)
             };
-            let elsewhere = ids.iter().filter(|id| case.page_of(id).is_some() && !here(id));
+            let elsewhere = ids
+                .iter()
+                .filter(|id| case.page_of(id).is_some() && !here(id));
             missing.extend(elsewhere.map(|id| format!("{id} stands in another section")));
         }
     }
@@ -143,12 +152,20 @@ fn section(case: &Case<'_>, heading: &str, ids: &[String]) -> Finding {
 fn of_areas(case: &Case<'_>, parts: &[&str]) -> Vec<String> {
     let areas = case.selection.areas.iter();
     areas
-        .flat_map(|s| parts.iter().map(move |part| format!("{}.{part}", s.area.id)))
+        .flat_map(|s| {
+            parts
+                .iter()
+                .map(move |part| format!("{}.{part}", s.area.id))
+        })
         .collect()
 }
 
 fn benefits(case: &Case<'_>) -> Finding {
-    section(case, "consent.can.heading", &of_areas(case, &["can", "cannot"]))
+    section(
+        case,
+        "consent.can.heading",
+        &of_areas(case, &["can", "cannot"]),
+    )
 }
 
 fn risk_section(case: &Case<'_>) -> Finding {
@@ -156,32 +173,50 @@ fn risk_section(case: &Case<'_>) -> Finding {
     let Some(section) = case.view().section_called(&title) else {
         return Finding::lacking("no section", vec![format!("no section called `{title}`")]);
     };
-    let lines = case.view().lines.iter().filter(|line| line.section == section);
+    let lines = case
+        .view()
+        .lines
+        .iter()
+        .filter(|line| line.section == section);
     let unknown = case.label("figure.none");
     let no_figure = case.label("consent.risks.no-figure");
     let numbered = lines
         .clone()
         .filter(|line| line.kind == Kind::Cell)
-        .filter(|line| case.words.is_some_and(|w| !prose::frequencies(&line.text, w).is_empty()))
+        .filter(|line| {
+            case.words
+                .is_some_and(|w| !prose::frequencies(&line.text, w).is_empty())
+        })
         .count();
     let said = lines
         .filter(|line| line.text == unknown || line.text == no_figure)
         .count();
     let figure = format!("{numbered} cells with a number, {said} times said that none is known");
     if numbered + said == 0 {
-        Finding::lacking(figure, vec!["neither a number nor that none is known".to_owned()])
+        Finding::lacking(
+            figure,
+            vec!["neither a number nor that none is known".to_owned()],
+        )
     } else {
         Finding::met(figure)
     }
 }
 
 fn may_not_work(case: &Case<'_>) -> Finding {
-    section(case, "consent.risks.heading", &["general.risk.may-not-work".to_owned()])
+    section(
+        case,
+        "consent.risks.heading",
+        &["general.risk.may-not-work".to_owned()],
+    )
 }
 
 fn other_choices(case: &Case<'_>) -> Finding {
     let general = &case.selection.catalogue.general;
-    let ids: Vec<String> = general.choice.iter().map(|c| format!("choice.{}", c.id)).collect();
+    let ids: Vec<String> = general
+        .choice
+        .iter()
+        .map(|c| format!("choice.{}", c.id))
+        .collect();
     if ids.len() < 2 || !ids.iter().any(|id| id == "choice.nothing") {
         return Finding::lacking(
             format!("{} choices", ids.len()),
@@ -192,7 +227,11 @@ fn other_choices(case: &Case<'_>) -> Finding {
 }
 
 fn repeats(case: &Case<'_>) -> Finding {
-    section(case, "consent.repeats.heading", &["general.repeats".to_owned()])
+    section(
+        case,
+        "consent.repeats.heading",
+        &["general.repeats".to_owned()],
+    )
 }
 
 fn off_label(case: &Case<'_>) -> Finding {
@@ -214,18 +253,35 @@ fn off_label(case: &Case<'_>) -> Finding {
 
 fn cost(case: &Case<'_>) -> Finding {
     let region = &case.selection.region.id;
-    let fee = case.selection.areas.iter().any(|s| s.upkeep.is_some_and(|u| u.fee.is_some()));
+    let fee = case
+        .selection
+        .areas
+        .iter()
+        .any(|s| s.upkeep.is_some_and(|u| u.fee.is_some()));
     // France: a quote from 300 euros; United States: an estimate for people who pay themselves (D58, D69)
     if region != "FR" && region != "US" {
-        let said = if fee { "a fee is printed" } else { "the reader is told to ask for the price" };
+        let said = if fee {
+            "a fee is printed"
+        } else {
+            "the reader is told to ask for the price"
+        };
         return Finding::not_applicable(format!("not asked for in {region}; {said}"));
     }
     let missing = if fee {
         Vec::new()
     } else {
-        vec![format!("{region} asks for an estimate or a quote, and the paper names no price")]
+        vec![format!(
+            "{region} asks for an estimate or a quote, and the paper names no price"
+        )]
     };
-    Finding::lacking(if fee { "a fee is printed" } else { "no fee in the clinic file" }, missing)
+    Finding::lacking(
+        if fee {
+            "a fee is printed"
+        } else {
+            "no fee in the clinic file"
+        },
+        missing,
+    )
 }
 
 fn time_to_decide(case: &Case<'_>) -> Finding {
@@ -246,7 +302,11 @@ fn time_to_decide(case: &Case<'_>) -> Finding {
             None
         }
     };
-    let dated = case.view().signs.iter().any(|s| s.fields.contains(&case.label("consent.sign.date")));
+    let dated = case
+        .view()
+        .signs
+        .iter()
+        .any(|s| s.fields.contains(&case.label("consent.sign.date")));
     if !dated && !case.is_draft() {
         missing.push("no place for the day of consent".to_owned());
     }
@@ -258,7 +318,10 @@ fn time_to_decide(case: &Case<'_>) -> Finding {
             if days.is_none_or(|days| days < i32::from(least)) {
                 missing.push(format!("less than the {least} days of the place"));
             }
-            format!("{} days, {least} asked for", days.map_or("no".into(), |d| d.to_string()))
+            format!(
+                "{} days, {least} asked for",
+                days.map_or("no".into(), |d| d.to_string())
+            )
         }
     };
     Finding::lacking(figure, missing)
@@ -267,12 +330,18 @@ fn time_to_decide(case: &Case<'_>) -> Finding {
 fn age(case: &Case<'_>) -> Finding {
     let age = case.selection.age;
     match &case.selection.region.minimum_age {
-        None => Finding::met(format!("{age} years; our sources name no least age for the place")),
+        None => Finding::met(format!(
+            "{age} years; our sources name no least age for the place"
+        )),
         Some(least) if i32::from(age) >= i32::from(least.years) => {
             Finding::met(format!("{age} years, least {}", least.years))
         }
         Some(least) => {
-            let raised = case.selection.cautions.iter().any(|c| c.id.starts_with("age"));
+            let raised = case
+                .selection
+                .cautions
+                .iter()
+                .any(|c| c.id.starts_with("age"));
             let missing = if raised {
                 Vec::new()
             } else {
@@ -286,12 +355,21 @@ fn age(case: &Case<'_>) -> Finding {
 /// Whether some place to sign has this among its fields.
 fn field(case: &Case<'_>, id: &str) -> bool {
     let label = case.label(id);
-    !label.is_empty() && case.view().signs.iter().any(|sign| sign.fields.contains(&label))
+    !label.is_empty()
+        && case
+            .view()
+            .signs
+            .iter()
+            .any(|sign| sign.fields.contains(&label))
 }
 
 fn block<'c>(case: &'c Case<'_>, id: &str) -> Option<&'c Sign> {
     let title = case.label(id);
-    case.sheet.view.signs.iter().find(|sign| sign.title == title)
+    case.sheet
+        .view
+        .signs
+        .iter()
+        .find(|sign| sign.title == title)
 }
 
 fn interpreter(case: &Case<'_>) -> Finding {
@@ -310,15 +388,28 @@ fn interpreter(case: &Case<'_>) -> Finding {
     let named = |id: &str| own.is_some_and(|sign| sign.fields.contains(&case.label(id)));
     let mut missing = Vec::new();
     for (what, there) in [
-        ("whether one is needed", case.has_word(&text, "interpreter_needed")),
+        (
+            "whether one is needed",
+            case.has_word(&text, "interpreter_needed"),
+        ),
         ("the language", named("consent.sign.language")),
-        ("the qualification", case.has_word(&text, "interpreter_qualification")),
+        (
+            "the qualification",
+            case.has_word(&text, "interpreter_qualification"),
+        ),
     ] {
         if !there {
             missing.push(format!("the interpreter's line does not ask for {what}"));
         }
     }
-    Finding::lacking(if own.is_some() { "a block of its own" } else { "one line" }, missing)
+    Finding::lacking(
+        if own.is_some() {
+            "a block of its own"
+        } else {
+            "one line"
+        },
+        missing,
+    )
 }
 
 fn withdrawal(case: &Case<'_>) -> Finding {
@@ -332,7 +423,11 @@ fn copy(case: &Case<'_>) -> Finding {
     }
     let label = case.label("consent.sign.copy");
     let there = field(case, "consent.sign.copy") || block(case, "consent.sign.copy").is_some();
-    let missing = if there { Vec::new() } else { vec![format!("no line `{label}`")] };
+    let missing = if there {
+        Vec::new()
+    } else {
+        vec![format!("no line `{label}`")]
+    };
     Finding::lacking("a line with room for the name", missing)
 }
 
@@ -365,7 +460,10 @@ fn signature_blocks(case: &Case<'_>) -> Finding {
             continue;
         };
         for part in ["signature", "date", "time"].into_iter().chain(more) {
-            if !sign.fields.contains(&case.label(&format!("consent.sign.{part}"))) {
+            if !sign
+                .fields
+                .contains(&case.label(&format!("consent.sign.{part}")))
+            {
                 missing.push(format!("{who}: no line for the {part}"));
             }
         }
@@ -394,15 +492,25 @@ fn ticks<'c>(case: &'c Case<'_>) -> impl Iterator<Item = &'c List> {
 
 fn photographs(case: &Case<'_>) -> Finding {
     let uses = ["record", "teaching", "public", "none"];
-    let labels: Vec<String> =
-        uses.iter().map(|id| case.label(&format!("consent.photos.{id}"))).collect();
+    let labels: Vec<String> = uses
+        .iter()
+        .map(|id| case.label(&format!("consent.photos.{id}")))
+        .collect();
     let best = ticks(case)
-        .map(|list| labels.iter().filter(|label| list.items.contains(label)).count())
+        .map(|list| {
+            labels
+                .iter()
+                .filter(|label| list.items.contains(label))
+                .count()
+        })
         .max()
         .unwrap_or(0);
     let mut missing = Vec::new();
     if best < uses.len() {
-        missing.push(format!("{best} of {} choices about photographs", uses.len()));
+        missing.push(format!(
+            "{best} of {} choices about photographs",
+            uses.len()
+        ));
     }
     if !case.says(&case.label("consent.photos.intro")) {
         missing.push("not said that it is a separate choice".to_owned());
@@ -412,7 +520,9 @@ fn photographs(case: &Case<'_>) -> Finding {
 
 fn observers(case: &Case<'_>) -> Finding {
     let lines = case.view().lines.iter();
-    let line = lines.clone().find(|line| case.has_word(&line.text, "observer"));
+    let line = lines
+        .clone()
+        .find(|line| case.has_word(&line.text, "observer"));
     let missing = match line {
         None => vec!["nothing about people who watch or learn".to_owned()],
         Some(line) if !case.has_word(&line.text, "observer_refuse") => {
@@ -455,11 +565,17 @@ fn standing_of_the_words(case: &Case<'_>) -> Finding {
     }
     let pages = (1..=case.pages()).filter(|page| {
         let text = case.sheet.squeezed(*page, true);
-        furniture.notice.as_ref().is_none_or(|n| text.contains(&super::case::squeeze(n)))
+        furniture
+            .notice
+            .as_ref()
+            .is_none_or(|n| text.contains(&super::case::squeeze(n)))
     });
     let pages = pages.count();
     if pages < case.pages() {
-        missing.push(format!("the notice stands on {pages} of {} pages", case.pages()));
+        missing.push(format!(
+            "the notice stands on {pages} of {} pages",
+            case.pages()
+        ));
     }
     if case.is_draft() && !case.view().signs.is_empty() && case.sheet.paper == Paper::Consent {
         missing.push("a draft with a place to sign".to_owned());

@@ -36,38 +36,64 @@ fn warning_box(case: &Case<'_>) -> Finding {
     }
     let heading = panel.from.checked_sub(1).and_then(|at| view.lines.get(at));
     let heading = heading.filter(|line| matches!(line.kind, Kind::Heading(_)));
-    let text = format!("{}\n{}", heading.map_or("", |line| line.text.as_str()), panel.text);
+    let text = format!(
+        "{}\n{}",
+        heading.map_or("", |line| line.text.as_str()),
+        panel.text
+    );
     if !case.has_word(&text, "weeks") {
-        places.push(Place::new("warning box", "does not say that signs may come weeks later"));
+        places.push(Place::new(
+            "warning box",
+            "does not say that signs may come weeks later",
+        ));
     }
     let emergency = &case.selection.region.emergency.value;
-    if !emergency.iter().any(|number| text.contains(number.as_str())) {
+    if !emergency
+        .iter()
+        .any(|number| text.contains(number.as_str()))
+    {
         places.push(Place::new("warning box", "no emergency number"));
     }
-    Finding::of(format!("{} signs, up to weeks later, whom to call", flags.len()), places)
+    Finding::of(
+        format!("{} signs, up to weeks later, whom to call", flags.len()),
+        places,
+    )
 }
 
 fn phones(case: &Case<'_>) -> Finding {
     let (clinic, region) = (case.selection.clinic, case.selection.region);
     let mut missing = Vec::new();
-    let emergency = region.emergency.value.iter().any(|number| case.says(number));
+    let emergency = region
+        .emergency
+        .value
+        .iter()
+        .any(|number| case.says(number));
     for (what, there) in [
         ("the number for opening hours", case.says(&clinic.phone)),
-        ("the way to get help outside them", case.says(&clinic.phone_out_of_hours)),
+        (
+            "the way to get help outside them",
+            case.says(&clinic.phone_out_of_hours),
+        ),
         ("the emergency number of the place", emergency),
     ] {
         if !there {
             missing.push(format!("{what} is not printed"));
         }
     }
-    Finding::lacking(format!("open, closed, {}", region.emergency.value.join(" or ")), missing)
+    Finding::lacking(
+        format!("open, closed, {}", region.emergency.value.join(" or ")),
+        missing,
+    )
 }
 
 fn expected_course(case: &Case<'_>) -> Finding {
     let mut missing = case.missing(["redflag.worry", "normal.slow-start"]);
     let dated = case.view().tables.iter().any(|table| {
         let dates = |cells: &Vec<String>| {
-            cells.iter().filter(|cell| cell.chars().any(|c| c.is_ascii_digit())).count()
+            cells
+                .iter()
+                .filter(|cell| cell.chars().any(|c| c.is_ascii_digit()))
+                .count()
         };
         table.rows.iter().any(|(_, cells)| dates(cells) >= 2)
     });
@@ -79,10 +105,15 @@ fn expected_course(case: &Case<'_>) -> Finding {
 
 fn do_and_do_not(case: &Case<'_>) -> Finding {
     let mut places = Vec::new();
-    for (kind, heading) in
-        [(AdviceKind::Do, "aftercare.do.heading"), (AdviceKind::Avoid, "aftercare.avoid.heading")]
-    {
-        let wanted = case.selection.advice.iter().any(|item| item.advice.kind == kind);
+    for (kind, heading) in [
+        (AdviceKind::Do, "aftercare.do.heading"),
+        (AdviceKind::Avoid, "aftercare.avoid.heading"),
+    ] {
+        let wanted = case
+            .selection
+            .advice
+            .iter()
+            .any(|item| item.advice.kind == kind);
         let title = case.label(heading);
         if wanted && case.view().section_called(&title).is_none() {
             places.push(Place::new("paper", format!("no section called `{title}`")));
@@ -93,7 +124,11 @@ fn do_and_do_not(case: &Case<'_>) -> Finding {
     };
     let mut count = 0;
     for line in &case.view().lines {
-        let Some(mark) = line.mark.as_deref().filter(|mark| mark.starts_with("advice.")) else {
+        let Some(mark) = line
+            .mark
+            .as_deref()
+            .filter(|mark| mark.starts_with("advice."))
+        else {
             continue;
         };
         count += 1;
@@ -160,5 +195,8 @@ fn three_things(case: &Case<'_>) -> Finding {
     if !own_words {
         missing.push("no line on the clinician's sheet for the patient saying it back".to_owned());
     }
-    Finding::lacking("three points first, and a line on the clinician's sheet", missing)
+    Finding::lacking(
+        "three points first, and a line on the clinician's sheet",
+        missing,
+    )
 }

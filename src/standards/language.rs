@@ -47,7 +47,12 @@ pub fn terms(
         all.push(area.id.replace('-', " "));
         all.extend(area.muscle.iter().map(|muscle| muscle.latin.clone()));
     }
-    all.extend(words.map_or(&[][..], |w| w.list("procedure")).iter().cloned());
+    all.extend(
+        words
+            .map_or(&[][..], |w| w.list("procedure"))
+            .iter()
+            .cloned(),
+    );
     all.sort();
     all.dedup();
     all
@@ -88,7 +93,9 @@ fn readability(case: &Case<'_>) -> Finding {
     match scored(&found) {
         None => Finding::lacking("", vec!["no text to measure".to_owned()]),
         Some((true, figure)) => Finding::met(figure),
-        Some((false, figure)) => Finding::not_met(figure.clone(), vec![Place::new("paper", figure)]),
+        Some((false, figure)) => {
+            Finding::not_met(figure.clone(), vec![Place::new("paper", figure)])
+        }
     }
 }
 
@@ -155,16 +162,25 @@ fn length(case: &Case<'_>) -> Finding {
         };
         return Finding::of(format!("{pages} pages"), places);
     }
-    let words: usize = prose_of(case).iter().map(|line| prose::words(line).len()).sum();
+    let words: usize = prose_of(case)
+        .iter()
+        .map(|line| prose::words(line).len())
+        .sum();
     let areas = case.selection.areas.len();
     let figure = format!("{words} words for {areas} areas");
     match words {
         w if w <= WORDS.0 => Finding::met(figure),
         w if w <= WORDS.1 => Finding::not_met(
             figure,
-            vec![Place::new("paper", format!("more than {}, fewer than {}", WORDS.0, WORDS.1))],
+            vec![Place::new(
+                "paper",
+                format!("more than {}, fewer than {}", WORDS.0, WORDS.1),
+            )],
         ),
-        _ => Finding::not_met(figure, vec![Place::new("paper", format!("more than {}", WORDS.1))]),
+        _ => Finding::not_met(
+            figure,
+            vec![Place::new("paper", format!("more than {}", WORDS.1))],
+        ),
     }
 }
 
@@ -174,7 +190,12 @@ fn sentence_length(case: &Case<'_>) -> Finding {
         .lines
         .iter()
         .filter(|line| line.is_prose())
-        .map(|line| (line.mark.clone().unwrap_or_else(|| "text".into()), line.text.as_str()))
+        .map(|line| {
+            (
+                line.mark.clone().unwrap_or_else(|| "text".into()),
+                line.text.as_str(),
+            )
+        })
         .collect();
     sentences_judged(&lines)
 }
@@ -198,16 +219,20 @@ pub fn sentences_judged(lines: &[(String, &str)]) -> Finding {
     if mean > SENTENCE.0 {
         places.push(Place::new("all sentences", format!("mean {mean:.1} words")));
     }
-    Finding::of(format!("mean {mean:.1} words in {sentences} sentences, longest {longest}"), places)
+    Finding::of(
+        format!("mean {mean:.1} words in {sentences} sentences, longest {longest}"),
+        places,
+    )
 }
 
-/// Sentences that ask for something: those of instructions, and requests anywhere.
+/// Sentences that ask for something: the first of every instruction, and requests anywhere.
 fn instructions<'l>(lines: &[(Option<&str>, &'l str)], words: &Words) -> Vec<&'l str> {
     let mut all = Vec::new();
     for (mark, text) in lines {
         let instruction = mark.is_some_and(|mark| mark.starts_with("advice."));
-        for sentence in prose::sentences(text) {
-            if instruction || prose::is_request(sentence, words) {
+        for (index, sentence) in prose::sentences(text).into_iter().enumerate() {
+            // an instruction begins with what is to be done; what follows may say why
+            if (instruction && index == 0) || prose::is_request(sentence, words) {
                 all.push(sentence);
             }
         }
@@ -236,13 +261,21 @@ pub fn direct_judged(lines: &[(Option<&str>, &str)], words: &Words) -> Finding {
     if share >= DIRECT {
         return Finding::met(figure);
     }
-    Finding::not_met(figure, others.into_iter().map(|s| Place::new("sentence", s)).collect())
+    Finding::not_met(
+        figure,
+        others
+            .into_iter()
+            .map(|s| Place::new("sentence", s))
+            .collect(),
+    )
 }
 
 /// Lines of prose with their marks.
 pub fn marked<'c>(case: &'c Case<'_>) -> Vec<(Option<&'c str>, &'c str)> {
     let lines = case.sheet.view.lines.iter().filter(|line| line.is_prose());
-    lines.map(|line| (line.mark.as_deref(), line.text.as_str())).collect()
+    lines
+        .map(|line| (line.mark.as_deref(), line.text.as_str()))
+        .collect()
 }
 
 fn active_and_direct(case: &Case<'_>) -> Finding {
@@ -259,20 +292,29 @@ pub fn is_explained(lines: &[&str], term: &Term) -> bool {
         .flat_map(|line| prose::sentences(line))
         .map(str::to_lowercase)
         .collect();
-    let first = sentences.iter().position(|s| prose::place_of(s, &term.word).is_some());
+    let first = sentences
+        .iter()
+        .position(|s| prose::place_of(s, &term.word).is_some());
     first.is_none_or(|first| {
         let near = &sentences[first.saturating_sub(1)..(first + 2).min(sentences.len())];
-        near.iter().any(|s| term.explained.iter().any(|word| s.contains(word.as_str())))
+        near.iter()
+            .any(|s| term.explained.iter().any(|word| s.contains(word.as_str())))
     })
 }
 
 /// Terms of the list that stand in the lines and are not explained there.
 pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term>) {
     let text = lines.join("\n").to_lowercase();
-    let used: Vec<&Term> =
-        words.term.iter().filter(|term| prose::place_of(&text, &term.word).is_some()).collect();
+    let used: Vec<&Term> = words
+        .term
+        .iter()
+        .filter(|term| prose::place_of(&text, &term.word).is_some())
+        .collect();
     let count = used.len();
-    let missing = used.into_iter().filter(|term| !is_explained(lines, term)).collect();
+    let missing = used
+        .into_iter()
+        .filter(|term| !is_explained(lines, term))
+        .collect();
     (count, missing)
 }
 
@@ -283,7 +325,15 @@ fn terms_explained(case: &Case<'_>) -> Finding {
     let (used, missing) = unexplained(&prose_of(case), words);
     let places = missing
         .into_iter()
-        .map(|term| Place::new("term", format!("`{}` is not explained at first use", term.word)))
+        .map(|term| {
+            Place::new(
+                "term",
+                format!("`{}` is not explained at first use", term.word),
+            )
+        })
         .collect();
-    Finding::of(format!("{used} of {} listed terms are used", words.term.len()), places)
+    Finding::of(
+        format!("{used} of {} listed terms are used", words.term.len()),
+        places,
+    )
 }

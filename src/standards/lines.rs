@@ -55,7 +55,8 @@ pub struct Pair<'l> {
 pub fn filled(lines: &[Line]) -> Vec<Pair<'_>> {
     let mut pairs = Vec::new();
     for line in lines {
-        let column = |other: &&Line| other.page == line.page && (other.left - line.left).abs() < 1.0;
+        let column =
+            |other: &&Line| other.page == line.page && (other.left - line.left).abs() < 1.0;
         let next = lines
             .iter()
             .filter(column)

@@ -56,13 +56,21 @@ pub fn scores(judged: &[Judged]) -> Vec<Score> {
     [Scale::Understandability, Scale::Actionability]
         .into_iter()
         .map(|scale| {
-            let items: Vec<&registry::Check> =
-                registry::checks().iter().filter(|check| check.scale == Some(scale)).collect();
+            let items: Vec<&registry::Check> = registry::checks()
+                .iter()
+                .filter(|check| check.scale == Some(scale))
+                .collect();
             let verdict = |number: &str| {
-                judged.iter().find(|j| j.number == number).map(|judged| judged.verdict)
+                judged
+                    .iter()
+                    .find(|j| j.number == number)
+                    .map(|judged| judged.verdict)
             };
             let count = |wanted: Verdict| {
-                items.iter().filter(|item| verdict(&item.number) == Some(wanted)).count()
+                items
+                    .iter()
+                    .filter(|item| verdict(&item.number) == Some(wanted))
+                    .count()
             };
             let met = count(Verdict::Met);
             let of = met + count(Verdict::NotMet);
@@ -89,7 +97,9 @@ fn no_words() -> Finding {
 }
 
 fn purpose(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let title = &case.sheet.document.title;
     let mut first = vec![title.as_str()];
     let mut count = 0;
@@ -115,11 +125,23 @@ fn purpose(case: &Case<'_>) -> Finding {
 }
 
 fn phrases(case: &Case<'_>, list: &str, prose_only: bool) -> Vec<Place> {
-    let Some(words) = case.words else { return Vec::new() };
-    let own = case.selection.visit.areas.iter().filter_map(|area| area.aim.as_deref());
+    let Some(words) = case.words else {
+        return Vec::new();
+    };
+    let own = case
+        .selection
+        .visit
+        .areas
+        .iter()
+        .filter_map(|area| area.aim.as_deref());
     let own: Vec<&str> = own.collect();
     let mut places = Vec::new();
-    for line in case.view().lines.iter().filter(|line| !prose_only || line.is_prose()) {
+    for line in case
+        .view()
+        .lines
+        .iter()
+        .filter(|line| !prose_only || line.is_prose())
+    {
         // the patient's own words are the patient's
         if own.iter().any(|words| line.text.contains(words)) {
             continue;
@@ -135,7 +157,10 @@ fn phrases(case: &Case<'_>, list: &str, prose_only: bool) -> Vec<Place> {
 fn nothing_distracting(case: &Case<'_>) -> Finding {
     match case.words {
         Some(words) => Finding::of(
-            format!("none of {} promotional phrases", words.list("promotional").len()),
+            format!(
+                "none of {} promotional phrases",
+                words.list("promotional").len()
+            ),
             phrases(case, "promotional", false),
         ),
         None => no_words(),
@@ -143,14 +168,21 @@ fn nothing_distracting(case: &Case<'_>) -> Finding {
 }
 
 fn terms(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let (used, missing) = language::unexplained(&language::prose_of(case), words);
-    let places = missing.iter().map(|t| Place::new("term", t.word.clone())).collect();
+    let places = missing
+        .iter()
+        .map(|t| Place::new("term", t.word.clone()))
+        .collect();
     Finding::of(format!("{used} listed terms"), places)
 }
 
 fn active_voice(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let (mut passive, mut all) = (0, 0);
     for line in language::prose_of(case) {
         let (some, of) = prose::voice(line, words);
@@ -199,13 +231,21 @@ fn short_pieces(case: &Case<'_>) -> Finding {
     let mut at = 0;
     while at < view.lines.len() {
         let paragraph = view.lines[at].paragraph;
-        let lines: Vec<_> =
-            view.lines[at..].iter().take_while(|line| line.paragraph == paragraph).collect();
+        let lines: Vec<_> = view.lines[at..]
+            .iter()
+            .take_while(|line| line.paragraph == paragraph)
+            .collect();
         at += lines.len();
-        if !matches!(lines[0].kind, Kind::Paragraph | Kind::Item | Kind::Tick | Kind::Cell) {
+        if !matches!(
+            lines[0].kind,
+            Kind::Paragraph | Kind::Item | Kind::Tick | Kind::Cell
+        ) {
             continue;
         }
-        let words: usize = lines.iter().map(|line| prose::words(&line.text).len()).sum();
+        let words: usize = lines
+            .iter()
+            .map(|line| prose::words(&line.text).len())
+            .sum();
         longest = longest.max(words);
         if words > 60 {
             let name = lines[0].mark.clone().unwrap_or_else(|| "paragraph".into());
@@ -217,10 +257,16 @@ fn short_pieces(case: &Case<'_>) -> Finding {
         most = most.max(list.items.len());
         if list.items.len() > 7 {
             let section = view.sections[list.section].clone();
-            places.push(Place::new(section, format!("{} points in one list", list.items.len())));
+            places.push(Place::new(
+                section,
+                format!("{} points in one list", list.items.len()),
+            ));
         }
     }
-    Finding::of(format!("longest paragraph {longest} words, longest list {most} points"), places)
+    Finding::of(
+        format!("longest paragraph {longest} words, longest list {most} points"),
+        places,
+    )
 }
 
 fn headings(case: &Case<'_>) -> Finding {
@@ -269,13 +315,21 @@ fn order(case: &Case<'_>) -> Finding {
 }
 
 fn summary(case: &Case<'_>) -> Finding {
-    let panel = case.view().panels.iter().find(|panel| panel.tone == Tone::Note && panel.from == 0);
+    let panel = case
+        .view()
+        .panels
+        .iter()
+        .find(|panel| panel.tone == Tone::Note && panel.from == 0);
     let title = case.label("aftercare.remember");
     match panel.filter(|panel| panel.title == title) {
         None => Finding::lacking("none", vec!["no summary".to_owned()]),
         Some(panel) => {
             let words = prose::words(&panel.text).len();
-            let long = if words > 60 { vec![format!("{words} words")] } else { Vec::new() };
+            let long = if words > 60 {
+                vec![format!("{words} words")]
+            } else {
+                Vec::new()
+            };
             Finding::lacking(format!("{words} words"), long)
         }
     }
@@ -298,14 +352,21 @@ fn visual_cues(case: &Case<'_>) -> Finding {
     });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     if share > 10.0 {
-        places.push(Place::new("paper", format!("{share:.0} in 100 words are bold")));
+        places.push(Place::new(
+            "paper",
+            format!("{share:.0} in 100 words are bold"),
+        ));
     }
     Finding::of(format!("{share:.0} in 100 words are bold"), places)
 }
 
 fn pictures_used(case: &Case<'_>) -> Finding {
     let count = case.view().pictures.len();
-    let missing = if count == 0 { vec!["no picture".to_owned()] } else { Vec::new() };
+    let missing = if count == 0 {
+        vec!["no picture".to_owned()]
+    } else {
+        Vec::new()
+    };
     Finding::lacking(format!("{count} pictures"), missing)
 }
 
@@ -318,7 +379,12 @@ fn pictures_titled(case: &Case<'_>) -> Finding {
         .pictures
         .iter()
         .filter(|picture| prose::words(&picture.alternative).len() < 3)
-        .map(|picture| Place::new(view.sections[picture.section].clone(), "a picture without words"))
+        .map(|picture| {
+            Place::new(
+                view.sections[picture.section].clone(),
+                "a picture without words",
+            )
+        })
         .collect();
     Finding::of(format!("{} pictures", view.pictures.len()), places)
 }
@@ -330,9 +396,17 @@ fn tables(case: &Case<'_>) -> Finding {
     }
     let mut places = Vec::new();
     for table in tables {
-        let long = table.header.iter().map(|cell| prose::words(cell).len()).max().unwrap_or(0);
+        let long = table
+            .header
+            .iter()
+            .map(|cell| prose::words(cell).len())
+            .max()
+            .unwrap_or(0);
         if table.header.is_empty() || table.header.len() > 5 || long > 6 {
-            let found = format!("{} columns, header cells of {long} words", table.header.len());
+            let found = format!(
+                "{} columns, header cells of {long} words",
+                table.header.len()
+            );
             places.push(Place::new(table.name.clone(), found));
         }
     }
@@ -340,13 +414,19 @@ fn tables(case: &Case<'_>) -> Finding {
 }
 
 fn action(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let count = language::prose_of(case)
         .iter()
         .flat_map(|line| prose::sentences(line))
         .filter(|sentence| prose::is_request(sentence, words))
         .count();
-    let missing = if count == 0 { vec!["nothing to do is named".to_owned()] } else { Vec::new() };
+    let missing = if count == 0 {
+        vec!["nothing to do is named".to_owned()]
+    } else {
+        Vec::new()
+    };
     Finding::lacking(format!("{count} requests"), missing)
 }
 
@@ -360,10 +440,20 @@ fn speaks_to_reader(case: &Case<'_>) -> Finding {
 fn tool(case: &Case<'_>) -> Finding {
     let view = case.view();
     let tables = view.tables.iter().filter(|table| table.writing).count();
-    let lists = view.lists.iter().filter(|list| list.style == ListStyle::Tick).count();
-    let missing =
-        if tables + lists == 0 { vec!["no diary, checklist or box".to_owned()] } else { Vec::new() };
-    Finding::lacking(format!("{tables} tables to fill in, {lists} lists to tick"), missing)
+    let lists = view
+        .lists
+        .iter()
+        .filter(|list| list.style == ListStyle::Tick)
+        .count();
+    let missing = if tables + lists == 0 {
+        vec!["no diary, checklist or box".to_owned()]
+    } else {
+        Vec::new()
+    };
+    Finding::lacking(
+        format!("{tables} tables to fill in, {lists} lists to tick"),
+        missing,
+    )
 }
 
 fn charts_explained(case: &Case<'_>) -> Finding {
@@ -377,5 +467,8 @@ fn charts_explained(case: &Case<'_>) -> Finding {
         .filter(|picture| prose::sentences(&picture.alternative).is_empty())
         .map(|picture| Place::new(view.sections[picture.section].clone(), "no sentence"))
         .collect();
-    Finding::of(format!("{} pictures with a sentence", view.pictures.len()), places)
+    Finding::of(
+        format!("{} pictures with a sentence", view.pictures.len()),
+        places,
+    )
 }

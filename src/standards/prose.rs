@@ -125,9 +125,11 @@ pub fn is_request(sentence: &str, lists: &Words) -> bool {
             .any(|part| first_is(part, "imperative"))
 }
 
-/// A sentence that asks for something, in either way: as a request, or by saying what the reader must, should or may do.
+/// Speaks to the reader: as a request, as a bare "No ...", or by a word for the reader.
 pub fn speaks_to_reader(sentence: &str, lists: &Words) -> bool {
+    let bare = |word: &String| lists.list("bare_ban").contains(word);
     is_request(sentence, lists)
+        || lower_words(sentence).first().is_some_and(bare)
         || lower_words(sentence)
             .iter()
             .any(|word| lists.list("reader").contains(word))
@@ -204,8 +206,10 @@ fn tokens(text: &str) -> Vec<String> {
     let mut all = Vec::new();
     let mut token = String::new();
     for (at, c) in marks.iter().enumerate() {
-        let digit =
-            |at: Option<usize>| at.and_then(|at| marks.get(at)).is_some_and(char::is_ascii_digit);
+        let digit = |at: Option<usize>| {
+            at.and_then(|at| marks.get(at))
+                .is_some_and(char::is_ascii_digit)
+        };
         let joins = "\u{a0}\u{202f}\u{2009}".contains(*c)
             && digit(at.checked_sub(1))
             && (1..=3).all(|step| digit(Some(at + step)));
@@ -269,9 +273,16 @@ mod tests {
     fn sentences_end_where_a_reader_ends_them() {
         assert_eq!(
             sentences("Call us. Say: “I had it.” Ask Dr A. Example about 2.5 mm."),
-            ["Call us.", "Say: “I had it.”", "Ask Dr A. Example about 2.5 mm."]
+            [
+                "Call us.",
+                "Say: “I had it.”",
+                "Ask Dr A. Example about 2.5 mm."
+            ]
         );
-        assert_eq!(sentences("¿Duele? No. ¡Llame!"), ["¿Duele?", "No.", "¡Llame!"]);
+        assert_eq!(
+            sentences("¿Duele? No. ¡Llame!"),
+            ["¿Duele?", "No.", "¡Llame!"]
+        );
         assert_eq!(sentences("one\ntwo"), ["one", "two"]);
     }
 
@@ -307,8 +318,14 @@ mod tests {
     #[test]
     fn natural_frequencies_are_read_in_both_languages() {
         assert_eq!(frequencies("2 to 5 in 100 people", en()), [(5.0, 100.0)]);
-        assert_eq!(frequencies("3 in 1,000. None of 665 people", en()), [(3.0, 1000.0)]);
-        assert_eq!(frequencies("Menos de 1 de cada 1.000 personas", es()), [(1.0, 1000.0)]);
+        assert_eq!(
+            frequencies("3 in 1,000. None of 665 people", en()),
+            [(3.0, 1000.0)]
+        );
+        assert_eq!(
+            frequencies("Menos de 1 de cada 1.000 personas", es()),
+            [(1.0, 1000.0)]
+        );
         assert_eq!(frequencies("3 de cada 1\u{202f}000", es()), [(3.0, 1000.0)]);
         assert_eq!(frequencies("on 3 December in 2026", en()), []);
     }
@@ -318,7 +335,10 @@ mod tests {
         assert_eq!(digit_date("on 3/12/2026."), Some("3/12/2026"));
         assert_eq!(digit_date("2026-12-03"), Some("2026-12-03"));
         assert_eq!(digit_date("01632 960 101, 24/7, 1.000.000"), None);
-        assert_eq!(capitals("READ THIS NOW please").as_deref(), Some("READ THIS NOW"));
+        assert_eq!(
+            capitals("READ THIS NOW please").as_deref(),
+            Some("READ THIS NOW")
+        );
         assert_eq!(capitals("the US FDA says"), None);
     }
 

@@ -65,7 +65,9 @@ fn rows<'c>(case: &'c Case<'_>) -> Vec<Row<'c>> {
 fn told(case: &Case<'_>) -> Vec<(String, String)> {
     let mut all: Vec<(String, String)> = Vec::new();
     for line in &case.view().lines {
-        let Some(mark) = line.mark.as_deref() else { continue };
+        let Some(mark) = line.mark.as_deref() else {
+            continue;
+        };
         if !TELLS.iter().any(|part| mark.contains(part)) {
             continue;
         }
@@ -89,7 +91,9 @@ fn no_words() -> Finding {
 }
 
 fn no_frequency_word_alone(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let all = told(case);
     let mut places = Vec::new();
     for (mark, text) in &all {
@@ -103,14 +107,18 @@ fn no_frequency_word_alone(case: &Case<'_>) -> Finding {
 }
 
 fn word_fits_number(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let (mut places, mut worded, mut numbers) = (Vec::new(), 0, 0);
     for row in rows(case) {
         let all = prose::frequencies(row.often, words);
         numbers += all.len();
         let mut rest = row.text.to_lowercase();
         for entry in &words.band {
-            let Some(at) = prose::place_of(&rest, &entry.word) else { continue };
+            let Some(at) = prose::place_of(&rest, &entry.word) else {
+                continue;
+            };
             // a longer phrase is taken out before the words in it are looked for
             rest.replace_range(at..at + entry.word.len(), " ");
             worded += 1;
@@ -130,7 +138,9 @@ fn word_fits_number(case: &Case<'_>) -> Finding {
 }
 
 fn one_denominator(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let mut places = Vec::new();
     let mut said = Vec::new();
     let all = rows(case);
@@ -151,18 +161,26 @@ fn one_denominator(case: &Case<'_>) -> Finding {
     said.sort_by(f64::total_cmp);
     said.dedup();
     let said: Vec<String> = said.iter().map(|per| format!("{per}")).collect();
-    Finding::of(format!("{} rows, out of {}", all.len(), said.join(" or ")), places)
+    Finding::of(
+        format!("{} rows, out of {}", all.len(), said.join(" or ")),
+        places,
+    )
 }
 
 fn no_relative_risk_alone(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else { return no_words() };
+    let Some(words) = case.words else {
+        return no_words();
+    };
     let mut places = Vec::new();
     for line in case.view().lines.iter().filter(|line| line.is_prose()) {
         if let Some(word) = prose::found(&line.text, words.list("relative")).first()
             && prose::frequencies(&line.text, words).is_empty()
         {
             let at = line.mark.clone().unwrap_or("text".into());
-            places.push(Place::new(at, format!("`{word}` without the plain number: {}", line.text)));
+            places.push(Place::new(
+                at,
+                format!("`{word}` without the plain number: {}", line.text),
+            ));
         }
     }
     Finding::of("no comparison alone", places)
@@ -190,7 +208,9 @@ fn numbered<'r, 'c>(case: &Case<'_>, all: &'r [Row<'c>]) -> Vec<&'r Row<'c>> {
 }
 
 fn without_time(row: &Row<'_>, times: &[String]) -> bool {
-    !times.iter().any(|time| row.text.contains(time) || row.above.contains(time))
+    !times
+        .iter()
+        .any(|time| row.text.contains(time) || row.above.contains(time))
 }
 
 fn time_window(case: &Case<'_>) -> Finding {
@@ -212,7 +232,11 @@ fn time_window(case: &Case<'_>) -> Finding {
 fn single(case: &Case<'_>, row: &Row<'_>) -> Option<(f64, f64)> {
     let (affected, per) = *prose::frequencies(row.often, case.words?).first()?;
     let share = Share::whole(affected, affected, per as u32, per as u32);
-    let said = |counted| case.wording.share(share, counted).is_ok_and(|said| said == row.often.trim());
+    let said = |counted| {
+        case.wording
+            .share(share, counted)
+            .is_ok_and(|said| said == row.often.trim())
+    };
     (said(Counted::People) || said(Counted::Treatments)).then_some((affected, per))
 }
 
@@ -233,14 +257,27 @@ fn both_ways(case: &Case<'_>) -> Finding {
         .filter(|(_, row)| said.is_empty() || !row.text.contains(&said))
         .map(|(_, row)| Place::new(row.mark, format!("{} is said one way only", row.often)))
         .collect();
-    Finding::of(format!("{} of the top {}", ranked.len() - places.len(), ranked.len()), places)
+    Finding::of(
+        format!(
+            "{} of the top {}",
+            ranked.len() - places.len(),
+            ranked.len()
+        ),
+        places,
+    )
 }
 
 fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
     let many = case.label("figure.products-many");
     let names = |text: &str| {
         text.contains(&many)
-            || case.selection.catalogue.products.iter().any(|p| text.contains(&p.id))
+            || case.has_word(text, "study")
+            || case
+                .selection
+                .catalogue
+                .products
+                .iter()
+                .any(|p| text.contains(&p.id))
     };
     !names(&row.text) && !names(row.above)
 }
@@ -255,7 +292,10 @@ fn group_and_unknowns(case: &Case<'_>) -> Finding {
         .collect();
     places.extend(not_known_where_true(case).places);
     places.extend(none_seen(case).places);
-    Finding::of(format!("{} numbers with their group", numbered.len()), places)
+    Finding::of(
+        format!("{} numbers with their group", numbered.len()),
+        places,
+    )
 }
 
 fn window_and_group(case: &Case<'_>) -> Finding {
@@ -286,12 +326,19 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
 
 fn not_known_where_true(case: &Case<'_>) -> Finding {
     let view = case.view();
-    let (none, above) = (case.label("figure.none"), case.label("consent.risks.no-figure"));
+    let (none, above) = (
+        case.label("figure.none"),
+        case.label("consent.risks.no-figure"),
+    );
     let table = rows(case);
     let mut places = Vec::new();
     let mut unknown = 0;
     for (id, risk) in risks(case) {
-        let Some(at) = view.lines.iter().position(|l| l.mark.as_deref() == Some(id.as_str())) else {
+        let Some(at) = view
+            .lines
+            .iter()
+            .position(|l| l.mark.as_deref() == Some(id.as_str()))
+        else {
             places.push(Place::new(id, "not printed"));
             continue;
         };
@@ -301,7 +348,12 @@ fn not_known_where_true(case: &Case<'_>) -> Finding {
             && view.lines[..at]
                 .iter()
                 .rev()
-                .find(|line| !line.mark.as_deref().is_some_and(|mark| mark.contains(".risk.")))
+                .find(|line| {
+                    !line
+                        .mark
+                        .as_deref()
+                        .is_some_and(|mark| mark.contains(".risk."))
+                })
                 .is_some_and(|line| !above.is_empty() && line.text == above);
         let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
         unknown += usize::from(says_none);
@@ -314,22 +366,36 @@ fn not_known_where_true(case: &Case<'_>) -> Finding {
             places.push(Place::new(id, found));
         }
     }
-    Finding::of(format!("{unknown} risks without a published number"), places)
+    Finding::of(
+        format!("{unknown} risks without a published number"),
+        places,
+    )
 }
 
 fn none_seen(case: &Case<'_>) -> Finding {
-    let (none_of, none) = (case.fragment("figure.none-of"), case.label("figure.none-seen"));
-    let (zero, never) = (case.fragment("figure.zero"), case.label("figure.never-said"));
+    let (none_of, none) = (
+        case.fragment("figure.none-of"),
+        case.label("figure.none-seen"),
+    );
+    let (zero, never) = (
+        case.fragment("figure.zero"),
+        case.label("figure.never-said"),
+    );
     let mut places = Vec::new();
     let mut count = 0;
     for row in rows(case) {
-        let seen = case.words.is_some_and(|w| !prose::frequencies(row.often, w).is_empty());
+        let seen = case
+            .words
+            .is_some_and(|w| !prose::frequencies(row.often, w).is_empty());
         if seen || !(row.often.contains(&none_of) || row.often.contains(&none)) {
             continue;
         }
         count += 1;
         if !row.text.contains(&zero) && !row.text.contains(&never) {
-            places.push(Place::new(row.mark, "none seen, without how many it may still be"));
+            places.push(Place::new(
+                row.mark,
+                "none seen, without how many it may still be",
+            ));
         }
     }
     for line in &case.view().lines {
@@ -344,14 +410,22 @@ fn none_seen(case: &Case<'_>) -> Finding {
 fn order_of_risks(case: &Case<'_>) -> Finding {
     let view = case.view();
     let mut places = Vec::new();
-    let at = |id: &str| view.lines.iter().position(|l| l.mark.as_deref() == Some(id));
-    let first = view
-        .lines
-        .iter()
-        .position(|l| l.mark.as_deref().is_some_and(|mark| mark.contains(".risk.")));
+    let at = |id: &str| {
+        view.lines
+            .iter()
+            .position(|l| l.mark.as_deref() == Some(id))
+    };
+    let first = view.lines.iter().position(|l| {
+        l.mark
+            .as_deref()
+            .is_some_and(|mark| mark.contains(".risk."))
+    });
     for risk in &case.selection.catalogue.general.serious {
         let id = format!("general.serious.{}", risk.id);
-        if at(&id).zip(first).is_some_and(|(serious, other)| serious > other) {
+        if at(&id)
+            .zip(first)
+            .is_some_and(|(serious, other)| serious > other)
+        {
             places.push(Place::new(id, "stands after other risks"));
         }
     }

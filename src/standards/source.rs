@@ -17,8 +17,19 @@ use crate::wording::{Context, Wording, rich};
 
 /// Words for the practitioner, for programs, or parts of other sentences.
 const NOT_FOR_PATIENTS: &[&str] = &[
-    "calendar.", "clinician.", "fact.", "figure.", "function.", "identity.", "label.", "paper.", "phrase.", "place.",
-    "rule.", "side.", "term.",
+    "calendar.",
+    "clinician.",
+    "fact.",
+    "figure.",
+    "function.",
+    "identity.",
+    "label.",
+    "paper.",
+    "phrase.",
+    "place.",
+    "rule.",
+    "side.",
+    "term.",
 ];
 
 /// One statement as measured.
@@ -71,7 +82,9 @@ pub struct TextReport {
 
 impl TextReport {
     pub fn is_met(&self) -> bool {
-        self.checks.iter().all(|check| check.verdict != Verdict::NotMet)
+        self.checks
+            .iter()
+            .all(|check| check.verdict != Verdict::NotMet)
     }
 }
 
@@ -113,7 +126,10 @@ pub fn read_wording(catalogue: &Catalogue, wording: &Wording) -> TextReport {
         .collect();
     let lists = words::of(wording.tag());
     let terms = language::terms(catalogue, wording, lists);
-    let statements = said.iter().map(|s| statement(wording, s, lists, &terms)).collect();
+    let statements = said
+        .iter()
+        .map(|s| statement(wording, s, lists, &terms))
+        .collect();
     let sections = sections(wording, &said, lists, &terms);
     TextReport {
         language: wording.tag().to_owned(),
@@ -177,8 +193,9 @@ fn sections(
                 .map(|s| prose::words(s).len())
                 .collect();
             let words: usize = all.iter().sum();
-            let passive: usize =
-                lists.map_or(0, |l| texts.iter().map(|text| prose::voice(text, l).0).sum());
+            let passive: usize = lists.map_or(0, |l| {
+                texts.iter().map(|text| prose::voice(text, l).0).sum()
+            });
             let found = language::measured(wording.tag(), &texts, terms);
             let scored = found.as_ref().and_then(language::scored);
             let short = words < language::LEAST_WORDS;
@@ -209,7 +226,9 @@ fn checks(
 ) -> Vec<TextCheck> {
     let mut all: Vec<(&'static str, Finding)> = Vec::new();
     let each = |judge: &dyn Fn(&Said) -> Option<String>| -> Vec<Place> {
-        said.iter().filter_map(|s| judge(s).map(|found| Place::new(&s.id, found))).collect()
+        said.iter()
+            .filter_map(|s| judge(s).map(|found| Place::new(&s.id, found)))
+            .collect()
     };
     let count = said.len();
     let places = each(&|s| prose::digit_date(&s.text).map(str::to_owned));
@@ -222,31 +241,46 @@ fn checks(
         .map(|section| Place::new(&section.section, section.readability.clone()))
         .collect();
     let reached = sections.len() - places.len();
-    all.push(("DC-30", Finding::of(format!("{reached} of {} sections", sections.len()), places)));
+    all.push((
+        "DC-30",
+        Finding::of(format!("{reached} of {} sections", sections.len()), places),
+    ));
     all.push(("DC-31", language::formula_for(wording.tag())));
-    let lines: Vec<(String, &str)> = said.iter().map(|s| (s.id.clone(), s.text.as_str())).collect();
+    let lines: Vec<(String, &str)> = said
+        .iter()
+        .map(|s| (s.id.clone(), s.text.as_str()))
+        .collect();
     all.push(("DC-33", language::sentences_judged(&lines)));
     let places = each(&|s| {
-        let slanted = wording.statements()[&s.id].replace("**", "").contains(['_', '*']);
+        let slanted = wording.statements()[&s.id]
+            .replace("**", "")
+            .contains(['_', '*']);
         // underscores in a row are room to write
         let slanted = slanted && !s.text.contains("__");
         prose::capitals(&s.text).or(slanted.then(|| "italics".to_owned()))
     });
     all.push(("DC-46", Finding::of(format!("{count} statements"), places)));
     if let Some(lists) = lists {
-        let marked: Vec<(Option<&str>, &str)> =
-            said.iter().map(|s| (Some(s.id.as_str()), s.text.as_str())).collect();
+        let marked: Vec<(Option<&str>, &str)> = said
+            .iter()
+            .map(|s| (Some(s.id.as_str()), s.text.as_str()))
+            .collect();
         all.push(("DC-34", language::direct_judged(&marked, lists)));
         all.push(("DC-35", terms_explained(said, lists)));
         let places = each(&|s| {
             let tells = s.id.contains(".risk.") || s.id.contains(".serious.");
-            let word = prose::found(&s.text, lists.list("frequency")).first().copied()?;
-            let numbered = s.text.chars().any(|c| c.is_ascii_digit()) || has_figure(catalogue, &s.id);
+            let word = prose::found(&s.text, lists.list("frequency"))
+                .first()
+                .copied()?;
+            let numbered =
+                s.text.chars().any(|c| c.is_ascii_digit()) || has_figure(catalogue, &s.id);
             (tells && !numbered).then(|| format!("`{word}` without a number"))
         });
         all.push(("DC-36", Finding::of(format!("{count} statements"), places)));
         let places = each(&|s| {
-            let word = prose::found(&s.text, lists.list("relative")).first().copied()?;
+            let word = prose::found(&s.text, lists.list("relative"))
+                .first()
+                .copied()?;
             let numbered = !prose::frequencies(&s.text, lists).is_empty();
             (!numbered).then(|| format!("`{word}` without the plain number"))
         });
@@ -273,12 +307,15 @@ fn checks(
 
 /// The numbers of the checks that are judged on our words.
 pub const NUMBERS: &[&str] = &[
-    "DC-5", "DC-28", "DC-30", "DC-31", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46", "DC-56",
+    "DC-5", "DC-28", "DC-30", "DC-31", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46",
+    "DC-56",
 ];
 
 /// The catalogue holds a number for this risk.
 fn has_figure(catalogue: &Catalogue, id: &str) -> bool {
-    let Some((owner, risk)) = id.split_once(".risk.") else { return false };
+    let Some((owner, risk)) = id.split_once(".risk.") else {
+        return false;
+    };
     let risks = match catalogue.area(owner) {
         Some(area) => &area.risk,
         None => &catalogue.general.risk,
@@ -292,7 +329,10 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
     let mut used = 0;
     for term in &lists.term {
         let of = |section: &dyn Fn(&str) -> bool| -> Vec<&str> {
-            said.iter().filter(|s| section(&s.section)).map(|s| s.text.as_str()).collect()
+            said.iter()
+                .filter(|s| section(&s.section))
+                .map(|s| s.text.as_str())
+                .collect()
         };
         let explained_for_all = said
             .iter()
@@ -308,11 +348,17 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
         used += usize::from(!sections.is_empty());
         for section in sections {
             if !explained_for_all && !language::is_explained(&of(&|s| s == section), term) {
-                places.push(Place::new(section, format!("`{}` is not explained", term.word)));
+                places.push(Place::new(
+                    section,
+                    format!("`{}` is not explained", term.word),
+                ));
             }
         }
     }
-    Finding::of(format!("{used} of {} listed terms are used", lists.term.len()), places)
+    Finding::of(
+        format!("{used} of {} listed terms are used", lists.term.len()),
+        places,
+    )
 }
 
 /// The text of a statement with values from the catalogue; the first branch of every condition.
@@ -329,7 +375,9 @@ pub fn filled(catalogue: &Catalogue, wording: &Wording, id: &str) -> String {
         }
         let is_value = rest[at..].starts_with("{{");
         let close = if is_value { "}}" } else { "%}" };
-        let Some(end) = rest[at..].find(close) else { break };
+        let Some(end) = rest[at..].find(close) else {
+            break;
+        };
         let inside = rest[at + 2..at + end].trim();
         rest = &rest[at + end + 2..];
         if is_value {
@@ -361,11 +409,18 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
         serde_json::Value::Object(map) => map,
         _ => Context::new(),
     };
-    let span = || wording.span(2.0, 4.0, TimeUnit::Weeks, false).unwrap_or_default();
+    let span = || {
+        wording
+            .span(2.0, 4.0, TimeUnit::Weeks, false)
+            .unwrap_or_default()
+    };
     let owner = id.split('.').next().unwrap_or_default();
     let area = catalogue.area(owner);
     if let Some(rest) = name.strip_prefix("plural(") {
-        let other = rest.split("other=\"").nth(1).and_then(|o| o.split('"').next());
+        let other = rest
+            .split("other=\"")
+            .nth(1)
+            .and_then(|o| o.split('"').next());
         return other.unwrap_or_default().to_owned();
     }
     if name.parse::<f64>().is_ok() {
@@ -376,7 +431,10 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
         Some(("w", key)) => area
             .and_then(|area| {
                 let kind = WindowKind::ALL.into_iter().find(|kind| kind.key() == key)?;
-                let window = catalogue.products.iter().find_map(|p| area.window(kind, &p.id))?;
+                let window = catalogue
+                    .products
+                    .iter()
+                    .find_map(|p| area.window(kind, &p.id))?;
                 wording.window(window).ok()
             })
             .unwrap_or_else(span),
@@ -395,7 +453,10 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
         Some(("course", _)) => span(),
         _ => match name {
             "sounds" => wording.label("phrase.sounds").unwrap_or_default(),
-            "product" => catalogue.products.first().map_or(String::new(), |p| p.id.clone()),
+            "product" => catalogue
+                .products
+                .first()
+                .map_or(String::new(), |p| p.id.clone()),
             "area" | "areas" | "name" => {
                 let first = catalogue.areas.first().map_or("", |area| area.id.as_str());
                 wording.label(&format!("{first}.name")).unwrap_or_default()

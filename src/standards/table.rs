@@ -39,15 +39,23 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
     let mut said = Vec::new();
     for report in texts {
         if let Some(check) = report.checks.iter().find(|check| check.number == number) {
-            said.push(format!("words {}: {}", report.language, check.verdict.as_str()));
+            said.push(format!(
+                "words {}: {}",
+                report.language,
+                check.verdict.as_str()
+            ));
         }
     }
     let count = |wanted: Verdict| {
         let all = samples.iter().flat_map(|sample| &sample.judged);
-        all.filter(|judged| judged.number == number && judged.verdict == wanted).count()
+        all.filter(|judged| judged.number == number && judged.verdict == wanted)
+            .count()
     };
-    let (met, not, person) =
-        (count(Verdict::Met), count(Verdict::NotMet), count(Verdict::NeedsPerson));
+    let (met, not, person) = (
+        count(Verdict::Met),
+        count(Verdict::NotMet),
+        count(Verdict::NeedsPerson),
+    );
     if how.contains(&How::Paper) {
         let mut papers = Vec::new();
         for (count, what) in [
@@ -66,7 +74,12 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
         said.push("held by a test".to_owned());
     }
     if said.is_empty() {
-        said.push(how.iter().map(|how| how.as_str()).collect::<Vec<_>>().join(", "));
+        said.push(
+            how.iter()
+                .map(|how| how.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
+        );
     }
     said.join("; ")
 }
@@ -82,7 +95,10 @@ pub fn details(samples: &[Sample], texts: &[TextReport]) -> String {
     out.push_str("|---|---|---|---|---|---|---|---|\n");
     for check in checks() {
         let how: Vec<&str> = check.judged.iter().map(|how| how.as_str()).collect();
-        let held = check.test.as_ref().map_or(String::new(), |test| format!(" (`{test}`)"));
+        let held = check
+            .test
+            .as_ref()
+            .map_or(String::new(), |test| format!(" (`{test}`)"));
         let _ = writeln!(
             out,
             "| {} | {} | {} | {}{held} | {} | {} | {} | {} |",
@@ -103,7 +119,12 @@ pub fn details(samples: &[Sample], texts: &[TextReport]) -> String {
             let _ = writeln!(
                 out,
                 "| {} | {} | {:.1} | {} | {:.0} | {} |",
-                s.section, s.words, s.mean_sentence, s.longest_sentence, s.passive_share, s.readability
+                s.section,
+                s.words,
+                s.mean_sentence,
+                s.longest_sentence,
+                s.passive_share,
+                s.readability
             );
         }
         out.push_str("\n| check | verdict | figure | where |\n|---|---|---|---|\n");
@@ -156,7 +177,9 @@ fn places(all: &[super::Place]) -> String {
         .iter()
         .take(5)
         .map(|place| {
-            let page = place.page.map_or(String::new(), |page| format!(" (page {page})"));
+            let page = place
+                .page
+                .map_or(String::new(), |page| format!(" (page {page})"));
             format!("{}{page}: {}", cell(&place.at), cell(&place.found))
         })
         .collect();

@@ -42,7 +42,7 @@ pub struct Line {
 }
 
 impl Line {
-    /// Counts for readability: sentences, not labels. Cells of fewer than four words are labels too.
+    /// Counts for readability: sentences, not labels. A cell that does not end as a sentence does is a label too.
     pub fn is_prose(&self) -> bool {
         // underscores are room to write
         if self.text.contains("____") {
@@ -50,7 +50,7 @@ impl Line {
         }
         match self.kind {
             Kind::Paragraph | Kind::Item | Kind::Tick | Kind::Signed => true,
-            Kind::Cell => super::prose::words(&self.text).len() >= 4,
+            Kind::Cell => self.text.trim_end().ends_with(['.', '?', '!', '”', '»']),
             Kind::Heading(_) | Kind::Header | Kind::Label | Kind::Value => false,
         }
     }
@@ -161,7 +161,13 @@ impl View {
                 }
                 Piece::List { items } => {
                     for item in items {
-                        self.say(Kind::Item, &rich::text_of(item), bold_words(item), mark, urgent);
+                        self.say(
+                            Kind::Item,
+                            &rich::text_of(item),
+                            bold_words(item),
+                            mark,
+                            urgent,
+                        );
                     }
                 }
             }
@@ -194,7 +200,13 @@ impl View {
                 };
                 for item in items {
                     let text = rich::text_of(&item.text);
-                    self.say(kind, &text, bold_words(&item.text), item.mark.as_ref(), urgent);
+                    self.say(
+                        kind,
+                        &text,
+                        bold_words(&item.text),
+                        item.mark.as_ref(),
+                        urgent,
+                    );
                 }
                 self.lists.push(List {
                     style: *style,
@@ -240,7 +252,10 @@ impl View {
                 writing,
                 ..
             } => {
-                let above = self.lines.last().map_or(String::new(), |line| line.text.clone());
+                let above = self
+                    .lines
+                    .last()
+                    .map_or(String::new(), |line| line.text.clone());
                 for cell in header {
                     self.say(Kind::Header, cell, 0, None, urgent);
                 }

@@ -53,6 +53,7 @@ const FILES: &[&str] = &[include_str!("en.toml"), include_str!("es.toml")];
 
 /// The lists every language has to have.
 pub const LISTS: &[&str] = &[
+    "bare_ban",
     "bring",
     "calculation",
     "condition",
@@ -70,7 +71,7 @@ pub const LISTS: &[&str] = &[
     "promotional",
     "reader",
     "relative",
-    "time",
+    "study",
     "weeks",
 ];
 
