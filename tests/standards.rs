@@ -199,9 +199,7 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-29", Paper::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| l.text = HARD.into())
         }),
-        ("DC-33", Paper::Consent, |s| {
-            s.view.lines[20].text = HARD.into()
-        }),
+        ("DC-33", Paper::Consent, |s| sentence(s, HARD)),
         ("DC-34", Paper::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| {
                 (l.mark, l.text) = (
@@ -211,7 +209,7 @@ fn every_spoilt_paper_is_noticed() {
             })
         }),
         ("DC-35", Paper::Aftercare, |s| {
-            s.view.lines[2].text = "Dysphagia is known. It is bad.".into()
+            sentence(s, "Dysphagia is known. It is bad.")
         }),
         ("DC-36", Paper::Aftercare, |s| {
             let at = s
@@ -229,7 +227,7 @@ fn every_spoilt_paper_is_noticed() {
             cell(s, "It can be.", "9 in 1,000 people")
         }),
         ("DC-39", Paper::Consent, |s| {
-            s.view.lines[20].text = "It is twice as frequent.".into()
+            sentence(s, "It is twice as frequent.")
         }),
         ("DC-40", Paper::Consent, |s| {
             cell(s, "It can be.", "9 in 100 people")
@@ -269,9 +267,7 @@ fn every_spoilt_paper_is_noticed() {
             s.geometry.stretches.retain(|x| !x.furniture)
         }),
         ("PM-1", Paper::Consent, |s| s.document.title = "Form".into()),
-        ("PM-2", Paper::Consent, |s| {
-            s.view.lines[20].text = "A perfect result.".into()
-        }),
+        ("PM-2", Paper::Consent, |s| sentence(s, "A perfect result.")),
         ("PM-5", Paper::Consent, |s| {
             s.view
                 .lines
@@ -303,9 +299,7 @@ fn every_spoilt_paper_is_noticed() {
                 .lines
                 .retain(|l| !l.text.starts_with("We found no published"))
         }),
-        ("RF-5", Paper::Consent, |s| {
-            s.view.lines[20].text = "There is no risk.".into()
-        }),
+        ("RF-5", Paper::Consent, |s| sentence(s, "There is no risk.")),
         ("RF-6", Paper::Consent, |s| s.view.lines.reverse()),
     ];
     let mut tried = BTreeSet::new();
@@ -335,6 +329,12 @@ fn every_spoilt_paper_is_noticed() {
 const HARD: &str = "Notwithstanding considerable individual variability, administration of pharmacological \
     preparations necessitates comprehensive multidisciplinary evaluation preceding the commencement of any \
     intervention whatsoever, irrespective of previously documented circumstances or communicated preferences.";
+
+/// Puts these words in place of the first sentence of the paper.
+fn sentence(sheet: &mut standards::Sheet, text: &str) {
+    let line = sheet.view.lines.iter_mut().find(|line| line.is_prose());
+    line.expect("a sentence").text = text.to_owned();
+}
 
 fn ends(line: &standards::Line, end: &str) -> bool {
     line.mark.as_deref().is_some_and(|mark| mark.ends_with(end))
@@ -370,10 +370,13 @@ fn the_words_can_fail_too() {
     for (id, text) in [
         ("advice.no-rubbing", "Wait two days, [x] until 3/12/2026."),
         (
-            "masseter.risk.sagging",
+            "general.risk.infection",
             "This is very rare and twice as bad. READ THIS NOW PLEASE.",
         ),
         ("masseter.can", HARD),
+        ("masseter.cannot", HARD),
+        ("masseter.lasts", HARD),
+        ("masseter.candid", HARD),
         ("masseter.call", "Dysphagia is bad."),
     ] {
         statements.insert(id.to_owned(), text.to_owned());
@@ -388,7 +391,10 @@ fn the_words_can_fail_too() {
             .iter()
             .find(|c| c.number == number)
             .expect("judged");
-        let names = |p: &Place| p.at.contains("masseter") || p.at == "advice.no-rubbing";
+        let names = |p: &Place| {
+            p.at.contains("masseter")
+                || ["advice.no-rubbing", "general.risk.infection"].contains(&p.at.as_str())
+        };
         assert!(
             check.places.iter().any(names),
             "{number}: {:?}",
