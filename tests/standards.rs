@@ -294,6 +294,20 @@ fn every_spoilt_paper_is_noticed() {
             s.view.tables.clear();
             s.view.lists.clear();
         }),
+        ("DC-23", Paper::Consent, |s| s.view.lines.clear()),
+        ("PM-4", Paper::Aftercare, |s| {
+            sentence(s, "Dysphagia is known. It is bad.")
+        }),
+        ("PM-17", Paper::Consent, picture),
+        ("PM-25", Paper::Consent, picture),
+        ("PM-21", Paper::Consent, |s| {
+            s.view.lines.iter_mut().for_each(|l| {
+                (l.mark, l.text) = (
+                    Some("advice.x".into()),
+                    "The skin is cleaned by a nurse.".into(),
+                );
+            })
+        }),
         ("RF-4", Paper::Consent, |s| {
             s.view
                 .lines
@@ -329,6 +343,32 @@ fn every_spoilt_paper_is_noticed() {
 const HARD: &str = "Notwithstanding considerable individual variability, administration of pharmacological \
     preparations necessitates comprehensive multidisciplinary evaluation preceding the commencement of any \
     intervention whatsoever, irrespective of previously documented circumstances or communicated preferences.";
+
+/// A picture without words.
+fn picture(sheet: &mut standards::Sheet) {
+    sheet.view.pictures.push(standards::Picture {
+        section: 0,
+        alternative: String::new(),
+    });
+}
+
+/// A paper for somebody too young, without the caution that says so, and one in a language without a formula.
+#[test]
+fn age_and_language_can_fail_too() {
+    let (clinic, visit) = read("linden-court/news-reader.toml");
+    let papers = made(&clinic, &visit);
+    let mut selection = papers.selection.clone();
+    selection.age = 16;
+    selection.cautions.clear();
+    let all = papers.made.iter().map(|m| (m.paper, &m.document, &m.pages));
+    let young = Subject::new(&selection, &papers.wording, all);
+    let verdict = |s: &Subject<'_>| judge("DC-19", s, Paper::Consent).verdict;
+    assert_eq!(verdict(&young), Verdict::NotMet);
+    assert_eq!(verdict(&subject(&papers)), Verdict::Met);
+    let formula = |tag| standards::formula_for(tag).verdict;
+    assert_eq!(formula("es-ES"), Verdict::Met);
+    assert_eq!(formula("pt"), Verdict::NotMet);
+}
 
 /// Puts these words in place of the first sentence of the paper.
 fn sentence(sheet: &mut standards::Sheet, text: &str) {

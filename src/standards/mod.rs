@@ -20,6 +20,7 @@ pub mod words;
 use serde::Serialize;
 
 pub use case::{Case, Sheet, Subject};
+pub use language::formula_for;
 pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};

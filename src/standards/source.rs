@@ -252,11 +252,9 @@ fn checks(
         .collect();
     all.push(("DC-33", language::sentences_judged(&lines)));
     let places = each(&|s| {
-        let slanted = wording.statements()[&s.id]
-            .replace("**", "")
-            .contains(['_', '*']);
+        let markup = without_values(&wording.statements()[&s.id]);
         // underscores in a row are room to write
-        let slanted = slanted && !s.text.contains("__");
+        let slanted = markup.replace("**", "").contains(['_', '*']) && !markup.contains("__");
         prose::capitals(&s.text).or(slanted.then(|| "italics".to_owned()))
     });
     all.push(("DC-46", Finding::of(format!("{count} statements"), places)));
@@ -359,6 +357,25 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
         format!("{used} of {} listed terms are used", lists.term.len()),
         places,
     )
+}
+
+/// The template without what stands between its braces.
+fn without_values(template: &str) -> String {
+    let mut out = String::new();
+    let mut rest = template;
+    while let Some(at) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
+        out.push_str(&rest[..at]);
+        let close = if rest[at..].starts_with("{{") {
+            "}}"
+        } else {
+            "%}"
+        };
+        match rest[at..].find(close) {
+            Some(end) => rest = &rest[at + end + 2..],
+            None => return out,
+        }
+    }
+    out + rest
 }
 
 /// The text of a statement with values from the catalogue; the first branch of every condition.
