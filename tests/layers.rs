@@ -12,12 +12,12 @@ const LAYERS: &[&str] = &[
     "plan",
     "select",
     "wording",
+    "calendar",
     "compose",
     "typeset",
     "coverage",
     "standards",
     "record",
-    "calendar",
     "papers",
     "cli",
 ];
@@ -30,6 +30,7 @@ const OWNED: &[(&str, &str)] = &[
     ("minijinja", "wording"),
     ("icu", "wording"),
     ("pulldown_cmark", "wording"),
+    ("qrcode", "calendar"),
     ("clap", "cli"),
     ("anyhow", "cli"),
 ];

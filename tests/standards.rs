@@ -298,6 +298,7 @@ fn every_spoilt_paper_is_noticed() {
         ("PM-4", Paper::Aftercare, |s| {
             sentence(s, "Dysphagia is known. It is bad.")
         }),
+        ("RF-11", Paper::Consent, picture),
         ("PM-17", Paper::Consent, picture),
         ("PM-25", Paper::Consent, picture),
         ("PM-21", Paper::Consent, |s| {
@@ -349,6 +350,11 @@ fn picture(sheet: &mut standards::Sheet) {
     sheet.view.pictures.push(standards::Picture {
         section: 0,
         alternative: String::new(),
+        marks: Some(standards::Marks {
+            shown: 3,
+            per: 100,
+            often: "4 in 100 people".to_owned(),
+        }),
     });
 }
 

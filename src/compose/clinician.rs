@@ -185,6 +185,7 @@ impl Composer<'_, '_> {
             why.extend(para(Self::evidence(&caution.source, caution.status)));
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     vec![Piece::Para {
                         text: rich::bold(level),
@@ -246,6 +247,7 @@ impl Composer<'_, '_> {
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "clinician.doses.heading")?);
+        blocks.extend(self.face()?);
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
             let dose = &selected.dose;
@@ -268,6 +270,7 @@ impl Composer<'_, '_> {
             };
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     para(format!(
                         "{}. {}",

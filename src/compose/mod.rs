@@ -7,8 +7,11 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+pub mod pictures;
+mod planned;
 mod printed;
 mod signatures;
+mod timeline;
 
 use serde_json::json;
 

@@ -24,7 +24,7 @@ pub use language::formula_for;
 pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
-pub use view::{Kind, Line, List, Panel, Picture, Sign, Table, View};
+pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
 
 use crate::select::Paper;
 

@@ -25,6 +25,7 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("RF-8", no_relative_risk_alone),
     ("RF-9", window_and_group),
     ("RF-10", both_ways),
+    ("RF-11", icon_array),
 ];
 
 /// Marks of statements that tell a risk or a sign.
@@ -405,6 +406,46 @@ fn none_seen(case: &Case<'_>) -> Finding {
         }
     }
     Finding::of(format!("{count} risks seen in nobody"), places)
+}
+
+/// As many marks as the number says, out of the same whole, and both in the words of the picture.
+fn icon_array(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let view = case.view();
+    let (mut places, mut count) = (Vec::new(), 0);
+    for picture in &view.pictures {
+        let Some(marks) = &picture.marks else {
+            continue;
+        };
+        count += 1;
+        let numbers = |text: &str| -> Vec<f64> {
+            prose::words(text)
+                .into_iter()
+                .filter_map(prose::number)
+                .collect()
+        };
+        // none seen has no numerator to be read
+        let said = prose::frequencies(&marks.often, words).first().copied();
+        let (affected, per) = said.unwrap_or((0.0, f64::from(marks.per)));
+        let alternative = numbers(&picture.alternative);
+        let fits = f64::from(marks.shown) == affected
+            && f64::from(marks.per) == per
+            && alternative.contains(&per)
+            && (affected == 0.0 || alternative.contains(&affected));
+        if !fits {
+            let found = format!(
+                "{} of {} marks beside `{}`",
+                marks.shown, marks.per, marks.often
+            );
+            places.push(Place::new(view.sections[picture.section].clone(), found));
+        }
+    }
+    if count == 0 {
+        return Finding::not_applicable("no picture of a share");
+    }
+    Finding::of(format!("{count} pictures of shares"), places)
 }
 
 fn order_of_risks(case: &Case<'_>) -> Finding {

@@ -1,5 +1,5 @@
 //! Turns a composed paper into what a judge looks at: its lines of text with what each is, its sections, tables, lists and places to sign.
-//! Invariant: every word of the paper's blocks is in one line of the view, in reading order.
+//! Invariant: every word of the paper's blocks is in one line of the view, in reading order; labels inside pictures are not lines.
 //! Must not: judge, or look at pages.
 
 use crate::compose::Document;
@@ -99,6 +99,17 @@ pub struct Panel {
 pub struct Picture {
     pub section: usize,
     pub alternative: String,
+    pub marks: Option<Marks>,
+}
+
+/// What a picture of a share shows, and the number it stands beside.
+#[derive(Debug, Clone)]
+pub struct Marks {
+    /// Marks filled and half filled.
+    pub shown: u32,
+    pub per: u32,
+    /// The words in the cell beside it.
+    pub often: String,
 }
 
 /// One paper as a judge sees it.
@@ -172,6 +183,14 @@ impl View {
                 }
             }
         }
+    }
+
+    fn picture(&mut self, alternative: &str, marks: Option<Marks>) {
+        self.pictures.push(Picture {
+            section: self.sections.len() - 1,
+            alternative: alternative.to_owned(),
+            marks,
+        });
     }
 
     fn blocks(&mut self, blocks: &[Block], urgent: bool) {
@@ -264,6 +283,18 @@ impl View {
                         self.pieces(cell, Kind::Cell, row.mark.as_ref(), urgent);
                     }
                 }
+                for row in rows {
+                    if let Some(array) = &row.array {
+                        let cells: Vec<String> =
+                            row.cells.iter().map(|c| rich::text_of_pieces(c)).collect();
+                        let marks = Marks {
+                            shown: array.filled + array.half,
+                            per: array.per,
+                            often: cells.last().cloned().unwrap_or_default(),
+                        };
+                        self.picture(&array.alt, Some(marks));
+                    }
+                }
                 self.tables.push(Table {
                     name: name.clone(),
                     section,
@@ -295,6 +326,23 @@ impl View {
                     text: text.join("\n"),
                     from,
                 });
+            }
+            Block::Face { views, .. } => {
+                for face in views {
+                    self.picture(&face.alt, None);
+                }
+            }
+            Block::Timeline(panel) => {
+                self.picture(&panel.alt, None);
+                self.say(Kind::Paragraph, &panel.note, 0, None, urgent);
+            }
+            Block::QrCode { alt, caption, .. } => {
+                self.picture(alt, None);
+                self.say(Kind::Paragraph, caption, 0, None, urgent);
+            }
+            Block::Beside { blocks, picture } => {
+                self.blocks(blocks, urgent);
+                self.block(picture, urgent);
             }
             Block::Sign {
                 title,

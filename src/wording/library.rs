@@ -18,6 +18,11 @@ pub const FILES: &[(&str, &str, &str)] = &[
     ),
     (
         "en",
+        "pictures.md",
+        include_str!("../../locales/en/pictures.md"),
+    ),
+    (
+        "en",
         "phrases.md",
         include_str!("../../locales/en/phrases.md"),
     ),
@@ -36,6 +41,11 @@ pub const FILES: &[(&str, &str, &str)] = &[
         "en",
         "calendar.md",
         include_str!("../../locales/en/calendar.md"),
+    ),
+    (
+        "en",
+        "timeline.md",
+        include_str!("../../locales/en/timeline.md"),
     ),
     ("en", "facts.md", include_str!("../../locales/en/facts.md")),
     ("en", "rules.md", include_str!("../../locales/en/rules.md")),
