@@ -421,10 +421,7 @@ fn icon_array(case: &Case<'_>) -> Finding {
         };
         count += 1;
         let numbers = |text: &str| -> Vec<f64> {
-            prose::words(text)
-                .into_iter()
-                .filter_map(prose::number)
-                .collect()
+            text.split_whitespace().filter_map(prose::number).collect()
         };
         // none seen has no numerator to be read
         let said = prose::frequencies(&marks.often, words).first().copied();

@@ -409,10 +409,8 @@ pub fn filled(catalogue: &Catalogue, wording: &Wording, id: &str) -> String {
             if open.last() == Some(&false) && hidden == 0 {
                 hidden = 1;
             }
-        } else if inside == "endif" {
-            if open.pop() == Some(true) || hidden == 1 {
-                hidden = hidden.saturating_sub(1);
-            }
+        } else if inside == "endif" && (open.pop() == Some(true) || hidden == 1) {
+            hidden = hidden.saturating_sub(1);
         }
     }
     if hidden == 0 {

@@ -56,7 +56,7 @@ impl Line {
     }
 }
 
-/// A table with the line that stands just above it.
+/// A table with what is said just above it.
 #[derive(Debug, Clone)]
 pub struct Table {
     pub name: String,
@@ -271,10 +271,16 @@ impl View {
                 writing,
                 ..
             } => {
-                let above = self
+                // the paragraphs just above that are no statement of their own
+                let mut above: Vec<&str> = self
                     .lines
-                    .last()
-                    .map_or(String::new(), |line| line.text.clone());
+                    .iter()
+                    .rev()
+                    .take_while(|line| line.kind == Kind::Paragraph && line.mark.is_none())
+                    .map(|line| line.text.as_str())
+                    .collect();
+                above.reverse();
+                let above = above.join("\n");
                 for cell in header {
                     self.say(Kind::Header, cell, 0, None, urgent);
                 }
