@@ -16,5 +16,6 @@ pub mod plan;
 pub mod readability;
 pub mod record;
 pub mod select;
+pub mod standards;
 pub mod typeset;
 pub mod wording;

@@ -17,6 +17,7 @@ const LAYERS: &[&str] = &[
     "compose",
     "typeset",
     "coverage",
+    "standards",
     "record",
     "papers",
     "overlay",

@@ -11,6 +11,7 @@ use serde_json::json;
 use super::Outcome;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
+use super::standards::DocumentChecks;
 use crate::compose;
 use crate::papers::{self, Papers};
 use crate::select::Paper;
@@ -70,19 +71,29 @@ fn one(
     } = &*read;
     let papers = papers::make(catalogue, clinic, visit, approvals, typesetter)
         .context("the papers could not be made")?;
-    let outcome = if papers.is_stopped() {
+    let checks = DocumentChecks::of(&papers);
+    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
+    let outcome = if papers.is_stopped() || checks.is_lacking() {
         Outcome::Unsettled
     } else {
         Outcome::Fine
     };
     if json {
-        Ok((outcome, report(&name, &papers)?, String::new()))
+        Ok((outcome, report(&name, &papers, &checks)?, String::new()))
     } else {
-        Ok((outcome, serde_json::Value::Null, print(&name, &papers)?))
+        Ok((
+            outcome,
+            serde_json::Value::Null,
+            print(&name, &papers, &checks)?,
+        ))
     }
 }
 
-fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> {
+fn report(
+    name: &str,
+    papers: &Papers<'_>,
+    checks: &DocumentChecks,
+) -> anyhow::Result<serde_json::Value> {
     let selection = &papers.selection;
     let consent = papers.made.iter().find(|made| made.paper == Paper::Consent);
     let mut risks = Vec::new();
@@ -137,6 +148,7 @@ fn report(name: &str, papers: &Papers<'_>) -> anyhow::Result<serde_json::Value> 
         "required_risks": risks,
         "required_statements": statements,
         "papers": made,
+        "document_checks": checks.json(),
     }))
 }
 
@@ -170,7 +182,7 @@ fn others(out: &mut String, papers: &Papers<'_>, area: Option<&str>) -> anyhow::
     Ok(())
 }
 
-fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
+fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Result<String> {
     let selection = &papers.selection;
     let mut out = String::new();
     writeln!(out, "{name}")?;
@@ -235,6 +247,7 @@ fn print(name: &str, papers: &Papers<'_>) -> anyhow::Result<String> {
             required - made.coverage.faults.len(),
         )?;
     }
+    checks.print(&mut out)?;
     if papers.is_stopped() {
         writeln!(
             out,

@@ -12,6 +12,7 @@ mod output;
 mod overlay;
 mod own_words;
 mod read;
+mod standards;
 mod trace;
 mod wording;
 mod write;
@@ -130,10 +131,11 @@ enum Command {
         #[command(flatten)]
         clinic: ClinicArguments,
     },
-    /// Record who approved the wording, or show what is approved.
+    /// Judge the wording, record who approved it, or show what is approved.
     #[command(
         subcommand,
         after_help = "Examples:\n  \
+        beforehand wording check\n  \
         beforehand wording status --clinic clinic.toml\n  \
         beforehand wording approve --clinic clinic.toml --by \"Dr A. Example\" --registration 12345 --on 2026-12-01"
     )]
@@ -180,6 +182,22 @@ enum Command {
 
 #[derive(Debug, Subcommand)]
 enum WordingCommand {
+    /// Judge our own sentences: readability, sentence lengths, frequency words, passives, terms.
+    #[command(after_help = "Examples:\n  \
+        beforehand wording check\n  \
+        beforehand wording check --language en-US --all\n\n\
+        Exit status: 0 every check is met; 1 some are not; 2 could not run.")]
+    Check {
+        /// Language of the wording, with a country if it matters: en, en-GB.
+        #[arg(long, value_name = "TAG", default_value = "en")]
+        language: String,
+        /// Show every statement.
+        #[arg(long)]
+        all: bool,
+        /// For reading, or for another program.
+        #[arg(long, value_enum, default_value = "text", value_name = "FORMAT")]
+        format: Format,
+    },
     /// Show which statements are approved, changed since, or never approved.
     #[command(after_help = "Example:\n  beforehand wording status --clinic clinic.toml")]
     Status {
@@ -341,6 +359,11 @@ pub fn run() -> ExitCode {
             clinic.clinic.as_deref(),
             clinic.fonts.as_deref(),
         ),
+        Command::Wording(WordingCommand::Check {
+            language,
+            all,
+            format,
+        }) => standards::wording(&language, format == Format::Json, all),
         Command::Wording(WordingCommand::Status {
             clinic,
             language,

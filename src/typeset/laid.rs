@@ -169,16 +169,22 @@ impl Walk {
 
 /// WCAG 2 contrast against white; anything that is not a plain colour counts as invisible.
 fn contrast(paint: &Paint) -> f64 {
+    luminance(paint).map_or(1.0, |luminance| 1.05 / (luminance + 0.05))
+}
+
+/// WCAG 2 relative luminance of a colour as it shows on white paper; none for anything that is not a plain colour.
+pub(super) fn luminance(paint: &Paint) -> Option<f64> {
     let Paint::Solid(color) = paint else {
-        return 1.0;
+        return None;
     };
     let rgb = color.to_rgb();
-    crate::contrast::against_white(
+    let contrast = crate::contrast::against_white(
         f64::from(rgb.red),
         f64::from(rgb.green),
         f64::from(rgb.blue),
         f64::from(rgb.alpha),
-    )
+    );
+    Some(1.05 / contrast - 0.05)
 }
 
 /// The contrast of a grey or coloured text on white, for tests and for accent colours.

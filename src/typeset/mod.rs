@@ -3,6 +3,7 @@
 //! Must not: change a word. The only module that knows Typst.
 
 mod fonts;
+mod geometry;
 mod laid;
 mod world;
 
@@ -20,6 +21,7 @@ use crate::compose::Document;
 use crate::plan::Logo;
 
 pub use fonts::Fonts;
+pub use geometry::{Drawn, Geometry, Line, Stretch};
 pub use laid::{Laid, LaidRun, contrast_of};
 
 /// Something the typesetter would not do. With our own templates this is a fault of the program.
@@ -154,6 +156,11 @@ impl Pages {
     /// What was laid out under each statement id.
     pub fn statements(&self) -> BTreeMap<String, Laid> {
         laid::statements(&self.document)
+    }
+
+    /// Everything drawn: every stretch of text and every shape, furniture and all.
+    pub fn geometry(&self) -> Geometry {
+        geometry::read(&self.document)
     }
 
     /// Every run of text but running heads and feet, in the order it is drawn.

@@ -1,0 +1,196 @@
+//! Turns a selection, a wording and laid-out papers into what judges are handed: plain data, so that a test can spoil any part of it.
+//! Invariant: a case holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
+//! Must not: judge.
+
+use std::collections::BTreeMap;
+
+use super::prose;
+use super::view::View;
+use super::words::{self, Words};
+use crate::compose::Document;
+use crate::select::{Paper, Selection};
+use crate::typeset::{Geometry, Laid, Pages};
+use crate::wording::{Context, Wording};
+
+/// One paper with everything a judge looks at.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    pub paper: Paper,
+    pub document: Document,
+    pub view: View,
+    pub geometry: Geometry,
+    pub statements: BTreeMap<String, Laid>,
+    /// Width and height of each page in points.
+    pub sizes: Vec<(f64, f64)>,
+}
+
+impl Sheet {
+    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> Sheet {
+        Sheet {
+            paper,
+            view: View::of(document),
+            document: document.clone(),
+            geometry: pages.geometry(),
+            statements: pages.statements(),
+            sizes: pages.sizes(),
+        }
+    }
+
+    /// Text of a page without white space and bullets: of its furniture, or of its body.
+    pub fn squeezed(&self, page: usize, furniture: bool) -> String {
+        self.geometry
+            .stretches
+            .iter()
+            .filter(|s| s.page == page && s.furniture == furniture)
+            .map(|s| squeeze(&s.text))
+            .collect()
+    }
+}
+
+/// The papers of one visit.
+#[derive(Clone)]
+pub struct Subject<'a> {
+    pub selection: &'a Selection<'a>,
+    pub wording: &'a Wording,
+    pub sheets: Vec<Sheet>,
+}
+
+/// One paper before a judge.
+#[derive(Clone, Copy)]
+pub struct Case<'s> {
+    pub selection: &'s Selection<'s>,
+    pub wording: &'s Wording,
+    /// Lists of the paper's language; none where we have no list.
+    pub words: Option<&'static Words>,
+    pub sheet: &'s Sheet,
+    pub clinician: Option<&'s Sheet>,
+}
+
+/// Text without white space and bullets.
+pub fn squeeze(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && *c != '•')
+        .collect()
+}
+
+impl<'a> Subject<'a> {
+    /// From papers as they were made.
+    pub fn new(
+        selection: &'a Selection<'a>,
+        wording: &'a Wording,
+        made: impl Iterator<Item = (Paper, &'a Document, &'a Pages)>,
+    ) -> Subject<'a> {
+        Subject {
+            selection,
+            wording,
+            sheets: made
+                .map(|(paper, document, pages)| Sheet::new(paper, document, pages))
+                .collect(),
+        }
+    }
+
+    fn sheet(&self, paper: Paper) -> Option<&Sheet> {
+        self.sheets.iter().find(|sheet| sheet.paper == paper)
+    }
+
+    /// One paper's case; none when that paper was not made.
+    pub fn case(&self, paper: Paper) -> Option<Case<'_>> {
+        Some(Case {
+            selection: self.selection,
+            wording: self.wording,
+            words: words::of(self.wording.tag()),
+            sheet: self.sheet(paper)?,
+            clinician: self.sheet(Paper::Clinician),
+        })
+    }
+}
+
+impl Case<'_> {
+    pub fn view(&self) -> &View {
+        &self.sheet.view
+    }
+
+    pub fn pages(&self) -> usize {
+        self.sheet.sizes.len()
+    }
+
+    /// A label of the wording; empty where the wording has no such label.
+    pub fn label(&self, id: &str) -> String {
+        self.wording.label(id).unwrap_or_default()
+    }
+
+    /// A filled line of the wording; empty where it cannot be filled.
+    pub fn line(&self, id: &str, context: &Context) -> String {
+        self.wording.line(id, context).unwrap_or_default()
+    }
+
+    /// An entry of a word list stands in the text; false where the language has no lists.
+    pub fn has_word(&self, text: &str, list: &str) -> bool {
+        self.words
+            .is_some_and(|words| !prose::found(text, words.list(list)).is_empty())
+    }
+
+    /// The text stands in the paper's blocks, spaces aside.
+    pub fn says(&self, text: &str) -> bool {
+        !text.is_empty() && squeeze(&self.view().all_text()).contains(&squeeze(text))
+    }
+
+    /// First page of a statement.
+    pub fn page_of(&self, id: &str) -> Option<usize> {
+        self.sheet
+            .statements
+            .get(id)
+            .filter(|laid| laid.begins > 0)
+            .map(|laid| laid.first_page)
+    }
+
+    /// The longest stretch of a statement that does not depend on a value: by it the statement is known again once filled.
+    pub fn fragment(&self, id: &str) -> String {
+        let Some(template) = self.wording.statements().get(id) else {
+            return String::new();
+        };
+        let mut plain = String::new();
+        let mut depth = 0_usize;
+        let mut marks = template.chars().peekable();
+        while let Some(c) = marks.next() {
+            match (c, marks.peek()) {
+                ('{', Some('{' | '%')) => {
+                    depth += 1;
+                    marks.next();
+                    plain.push('\u{0}');
+                }
+                ('}' | '%', Some('}')) if depth > 0 => {
+                    depth -= 1;
+                    marks.next();
+                }
+                _ if depth == 0 => plain.push(c),
+                _ => {}
+            }
+        }
+        plain
+            .split('\u{0}')
+            .map(|part| part.replace("**", "").trim().to_owned())
+            .max_by_key(|part| part.chars().count())
+            .unwrap_or_default()
+    }
+
+    /// Statement ids that are neither in the blocks nor laid out.
+    pub fn missing<'i>(&self, ids: impl IntoIterator<Item = &'i str>) -> Vec<String> {
+        ids.into_iter()
+            .filter(|id| self.view().statement(id).is_none() || self.page_of(id).is_none())
+            .map(|id| format!("{id} is not printed"))
+            .collect()
+    }
+
+    /// Words were left out because nobody approved them.
+    pub fn is_draft(&self) -> bool {
+        let notice = self.sheet.document.furniture.notice.as_deref();
+        notice.is_some_and(|notice| notice == self.label("paper.draft"))
+    }
+
+    /// Made for training: marked, with places to sign.
+    pub fn is_training(&self) -> bool {
+        let notice = self.sheet.document.furniture.notice.as_deref();
+        notice.is_some_and(|notice| notice == self.label("paper.training"))
+    }
+}

@@ -1,0 +1,202 @@
+//! Turns an aftercare sheet into verdicts: warning signs first, whom to call, what to do, what comes next.
+//! Invariant: places are read from the pages, words from the composed sheet.
+//! Must not: judge a consent form.
+
+use super::case::{Case, squeeze};
+use super::prose;
+use super::view::Kind;
+use super::{Finding, Judge, Place};
+use crate::catalogue::AdviceKind;
+use crate::compose::document::Tone;
+use crate::select::{Paper, review};
+
+pub const JUDGES: &[(&str, Judge)] = &[
+    ("DC-53", warning_box),
+    ("DC-54", phones),
+    ("DC-55", expected_course),
+    ("DC-56", do_and_do_not),
+    ("DC-57", follow_up),
+    ("DC-58", three_things),
+];
+
+fn warning_box(case: &Case<'_>) -> Finding {
+    let view = case.view();
+    let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
+        return Finding::lacking("no box", vec!["no box of warning signs".to_owned()]);
+    };
+    let flags = &case.selection.catalogue.general.red_flag;
+    let mut places: Vec<Place> = Vec::new();
+    for flag in flags {
+        let id = format!("redflag.{}", flag.id);
+        match case.page_of(&id) {
+            Some(1) => {}
+            Some(page) => places.push(Place::on(page, id, "not on page 1")),
+            None => places.push(Place::new(id, "not printed")),
+        }
+    }
+    let heading = panel.from.checked_sub(1).and_then(|at| view.lines.get(at));
+    let heading = heading.filter(|line| matches!(line.kind, Kind::Heading(_)));
+    let text = format!(
+        "{}\n{}",
+        heading.map_or("", |line| line.text.as_str()),
+        panel.text
+    );
+    if !case.has_word(&text, "weeks") {
+        places.push(Place::new(
+            "warning box",
+            "does not say that signs may come weeks later",
+        ));
+    }
+    let emergency = &case.selection.region.emergency.value;
+    if !emergency
+        .iter()
+        .any(|number| text.contains(number.as_str()))
+    {
+        places.push(Place::new("warning box", "no emergency number"));
+    }
+    Finding::of(
+        format!("{} signs, up to weeks later, whom to call", flags.len()),
+        places,
+    )
+}
+
+fn phones(case: &Case<'_>) -> Finding {
+    let (clinic, region) = (case.selection.clinic, case.selection.region);
+    let mut missing = Vec::new();
+    let emergency = region
+        .emergency
+        .value
+        .iter()
+        .any(|number| case.says(number));
+    for (what, there) in [
+        ("the number for opening hours", case.says(&clinic.phone)),
+        (
+            "the way to get help outside them",
+            case.says(&clinic.phone_out_of_hours),
+        ),
+        ("the emergency number of the place", emergency),
+    ] {
+        if !there {
+            missing.push(format!("{what} is not printed"));
+        }
+    }
+    Finding::lacking(
+        format!("open, closed, {}", region.emergency.value.join(" or ")),
+        missing,
+    )
+}
+
+fn expected_course(case: &Case<'_>) -> Finding {
+    let mut missing = case.missing(["redflag.worry", "normal.slow-start"]);
+    let dated = case.view().tables.iter().any(|table| {
+        let dates = |cells: &Vec<String>| {
+            cells
+                .iter()
+                .filter(|cell| cell.chars().any(|c| c.is_ascii_digit()))
+                .count()
+        };
+        table.rows.iter().any(|(_, cells)| dates(cells) >= 2)
+    });
+    if !dated && case.view().pictures.is_empty() {
+        missing.push("no times of what to expect".to_owned());
+    }
+    Finding::lacking("times for each area, and worry is reason enough", missing)
+}
+
+fn do_and_do_not(case: &Case<'_>) -> Finding {
+    let mut places = Vec::new();
+    for (kind, heading) in [
+        (AdviceKind::Do, "aftercare.do.heading"),
+        (AdviceKind::Avoid, "aftercare.avoid.heading"),
+    ] {
+        let wanted = case
+            .selection
+            .advice
+            .iter()
+            .any(|item| item.advice.kind == kind);
+        let title = case.label(heading);
+        if wanted && case.view().section_called(&title).is_none() {
+            places.push(Place::new("paper", format!("no section called `{title}`")));
+        }
+    }
+    let Some(words) = case.words else {
+        return Finding::not_applicable("no word list for this language");
+    };
+    let mut count = 0;
+    for line in &case.view().lines {
+        let Some(mark) = line
+            .mark
+            .as_deref()
+            .filter(|mark| mark.starts_with("advice."))
+        else {
+            continue;
+        };
+        count += 1;
+        for list in ["number", "calculation"] {
+            if let Some(word) = prose::found(&line.text, words.list(list)).first() {
+                places.push(Place::new(mark, format!("says `{word}`: {}", line.text)));
+            }
+        }
+    }
+    if count == 0 {
+        places.push(Place::new("paper", "no instruction at all"));
+    }
+    Finding::of(format!("{count} instructions"), places)
+}
+
+fn follow_up(case: &Case<'_>) -> Finding {
+    let person = &case.selection.practitioner.name;
+    let title = case.label("aftercare.next.heading");
+    let section = case.view().section_called(&title);
+    let text: Vec<&str> = case
+        .view()
+        .lines
+        .iter()
+        .filter(|line| Some(line.section) == section)
+        .map(|line| line.text.as_str())
+        .collect();
+    let text = text.join("\n");
+    let dated = review(&case.selection.areas)
+        .is_some_and(|range| text.contains(&range.last.year().to_string()));
+    let mut missing = Vec::new();
+    for (what, there) in [
+        ("when", dated),
+        ("with whom", squeeze(&text).contains(&squeeze(person))),
+        ("what to bring", case.has_word(&text, "bring")),
+    ] {
+        if !there {
+            missing.push(format!("the next visit does not say {what}"));
+        }
+    }
+    Finding::lacking("date, person and what to bring", missing)
+}
+
+fn three_things(case: &Case<'_>) -> Finding {
+    let title = case.label("aftercare.remember");
+    let view = case.view();
+    let mut missing = Vec::new();
+    let position = view.panels.iter().position(|panel| panel.title == title);
+    match position.map(|at| &view.panels[at]) {
+        None => missing.push(format!("no summary called `{title}`")),
+        Some(panel) => {
+            let points = panel.text.lines().count().saturating_sub(1);
+            if points != 3 {
+                missing.push(format!("{points} points"));
+            }
+            if panel.from > 0 {
+                missing.push("something stands before the summary".to_owned());
+            }
+        }
+    }
+    let own_words = case.clinician.is_some_and(|sheet| {
+        debug_assert_eq!(sheet.paper, Paper::Clinician);
+        case.has_word(&sheet.view.all_text(), "own_words")
+    });
+    if !own_words {
+        missing.push("no line on the clinician's sheet for the patient saying it back".to_owned());
+    }
+    Finding::lacking(
+        "three points first, and a line on the clinician's sheet",
+        missing,
+    )
+}

@@ -1,0 +1,82 @@
+//! Turns stretches of text into the lines a reader sees, and says which of them were filled to their end.
+//! Invariant: a line ends where the next word did not fit; list bullets and boxes to tick belong to no line.
+//! Must not: know statements or words of a language.
+
+use crate::typeset::{Geometry, Line, Stretch};
+
+/// Lines of the body, page by page from top to bottom and left to right.
+pub fn of(geometry: &Geometry) -> Vec<Line> {
+    let mut stretches: Vec<&Stretch> = geometry
+        .stretches
+        .iter()
+        .filter(|s| !s.furniture && !["•", "\u{2610}", ""].contains(&s.text.trim()))
+        .collect();
+    stretches.sort_by(|a, b| {
+        (a.page, a.baseline.round() as i64)
+            .cmp(&(b.page, b.baseline.round() as i64))
+            .then(a.left.total_cmp(&b.left))
+    });
+    let mut lines: Vec<Line> = Vec::new();
+    for stretch in stretches {
+        let joins = lines.iter_mut().rev().take(4).find(|line| {
+            line.page == stretch.page
+                && (line.baseline - stretch.baseline).abs() < 1.0
+                && (-1.0..stretch.size * 0.45).contains(&(stretch.left - line.right))
+        });
+        match joins {
+            Some(line) => {
+                line.text.push_str(&stretch.text);
+                line.right = line.right.max(stretch.right);
+                line.size = line.size.max(stretch.size);
+            }
+            None => lines.push(Line {
+                text: stretch.text.clone(),
+                page: stretch.page,
+                left: stretch.left,
+                right: stretch.right,
+                baseline: stretch.baseline,
+                size: stretch.size,
+                inside: stretch.inside.clone(),
+            }),
+        }
+    }
+    lines
+}
+
+/// A line that was filled, with the line that follows it.
+pub struct Pair<'l> {
+    pub line: &'l Line,
+    pub next: &'l Line,
+    /// The furthest right that any line of its column reaches.
+    pub edge: f64,
+}
+
+/// Lines that end because the next word had no room, each with the next.
+pub fn filled(lines: &[Line]) -> Vec<Pair<'_>> {
+    let mut pairs = Vec::new();
+    for line in lines {
+        let column =
+            |other: &&Line| other.page == line.page && (other.left - line.left).abs() < 1.0;
+        let next = lines
+            .iter()
+            .filter(column)
+            .filter(|other| {
+                (line.size * 0.8..line.size * 2.2).contains(&(other.baseline - line.baseline))
+                    && (other.size - line.size).abs() < 0.2
+            })
+            .min_by(|a, b| a.baseline.total_cmp(&b.baseline));
+        let Some(next) = next else { continue };
+        let edge = lines
+            .iter()
+            .filter(column)
+            .map(|other| other.right)
+            .fold(0.0_f64, f64::max);
+        let letters = next.text.trim().chars().count().max(1) as f64;
+        let first = next.text.split_whitespace().next().unwrap_or_default();
+        let wide = (next.right - next.left) / letters * first.chars().count() as f64;
+        if line.right + wide + line.size * 0.2 > edge - 1.0 {
+            pairs.push(Pair { line, next, edge });
+        }
+    }
+    pairs
+}

@@ -1,0 +1,484 @@
+//! Turns the risks of a paper into verdicts on how their numbers are told.
+//! Invariant: a row is one risk with everything printed of it; the line above a table belongs to all its rows.
+//! Must not: invent a number, or judge whether a number is right (that is `tests/published_values.rs`).
+
+use super::case::Case;
+use super::prose;
+use super::view::Kind;
+use super::{Finding, Judge, Place};
+use crate::catalogue::{Band, Counted, Risk};
+use crate::wording::phrases::Share;
+
+pub const JUDGES: &[(&str, Judge)] = &[
+    ("DC-36", no_frequency_word_alone),
+    ("DC-37", word_fits_number),
+    ("DC-38", one_denominator),
+    ("DC-39", no_relative_risk_alone),
+    ("DC-40", time_window),
+    ("DC-41", both_ways),
+    ("DC-42", group_and_unknowns),
+    ("RF-2", word_fits_number),
+    ("RF-4", not_known_where_true),
+    ("RF-5", none_seen),
+    ("RF-6", order_of_risks),
+    ("RF-7", one_denominator),
+    ("RF-8", no_relative_risk_alone),
+    ("RF-9", window_and_group),
+    ("RF-10", both_ways),
+    ("RF-11", icon_array),
+];
+
+/// Marks of statements that tell a risk or a sign.
+const TELLS: [&str; 4] = [".risk.", ".serious.", "redflag.", "normal."];
+
+/// A risk in a table.
+struct Row<'c> {
+    mark: &'c str,
+    /// Index of its table.
+    table: usize,
+    text: String,
+    /// The last cell: how often.
+    often: &'c str,
+    /// The line above the table.
+    above: &'c str,
+}
+
+fn rows<'c>(case: &'c Case<'_>) -> Vec<Row<'c>> {
+    let mut all = Vec::new();
+    for (index, table) in case.sheet.view.tables.iter().enumerate() {
+        for (mark, cells) in &table.rows {
+            let Some(mark) = mark.as_deref().filter(|mark| mark.contains(".risk.")) else {
+                continue;
+            };
+            all.push(Row {
+                mark,
+                table: index,
+                text: cells.join("\n"),
+                often: cells.last().map_or("", String::as_str),
+                above: &table.above,
+            });
+        }
+    }
+    all
+}
+
+/// Every risk or sign of the paper: mark and everything printed of it.
+fn told(case: &Case<'_>) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String)> = Vec::new();
+    for line in &case.view().lines {
+        let Some(mark) = line.mark.as_deref() else {
+            continue;
+        };
+        if !TELLS.iter().any(|part| mark.contains(part)) {
+            continue;
+        }
+        match all.iter_mut().find(|(known, _)| known == mark) {
+            Some((_, text)) => {
+                text.push('\n');
+                text.push_str(&line.text);
+            }
+            None => all.push((mark.to_owned(), line.text.clone())),
+        }
+    }
+    all
+}
+
+fn has_digit(text: &str) -> bool {
+    text.chars().any(|c| c.is_ascii_digit())
+}
+
+fn no_words() -> Finding {
+    Finding::not_applicable("no word list for this language")
+}
+
+fn no_frequency_word_alone(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let all = told(case);
+    let mut places = Vec::new();
+    for (mark, text) in &all {
+        if let Some(word) = prose::found(text, words.list("frequency")).first()
+            && !has_digit(text)
+        {
+            places.push(Place::new(mark, format!("`{word}` without a number")));
+        }
+    }
+    Finding::of(format!("{} risks and signs read", all.len()), places)
+}
+
+fn word_fits_number(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let (mut places, mut worded, mut numbers) = (Vec::new(), 0, 0);
+    for row in rows(case) {
+        let all = prose::frequencies(row.often, words);
+        numbers += all.len();
+        let mut rest = row.text.to_lowercase();
+        for entry in &words.band {
+            let Some(at) = prose::place_of(&rest, &entry.word) else {
+                continue;
+            };
+            // a longer phrase is taken out before the words in it are looked for
+            rest.replace_range(at..at + entry.word.len(), " ");
+            worded += 1;
+            let fits = all.iter().any(|(affected, per)| {
+                Band::of(*affected, *per as u32).is_some_and(|band| band.as_str() == entry.band)
+            });
+            if !fits {
+                let found = format!("`{}` beside `{}`", entry.word, row.often);
+                places.push(Place::new(row.mark, found));
+            }
+        }
+    }
+    if worded == 0 {
+        return Finding::met(format!("{numbers} numbers, no word of a band"));
+    }
+    Finding::of(format!("{worded} words beside {numbers} numbers"), places)
+}
+
+fn one_denominator(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let mut places = Vec::new();
+    let mut said = Vec::new();
+    let all = rows(case);
+    for (index, table) in case.view().tables.iter().enumerate() {
+        let mut wholes: Vec<f64> = all
+            .iter()
+            .filter(|row| row.table == index)
+            .flat_map(|row| prose::frequencies(row.often, words))
+            .map(|(_, per)| per)
+            .collect();
+        wholes.sort_by(f64::total_cmp);
+        wholes.dedup();
+        if wholes.len() > 1 {
+            places.push(Place::new(table.name.clone(), format!("out of {wholes:?}")));
+        }
+        said.extend(wholes);
+    }
+    said.sort_by(f64::total_cmp);
+    said.dedup();
+    let said: Vec<String> = said.iter().map(|per| format!("{per}")).collect();
+    Finding::of(
+        format!("{} rows, out of {}", all.len(), said.join(" or ")),
+        places,
+    )
+}
+
+fn no_relative_risk_alone(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let mut places = Vec::new();
+    for line in case.view().lines.iter().filter(|line| line.is_prose()) {
+        if let Some(word) = prose::found(&line.text, words.list("relative")).first()
+            && prose::frequencies(&line.text, words).is_empty()
+        {
+            let at = line.mark.clone().unwrap_or("text".into());
+            places.push(Place::new(
+                at,
+                format!("`{word}` without the plain number: {}", line.text),
+            ));
+        }
+    }
+    Finding::of("no comparison alone", places)
+}
+
+/// The phrases by which a number says over what time it was counted.
+fn times(case: &Case<'_>) -> Vec<String> {
+    case.wording
+        .statements()
+        .keys()
+        .filter(|id| id.starts_with("figure.time."))
+        .map(|id| case.label(id))
+        .map(|text| text.trim_matches([',', ' ']).to_owned())
+        .filter(|text| !text.is_empty())
+        .collect()
+}
+
+fn numbered<'r, 'c>(case: &Case<'_>, all: &'r [Row<'c>]) -> Vec<&'r Row<'c>> {
+    all.iter()
+        .filter(|row| {
+            case.words
+                .is_some_and(|words| !prose::frequencies(row.often, words).is_empty())
+        })
+        .collect()
+}
+
+fn without_time(row: &Row<'_>, times: &[String]) -> bool {
+    !times
+        .iter()
+        .any(|time| row.text.contains(time) || row.above.contains(time))
+}
+
+fn time_window(case: &Case<'_>) -> Finding {
+    let all = rows(case);
+    let numbered = numbered(case, &all);
+    if numbered.is_empty() {
+        return Finding::not_applicable("no risk with a number in a table");
+    }
+    let times = times(case);
+    let places = numbered
+        .iter()
+        .filter(|row| without_time(row, &times))
+        .map(|row| Place::new(row.mark, "does not say over what time"))
+        .collect();
+    Finding::of(format!("{} numbers", numbered.len()), places)
+}
+
+/// A row whose number is a single one: "3 in 100", not a range and not "fewer than".
+fn single(case: &Case<'_>, row: &Row<'_>) -> Option<(f64, f64)> {
+    let (affected, per) = *prose::frequencies(row.often, case.words?).first()?;
+    let share = Share::whole(affected, affected, per as u32, per as u32);
+    let said = |counted| {
+        case.wording
+            .share(share, counted)
+            .is_ok_and(|said| said == row.often.trim())
+    };
+    (said(Counted::People) || said(Counted::Treatments)).then_some((affected, per))
+}
+
+fn both_ways(case: &Case<'_>) -> Finding {
+    let said = case.fragment("figure.both-ways");
+    let all = rows(case);
+    let mut ranked: Vec<(f64, &Row<'_>)> = all
+        .iter()
+        .filter_map(|row| single(case, row).map(|(affected, per)| (affected / per, row)))
+        .collect();
+    if ranked.is_empty() {
+        return Finding::not_applicable("no risk with a single number");
+    }
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+    ranked.truncate(3);
+    let places: Vec<Place> = ranked
+        .iter()
+        .filter(|(_, row)| said.is_empty() || !row.text.contains(&said))
+        .map(|(_, row)| Place::new(row.mark, format!("{} is said one way only", row.often)))
+        .collect();
+    Finding::of(
+        format!(
+            "{} of the top {}",
+            ranked.len() - places.len(),
+            ranked.len()
+        ),
+        places,
+    )
+}
+
+fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
+    let many = case.label("figure.products-many");
+    let names = |text: &str| {
+        text.contains(&many)
+            || case.has_word(text, "study")
+            || case
+                .selection
+                .catalogue
+                .products
+                .iter()
+                .any(|p| text.contains(&p.id))
+    };
+    !names(&row.text) && !names(row.above)
+}
+
+fn group_and_unknowns(case: &Case<'_>) -> Finding {
+    let all = rows(case);
+    let numbered = numbered(case, &all);
+    let mut places: Vec<Place> = numbered
+        .iter()
+        .filter(|row| without_group(case, row))
+        .map(|row| Place::new(row.mark, "does not say in whom it was seen"))
+        .collect();
+    places.extend(not_known_where_true(case).places);
+    places.extend(none_seen(case).places);
+    Finding::of(
+        format!("{} numbers with their group", numbered.len()),
+        places,
+    )
+}
+
+fn window_and_group(case: &Case<'_>) -> Finding {
+    let all = rows(case);
+    let times = times(case);
+    let numbered = numbered(case, &all);
+    let places = numbered
+        .iter()
+        .filter(|row| without_time(row, &times) || without_group(case, row))
+        .map(|row| Place::new(row.mark, "time or group missing"))
+        .collect();
+    Finding::of(format!("{} numbers", numbered.len()), places)
+}
+
+/// Every risk of the selection with the id it is printed under.
+fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
+    let mut all = Vec::new();
+    for selected in &case.selection.areas {
+        for risk in &selected.risks {
+            all.push((format!("{}.risk.{}", selected.area.id, risk.id), *risk));
+        }
+    }
+    for risk in &case.selection.catalogue.general.risk {
+        all.push((format!("general.risk.{}", risk.id), risk));
+    }
+    all
+}
+
+fn not_known_where_true(case: &Case<'_>) -> Finding {
+    let view = case.view();
+    let (none, above) = (
+        case.label("figure.none"),
+        case.label("consent.risks.no-figure"),
+    );
+    let table = rows(case);
+    let mut places = Vec::new();
+    let mut unknown = 0;
+    for (id, risk) in risks(case) {
+        let Some(at) = view
+            .lines
+            .iter()
+            .position(|l| l.mark.as_deref() == Some(id.as_str()))
+        else {
+            places.push(Place::new(id, "not printed"));
+            continue;
+        };
+        let row = table.iter().find(|row| row.mark == id);
+        // a list of risks without numbers follows the line that says so
+        let listed = view.lines[at].kind != Kind::Cell
+            && view.lines[..at]
+                .iter()
+                .rev()
+                .find(|line| {
+                    !line
+                        .mark
+                        .as_deref()
+                        .is_some_and(|mark| mark.contains(".risk."))
+                })
+                .is_some_and(|line| !above.is_empty() && line.text == above);
+        let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
+        unknown += usize::from(says_none);
+        if says_none != risk.figure.is_empty() {
+            let found = if says_none {
+                "the catalogue has a number, and the paper says that none is known"
+            } else {
+                "no number is known, and the paper does not say so"
+            };
+            places.push(Place::new(id, found));
+        }
+    }
+    Finding::of(
+        format!("{unknown} risks without a published number"),
+        places,
+    )
+}
+
+fn none_seen(case: &Case<'_>) -> Finding {
+    let (none_of, none) = (
+        case.fragment("figure.none-of"),
+        case.label("figure.none-seen"),
+    );
+    let (zero, never) = (
+        case.fragment("figure.zero"),
+        case.label("figure.never-said"),
+    );
+    let mut places = Vec::new();
+    let mut count = 0;
+    for row in rows(case) {
+        let seen = case
+            .words
+            .is_some_and(|w| !prose::frequencies(row.often, w).is_empty());
+        if seen || !(row.often.contains(&none_of) || row.often.contains(&none)) {
+            continue;
+        }
+        count += 1;
+        if !row.text.contains(&zero) && !row.text.contains(&never) {
+            places.push(Place::new(
+                row.mark,
+                "none seen, without how many it may still be",
+            ));
+        }
+    }
+    for line in &case.view().lines {
+        if case.has_word(&line.text, "no_risk") {
+            let at = line.mark.clone().unwrap_or("text".into());
+            places.push(Place::new(at, format!("promises safety: {}", line.text)));
+        }
+    }
+    Finding::of(format!("{count} risks seen in nobody"), places)
+}
+
+/// As many marks as the number says, out of the same whole, and both in the words of the picture.
+fn icon_array(case: &Case<'_>) -> Finding {
+    let Some(words) = case.words else {
+        return no_words();
+    };
+    let view = case.view();
+    let (mut places, mut count) = (Vec::new(), 0);
+    for picture in &view.pictures {
+        let Some(marks) = &picture.marks else {
+            continue;
+        };
+        count += 1;
+        let numbers = |text: &str| -> Vec<f64> {
+            text.split_whitespace().filter_map(prose::number).collect()
+        };
+        // none seen has no numerator to be read
+        let said = prose::frequencies(&marks.often, words).first().copied();
+        let (affected, per) = said.unwrap_or((0.0, f64::from(marks.per)));
+        let alternative = numbers(&picture.alternative);
+        let fits = f64::from(marks.shown) == affected
+            && f64::from(marks.per) == per
+            && alternative.contains(&per)
+            && (affected == 0.0 || alternative.contains(&affected));
+        if !fits {
+            let found = format!(
+                "{} of {} marks beside `{}`",
+                marks.shown, marks.per, marks.often
+            );
+            places.push(Place::new(view.sections[picture.section].clone(), found));
+        }
+    }
+    if count == 0 {
+        return Finding::not_applicable("no picture of a share");
+    }
+    Finding::of(format!("{count} pictures of shares"), places)
+}
+
+fn order_of_risks(case: &Case<'_>) -> Finding {
+    let view = case.view();
+    let mut places = Vec::new();
+    let at = |id: &str| {
+        view.lines
+            .iter()
+            .position(|l| l.mark.as_deref() == Some(id))
+    };
+    let first = view.lines.iter().position(|l| {
+        l.mark
+            .as_deref()
+            .is_some_and(|mark| mark.contains(".risk."))
+    });
+    for risk in &case.selection.catalogue.general.serious {
+        let id = format!("general.serious.{}", risk.id);
+        if at(&id)
+            .zip(first)
+            .is_some_and(|(serious, other)| serious > other)
+        {
+            places.push(Place::new(id, "stands after other risks"));
+        }
+    }
+    for selected in &case.selection.areas {
+        let mut last = [None, None];
+        for risk in &selected.risks {
+            let id = format!("{}.risk.{}", selected.area.id, risk.id);
+            let Some(position) = at(&id) else { continue };
+            // those with a number and those without are two groups
+            let group = &mut last[usize::from(risk.figure.is_empty())];
+            if group.is_some_and(|before| position < before) {
+                places.push(Place::new(id, "stands before one that matters more"));
+            }
+            *group = Some(position);
+        }
+    }
+    Finding::of("serious first, then by weight and frequency", places)
+}
