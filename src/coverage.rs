@@ -212,13 +212,16 @@ fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
                 }
             }
         }
-        Block::Panel { blocks, .. } | Block::Together { blocks } => {
+        Block::Panel { blocks, .. } | Block::Together { blocks } | Block::Beside { blocks, .. } => {
             blocks.iter().for_each(|block| collect_words(block, found));
         }
         Block::Text { mark: None, .. }
         | Block::Heading { .. }
         | Block::Facts { .. }
         | Block::Phones { .. }
+        | Block::Face { .. }
+        | Block::Timeline(_)
+        | Block::QrCode { .. }
         | Block::Sign { .. } => {}
     }
 }

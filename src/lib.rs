@@ -11,6 +11,7 @@ pub mod coverage;
 pub mod diagnose;
 pub mod papers;
 pub mod plan;
+pub mod readability;
 pub mod record;
 pub mod select;
 pub mod typeset;

@@ -7,15 +7,16 @@ use std::path::{Path, PathBuf};
 /// From the ground up.
 const LAYERS: &[&str] = &[
     "diagnose",
+    "readability",
     "catalogue",
     "plan",
     "select",
     "wording",
+    "calendar",
     "compose",
     "typeset",
     "coverage",
     "record",
-    "calendar",
     "papers",
     "cli",
 ];
@@ -28,6 +29,7 @@ const OWNED: &[(&str, &str)] = &[
     ("minijinja", "wording"),
     ("icu", "wording"),
     ("pulldown_cmark", "wording"),
+    ("qrcode", "calendar"),
     ("clap", "cli"),
     ("anyhow", "cli"),
 ];

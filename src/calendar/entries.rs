@@ -181,7 +181,9 @@ impl Words<'_, '_> {
     /// What every sentence may use: the given values, and who to call about which visit.
     fn context(&self, given: serde_json::Value) -> Context {
         let (clinic, visit) = (self.selection.clinic, self.selection.visit);
-        let mut context = crate::compose::values(given);
+        let serde_json::Value::Object(mut context) = given else {
+            unreachable!("contexts are written as objects in this file")
+        };
         context.insert("clinic".to_owned(), clinic.name.clone().into());
         context.insert("phone".to_owned(), clinic.phone.clone().into());
         let date = self.wording.formats().date(visit.date);

@@ -3,6 +3,7 @@
 //! the same event of the same visit has the same UID each time the papers are made.
 //! Must not: read a clock, or write into the file what the aftercare sheet does not say.
 
+pub mod code;
 mod entries;
 pub mod ical;
 pub mod zone;
@@ -80,6 +81,20 @@ pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, Wor
     entries.sort_by(|a, b| (a.when.start(), a.kind, &a.key).cmp(&(b.when.start(), b.kind, &b.key)));
 
     let mut lines = Lines::default();
+    head(&mut lines, wording);
+    lines.value("CALSCALE", "GREGORIAN");
+    // no METHOD: RFC 5546 (3.2.1, read second-hand) asks a published event for an ORGANIZER, RFC 5545 (3.8.4.3, from memory)
+    // forbids one where nobody is invited; a plain file without a method is imported by UID all the same
+    let zone = zone_of(selection, &entries, &mut lines);
+    for entry in &entries {
+        event(&mut lines, selection, entry, zone.as_deref());
+    }
+    lines.end("VCALENDAR");
+    Ok(lines.finish())
+}
+
+/// Opens a calendar: the same lines in the file and in the code.
+fn head(lines: &mut Lines, wording: &Wording) {
     lines.begin("VCALENDAR");
     lines.value("VERSION", "2.0");
     let language = wording.tag().split('-').next().unwrap_or_default();
@@ -91,15 +106,25 @@ pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, Wor
             language.to_uppercase()
         ),
     );
-    lines.value("CALSCALE", "GREGORIAN");
-    // no METHOD: RFC 5546 (3.2.1, read second-hand) asks a published event for an ORGANIZER, RFC 5545 (3.8.4.3, from memory)
-    // forbids one where nobody is invited; a plain file without a method is imported by UID all the same
-    let zone = zone_of(selection, &entries, &mut lines);
-    for entry in &entries {
-        event(&mut lines, selection, entry, zone.as_deref());
+}
+
+/// A calendar with the review alone and only what a telephone needs of it, for the code.
+fn review_lines(lines: &mut Lines, selection: &Selection<'_>, wording: &Wording, entry: &Entry) {
+    head(lines, wording);
+    lines.begin("VEVENT");
+    identity(lines, selection, entry);
+    // nought is what it counts as when it is left out (section 3.8.7.4)
+    if let Some(revision) = selection.visit.revision.filter(|revision| *revision > 0) {
+        lines.value("SEQUENCE", &revision.to_string());
     }
+    if let When::Days(range) = entry.when {
+        days(lines, range);
+    }
+    lines.text("SUMMARY", &entry.title);
+    lines.value("CLASS", "PRIVATE");
+    lines.value("TRANSP", "TRANSPARENT");
+    lines.end("VEVENT");
     lines.end("VCALENDAR");
-    Ok(lines.finish())
 }
 
 /// Defines the clinic's time zone if an event needs it, and gives its name.
@@ -122,24 +147,15 @@ fn zone_of(selection: &Selection<'_>, entries: &[Entry], lines: &mut Lines) -> O
 }
 
 fn event(lines: &mut Lines, selection: &Selection<'_>, entry: &Entry, zone: Option<&str>) {
-    let made = ical::utc_midnight(selection.made_on());
     lines.begin("VEVENT");
-    lines.text("UID", &uid(selection, entry));
-    lines.value("DTSTAMP", &made);
-    lines.value("LAST-MODIFIED", &made);
+    identity(lines, selection, entry);
+    lines.value("LAST-MODIFIED", &ical::utc_midnight(selection.made_on()));
     lines.value(
         "SEQUENCE",
         &selection.visit.revision.unwrap_or(0).to_string(),
     );
     match entry.when {
-        When::Days(days) => {
-            lines.value("DTSTART;VALUE=DATE", &ical::date(days.first));
-            // DTEND is the first day that no longer belongs to the event (section 3.6.1)
-            lines.value(
-                "DTEND;VALUE=DATE",
-                &ical::date(days.last.saturating_add(1.day())),
-            );
-        }
+        When::Days(range) => days(lines, range),
         When::Moment(moment) => {
             // without a zone the time floats: the clock wherever the telephone is
             let name = zone.map_or("DTSTART".to_owned(), |zone| format!("DTSTART;TZID={zone}"));
@@ -159,6 +175,21 @@ fn event(lines: &mut Lines, selection: &Selection<'_>, entry: &Entry, zone: Opti
         lines.end("VALARM");
     }
     lines.end("VEVENT");
+}
+
+/// Which event it is, and as of when.
+fn identity(lines: &mut Lines, selection: &Selection<'_>, entry: &Entry) {
+    lines.text("UID", &uid(selection, entry));
+    lines.value("DTSTAMP", &ical::utc_midnight(selection.made_on()));
+}
+
+fn days(lines: &mut Lines, range: DateRange) {
+    lines.value("DTSTART;VALUE=DATE", &ical::date(range.first));
+    // DTEND is the first day that no longer belongs to the event (section 3.6.1)
+    lines.value(
+        "DTEND;VALUE=DATE",
+        &ical::date(range.last.saturating_add(1.day())),
+    );
 }
 
 /// The first 160 bits of a digest, so that the record number cannot be read in it.

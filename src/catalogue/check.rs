@@ -211,6 +211,7 @@ impl Check<'_> {
         for effect in &area.effect {
             self.evidence(&format!("{id} effect"), &effect.source, effect.status);
         }
+        self.found.extend(super::marks::problems(area));
         self.risk_list(id, &area.risk);
         self.numbers(id, &area.number);
         self.unique(

@@ -4,6 +4,7 @@
 
 pub mod band;
 pub mod check;
+pub mod marks;
 pub mod model;
 pub mod shared_model;
 
@@ -11,6 +12,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 pub use band::Band;
+pub use marks::{Mark, View};
 pub use model::*;
 pub use shared_model::*;
 

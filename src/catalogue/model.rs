@@ -523,6 +523,9 @@ pub struct Area {
     pub number: Vec<Number>,
     #[serde(default)]
     pub statement: Vec<Claim>,
+    /// Places on the drawing of a face and neck.
+    #[serde(default)]
+    pub mark: Vec<super::Mark>,
     pub course: Option<Course>,
 }
 

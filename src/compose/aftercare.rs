@@ -5,7 +5,7 @@
 use serde_json::json;
 
 use super::document::{Block, Item, ListStyle, Row, Timed, Tone};
-use super::{Composer, para, values};
+use super::{Composer, values};
 use crate::catalogue::{AdviceKind, Urgency};
 use crate::select::{AdviceEnd, DateRange, review};
 use crate::wording::{Context, WordingError, rich};
@@ -325,37 +325,8 @@ impl Composer<'_, '_> {
 
     fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "aftercare.when.heading")?);
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let windows = selected.windows;
-            rows.push(Row {
-                mark: None,
-                cells: vec![
-                    para(self.area_name(&selected.area.id)?),
-                    para(self.range(windows.onset)?),
-                    para(self.range(windows.full_effect)?),
-                    para(self.range(windows.wears_off)?),
-                    para(self.range(selected.earliest_repeat.map(|day| DateRange {
-                        first: day,
-                        last: day,
-                    }))?),
-                ],
-            });
-        }
-        blocks.push(Block::Table {
-            name: self.label("aftercare.when.table-name")?,
-            widths: vec![5, 5, 5, 5, 5],
-            header: vec![
-                self.label("aftercare.when.area")?,
-                self.label("aftercare.when.onset")?,
-                self.label("aftercare.when.full")?,
-                self.label("aftercare.when.gone")?,
-                self.label("aftercare.when.repeat")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
+        blocks.extend(self.timeline()?);
+        blocks.extend(self.dates_table()?);
         blocks.push(self.next()?);
         Ok(())
     }
@@ -408,14 +379,20 @@ impl Composer<'_, '_> {
             mark: None,
             text: rich::plain(self.label("aftercare.next.review-write")?),
         });
-        let mut blocks = vec![
-            self.heading(2, "aftercare.next.heading")?,
-            Block::Flow {
-                items: review_items,
-            },
-        ];
+        let mut blocks = vec![Block::Flow {
+            items: review_items,
+        }];
         blocks.extend(later);
-        Ok(Block::Together { blocks })
+        let dates = match self.review_code()? {
+            Some(code) => vec![Block::Beside {
+                blocks,
+                picture: Box::new(code),
+            }],
+            None => blocks,
+        };
+        let mut whole = vec![self.heading(2, "aftercare.next.heading")?];
+        whole.extend(dates);
+        Ok(Block::Together { blocks: whole })
     }
 
     /// What was planned, for whom, by whom: the sheet's own copy, corrected by hand where it was done otherwise.
@@ -444,6 +421,7 @@ impl Composer<'_, '_> {
         let rows = (0..DIARY_ROWS)
             .map(|_| Row {
                 mark: None,
+                array: None,
                 cells: vec![Vec::new(), Vec::new(), Vec::new()],
             })
             .collect();

@@ -202,6 +202,7 @@ impl Composer<'_, '_> {
             why.extend(para(Self::evidence(&caution.source, caution.status)));
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     vec![Piece::Para {
                         text: rich::bold(level),
@@ -263,6 +264,7 @@ impl Composer<'_, '_> {
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "clinician.doses.heading")?);
+        blocks.extend(self.face()?);
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
             let dose = &selected.dose;
@@ -285,6 +287,7 @@ impl Composer<'_, '_> {
             };
             rows.push(Row {
                 mark: None,
+                array: None,
                 cells: vec![
                     para(format!(
                         "{}. {}",

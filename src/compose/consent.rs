@@ -4,9 +4,10 @@
 
 use serde_json::json;
 
+use super::Composer;
+use super::clinician::lead_of;
 use super::document::{Block, Item, ListStyle, Row, Tone};
 use super::figures::denominator;
-use super::{Composer, para, values};
 use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
@@ -15,17 +16,7 @@ impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity(true)?];
         let general = self.general_context()?;
-        let mut first = vec![Item {
-            mark: None,
-            text: rich::bold(self.label("consent.read-first")?),
-        }];
-        first.extend(self.flow_items(&["informs-not-replaces"], &general)?);
-        blocks.push(Block::Panel {
-            tone: Tone::Note,
-            title: String::new(),
-            blocks: vec![Block::Flow { items: first }],
-        });
-        self.planned(&mut blocks)?;
+        self.planned(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
         blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
         blocks.push(self.flow(
@@ -64,7 +55,11 @@ impl Composer<'_, '_> {
         })
     }
 
-    fn flow_items(&self, ids: &[&str], context: &Context) -> Result<Vec<Item>, WordingError> {
+    pub(super) fn flow_items(
+        &self,
+        ids: &[&str],
+        context: &Context,
+    ) -> Result<Vec<Item>, WordingError> {
         let mut items = Vec::new();
         for id in ids {
             let id = format!("general.{id}");
@@ -74,64 +69,6 @@ impl Composer<'_, '_> {
             });
         }
         Ok(items)
-    }
-
-    fn planned(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "consent.planned.heading")?);
-        let formats = self.wording.formats();
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let area = &selected.area.id;
-            let name = self.area_name(area)?;
-            let context = self.area_context(selected)?;
-            let mut what = vec![Piece::Para {
-                text: self.wording.rich(
-                    "consent.planned.where-value",
-                    &values(json!({ "name": name, "where": self.wording.line(&format!("{area}.where"), &context)? })),
-                )?,
-            }];
-            let aim = self.wording.line(&format!("{area}.aim"), &context)?;
-            what.extend(para(
-                self.line("consent.planned.aim", json!({ "aim": aim }))?,
-            ));
-            if let Some(words) = &selected.planned.aim {
-                what.extend(para(
-                    self.line("consent.planned.own-words", json!({ "words": words }))?,
-                ));
-            }
-            let units = match selected.dose.total_units {
-                Some(units) => self.line(
-                    "consent.planned.units-value",
-                    json!({ "total": units, "side": selected.dose.side_units }),
-                )?,
-                None => self.label("consent.planned.units-open")?,
-            };
-            rows.push(Row {
-                mark: None,
-                cells: vec![
-                    para(selected.number.to_string()),
-                    what,
-                    para(self.side(selected.planned.side)?),
-                    para(units),
-                    para(formats.number(f64::from(selected.planned.round.unwrap_or(1)))),
-                ],
-            });
-        }
-        blocks.push(Block::Table {
-            name: self.label("consent.planned.table-name")?,
-            widths: vec![0, 1, 0, 0, 0],
-            header: vec![
-                self.label("consent.planned.number")?,
-                self.label("consent.planned.where")?,
-                self.label("consent.planned.side")?,
-                self.label("consent.planned.units")?,
-                self.label("consent.planned.round")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
-        Ok(())
     }
 
     fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
@@ -245,11 +182,13 @@ impl Composer<'_, '_> {
             if same.is_none() {
                 detail = format!("{detail} {studied}");
             }
+            let name = lead_of(&what);
             if let Some(Piece::Para { text }) = what.last_mut() {
                 text.extend(rich::plain(format!(" {}", detail.trim())));
             }
             rows.push(Row {
                 mark: Some(id),
+                array: self.array(name, risk, product, per)?,
                 cells: vec![what, how_many.cell],
             });
         }
@@ -265,9 +204,11 @@ impl Composer<'_, '_> {
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
         }
+        blocks.extend(self.array_key(&rows)?);
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: vec![14, 3],
+            // a thousand marks need more room to be seen one by one
+            widths: if per > 100 { vec![11, 6] } else { vec![14, 3] },
             header: vec![
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,

@@ -1,9 +1,10 @@
 //! The composed paper: sections and blocks in reading order, with the statement ids that must survive typesetting.
 //! Invariant: plain data; whatever text it holds is printed as it stands.
-//! Must not: know a typesetter, a language rule or a catalogue.
+//! Must not: know a typesetter or a language rule, or look anything up in the catalogue.
 
 use serde::Serialize;
 
+use crate::catalogue::View;
 use crate::wording::{Piece, Rich};
 
 /// One paper, ready to be typeset.
@@ -91,6 +92,9 @@ pub struct Row {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<String>,
     pub cells: Vec<Vec<Piece>>,
+    /// Drawn below the text of the last cell.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub array: Option<IconArray>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -109,6 +113,119 @@ pub enum Tone {
     Note,
     /// Rare but serious: framed, may run over a page.
     Serious,
+}
+
+/// One view of the drawing. Places are parts of its width (from the left) and of its height (from the top).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct FaceView {
+    pub view: View,
+    /// The drawing of the right side turned round, to show the left.
+    pub mirrored: bool,
+    /// What the rings say, in words, for who cannot see them.
+    pub alt: String,
+    /// Front: what stands at the left and the right edge; from the side: which side it is.
+    pub words: Vec<String>,
+    pub rings: Vec<Ring>,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Ring {
+    /// Number of the area, as in the table and the headings.
+    pub number: String,
+    /// The place itself.
+    pub x: f64,
+    pub y: f64,
+    /// Middle of the ring.
+    pub ring_x: f64,
+    pub ring_y: f64,
+    /// A line leads from the ring to a dot at the place.
+    pub leader: bool,
+}
+
+/// One array of marks: so many filled, so many half filled, the rest empty.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct IconArray {
+    pub name: String,
+    /// Marks in all.
+    pub per: u32,
+    /// `people` or `treatments`: what one mark stands for.
+    pub counted: &'static str,
+    /// People (or treatments) in whom it was seen in every study.
+    pub filled: u32,
+    /// Those between the lowest and the highest figure.
+    pub half: u32,
+    /// What the marks say, in plain sentences, for who cannot see them.
+    pub alt: String,
+}
+
+/// One picture of lanes over a common scale of days after the visit. All words are those of the paper's language.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TimelinePanel {
+    /// Says in full sentences what the picture shows.
+    pub alt: String,
+    /// Last day of the scale.
+    pub span: i32,
+    /// A day stands at (day / span) to this power across the width; below one, the first weeks get more room.
+    pub power: f64,
+    /// What the reader must know about the scale.
+    pub note: String,
+    /// Days with a short stroke on the scale.
+    pub days: Vec<i32>,
+    pub ticks: Vec<Tick>,
+    /// Dates through all lanes, in the order of time.
+    pub flags: Vec<Flag>,
+    pub lanes: Vec<Lane>,
+}
+
+/// A named place on the scale.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tick {
+    pub day: i32,
+    /// The first of a month; its name comes before others where there is not room for all.
+    pub month: bool,
+    pub label: String,
+}
+
+/// A day, or a range of days with both ends, with what it is and its dates in words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DayMark {
+    pub title: String,
+    pub when: String,
+    pub first: i32,
+    pub last: i32,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Flag {
+    #[serde(flatten)]
+    pub mark: DayMark,
+    pub style: FlagStyle,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FlagStyle {
+    Visit,
+    Review,
+    /// The patient's own.
+    Event,
+}
+
+/// Areas whose effect keeps the same dates.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lane {
+    pub name: String,
+    /// From the first change to the full effect; none when neither is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rise: Option<[i32; 2]>,
+    /// While it wears off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fall: Option<[i32; 2]>,
+    pub marks: Vec<DayMark>,
 }
 
 /// One block of a paper.
@@ -164,11 +281,34 @@ pub enum Block {
     Phones {
         rows: Vec<(String, String)>,
     },
+    /// What happens when, drawn.
+    Timeline(TimelinePanel),
+    /// A code for a telephone's camera, with a sentence beside it.
+    QrCode {
+        /// Says in words what the code holds.
+        alt: String,
+        /// Modules across, without the quiet zone.
+        side: usize,
+        /// Runs of dark modules: column, row, length.
+        runs: Vec<[usize; 3]>,
+        caption: String,
+    },
     /// A signature block: the statement signed and lines to fill in.
     Sign {
         title: String,
         text: String,
         fields: Vec<Field>,
+    },
+    /// Our drawing of a face and neck with a numbered ring at every planned place.
+    Face {
+        views: Vec<FaceView>,
+        /// Diameter of a ring in units of the drawing.
+        ring: f64,
+    },
+    /// A picture beside what belongs to it; below it where type is large.
+    Beside {
+        blocks: Vec<Block>,
+        picture: Box<Block>,
     },
     /// Kept on one page.
     Together {
@@ -191,12 +331,17 @@ impl Block {
             Block::Table { rows, .. } => {
                 found.extend(rows.iter().filter_map(|row| row.mark.as_deref()))
             }
-            Block::Panel { blocks, .. } | Block::Together { blocks } => {
+            Block::Panel { blocks, .. }
+            | Block::Together { blocks }
+            | Block::Beside { blocks, .. } => {
                 blocks.iter().for_each(|block| block.marks(found));
             }
             Block::Heading { .. }
             | Block::Facts { .. }
             | Block::Phones { .. }
+            | Block::Face { .. }
+            | Block::Timeline(_)
+            | Block::QrCode { .. }
             | Block::Sign { .. } => {}
         }
     }

@@ -64,7 +64,8 @@ pub fn together(figures: &[&Figure], per: u32) -> Option<Share> {
     ))
 }
 
-fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
+/// The share after a dummy injection, where every figure has one.
+pub(super) fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
     // a comparison is shown only when every figure has one, so that the range and the comparison mean the same studies
     let all: Option<Vec<f64>> = figures
         .iter()

@@ -7,9 +7,12 @@ mod clinician;
 mod consent;
 pub mod document;
 mod figures;
+pub mod pictures;
+mod planned;
 mod printed;
 mod reading_copy;
 mod signatures;
+mod timeline;
 
 use serde_json::json;
 

@@ -54,6 +54,7 @@ impl Composer<'_, '_> {
                 };
                 rows.push(Row {
                     mark: None,
+                    array: None,
                     cells: vec![
                         para(lead_of(&text)),
                         para(page),

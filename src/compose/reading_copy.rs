@@ -116,6 +116,10 @@ impl Composer<'_, '_> {
                     title,
                     blocks: self.without_blanks(blocks)?,
                 }),
+                Block::Beside { blocks, picture } => kept.push(Block::Beside {
+                    blocks: self.without_blanks(blocks)?,
+                    picture,
+                }),
                 // named one by one: whether a new kind of block can be filled in must be decided here
                 block @ (Block::Heading { .. }
                 | Block::Text { .. }
@@ -127,7 +131,10 @@ impl Composer<'_, '_> {
                 }
                 | Block::Facts { .. }
                 | Block::Table { .. }
-                | Block::Phones { .. }) => kept.push(block),
+                | Block::Phones { .. }
+                | Block::Timeline(_)
+                | Block::QrCode { .. }
+                | Block::Face { .. }) => kept.push(block),
             }
         }
         Ok(kept)

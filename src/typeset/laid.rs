@@ -51,20 +51,24 @@ pub fn sizes(document: &PagedDocument) -> Vec<(f64, f64)> {
 
 /// Everything laid out under a statement id, by id.
 pub fn statements(document: &PagedDocument) -> BTreeMap<String, Laid> {
-    let mut walk = Walk {
-        found: BTreeMap::new(),
-        open: Vec::new(),
-        furniture: false,
-        page: 0,
-    };
-    for (index, page) in document.pages().iter().enumerate() {
-        walk.page = index + 1;
-        walk.frame(&page.frame, Transform::identity(), false);
-    }
+    let mut walk = Walk::new();
+    walk.document(document);
     walk.found
 }
 
+/// Everything laid out but running heads and feet, in the order it is drawn.
+pub fn runs(document: &PagedDocument) -> Vec<LaidRun> {
+    let mut walk = Walk {
+        whole: Some(Vec::new()),
+        ..Walk::new()
+    };
+    walk.document(document);
+    walk.whole.unwrap_or_default()
+}
+
 struct Walk {
+    /// Every run, when asked for.
+    whole: Option<Vec<LaidRun>>,
     found: BTreeMap<String, Laid>,
     open: Vec<String>,
     /// Inside a running head or foot.
@@ -73,6 +77,23 @@ struct Walk {
 }
 
 impl Walk {
+    fn new() -> Walk {
+        Walk {
+            whole: None,
+            found: BTreeMap::new(),
+            open: Vec::new(),
+            furniture: false,
+            page: 0,
+        }
+    }
+
+    fn document(&mut self, document: &PagedDocument) {
+        for (index, page) in document.pages().iter().enumerate() {
+            self.page = index + 1;
+            self.frame(&page.frame, Transform::identity(), false);
+        }
+    }
+
     fn frame(&mut self, frame: &Frame, transform: Transform, clipped: bool) {
         for (position, item) in frame.items() {
             let here = transform.pre_concat(Transform::translate(position.x, position.y));
@@ -87,7 +108,7 @@ impl Walk {
                     }
                 }
                 FrameItem::Text(text) => {
-                    if self.furniture || self.open.is_empty() {
+                    if self.furniture || (self.open.is_empty() && self.whole.is_none()) {
                         continue;
                     }
                     let start = Point::zero().transform(here);
@@ -103,6 +124,9 @@ impl Walk {
                         contrast: contrast(&text.fill),
                         language: text.lang.as_str().to_owned(),
                     };
+                    if let Some(whole) = &mut self.whole {
+                        whole.push(run.clone());
+                    }
                     for id in &self.open {
                         if let Some(laid) = self.found.get_mut(id) {
                             laid.runs.push(run.clone());

@@ -131,6 +131,11 @@ impl Pages {
         laid::statements(&self.document)
     }
 
+    /// Every run of text but running heads and feet, in the order it is drawn.
+    pub fn runs(&self) -> Vec<LaidRun> {
+        laid::runs(&self.document)
+    }
+
     /// Width and height of each page in points.
     pub fn sizes(&self) -> Vec<(f64, f64)> {
         laid::sizes(&self.document)

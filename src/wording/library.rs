@@ -33,6 +33,8 @@ macro_rules! complete {
                 "facts.md",
                 "rules.md",
                 "report.md",
+                "timeline.md",
+                "pictures.md",
                 "areas/glabella.md",
                 "areas/forehead.md",
                 "areas/lateral-canthus.md",

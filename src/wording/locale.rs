@@ -23,6 +23,10 @@ pub struct Formats {
     weekday_date: DateTimeFormatter<fieldsets::YMDE>,
     day_month: DateTimeFormatter<fieldsets::MD>,
     weekday_day: DateTimeFormatter<fieldsets::MDE>,
+    short_date: DateTimeFormatter<fieldsets::YMD>,
+    short_day_month: DateTimeFormatter<fieldsets::MD>,
+    short_month: DateTimeFormatter<fieldsets::M>,
+    short_month_year: DateTimeFormatter<fieldsets::YM>,
     time: NoCalendarFormatter<fieldsets::T>,
     decimal: DecimalFormatter,
     and: ListFormatter,
@@ -48,6 +52,14 @@ impl Formats {
             day_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::MD::long())
                 .map_err(|e| fail(&e))?,
             weekday_day: DateTimeFormatter::try_new((&locale).into(), fieldsets::MDE::medium())
+                .map_err(|e| fail(&e))?,
+            short_date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMD::medium())
+                .map_err(|e| fail(&e))?,
+            short_day_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::MD::medium())
+                .map_err(|e| fail(&e))?,
+            short_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::M::medium())
+                .map_err(|e| fail(&e))?,
+            short_month_year: DateTimeFormatter::try_new((&locale).into(), fieldsets::YM::medium())
                 .map_err(|e| fail(&e))?,
             time: NoCalendarFormatter::try_new((&locale).into(), fieldsets::T::hm())
                 .map_err(|e| fail(&e))?,
@@ -76,6 +88,26 @@ impl Formats {
     /// "Thu, 3 Dec": for a column of days that are all near the visit.
     pub fn weekday_day(&self, date: Date) -> String {
         self.weekday_day.format(&icu_date(date)).to_string()
+    }
+
+    /// "3 Dec 2026", for pictures.
+    pub fn short_date(&self, date: Date) -> String {
+        self.short_date.format(&icu_date(date)).to_string()
+    }
+
+    /// "3 Dec".
+    pub fn short_day_month(&self, date: Date) -> String {
+        self.short_day_month.format(&icu_date(date)).to_string()
+    }
+
+    /// "Dec".
+    pub fn short_month(&self, date: Date) -> String {
+        self.short_month.format(&icu_date(date)).to_string()
+    }
+
+    /// "Dec 2026".
+    pub fn short_month_year(&self, date: Date) -> String {
+        self.short_month_year.format(&icu_date(date)).to_string()
     }
 
     /// "Thursday, 3 December 2026".
@@ -160,6 +192,26 @@ fn icu_date(date: Date) -> IcuDate<icu::calendar::Iso> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `month: "short"` with and without day and year.
+    #[test]
+    fn short_dates_by_locale() {
+        let september = jiff::civil::date(2027, 9, 1);
+        let short = |tag: &str| {
+            let formats = Formats::new(tag).expect("known locale");
+            [
+                formats.short_date(september),
+                formats.short_day_month(september),
+                formats.short_month(september),
+                formats.short_month_year(september),
+            ]
+            .join("|")
+        };
+        assert_eq!(short("en-GB"), "1 Sept 2027|1 Sept|Sept|Sept 2027");
+        assert_eq!(short("en-US"), "Sep 1, 2027|Sep 1|Sep|Sep 2027");
+        assert_eq!(short("es-ES"), "1 sept 2027|1 sept|sept|sept 2027");
+        assert_eq!(short("sv"), "1 sep. 2027|1 sep.|sep.|sep. 2027");
+    }
 
     // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `dateStyle` "full" and "long" and `timeStyle` "short".
     #[test]

@@ -21,7 +21,8 @@ has_dictionaries() {
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
-    && command -v strace >/dev/null && "$referee/node" --version >/dev/null && has_dictionaries; then
+    && command -v strace >/dev/null && command -v zbarimg >/dev/null \
+    && "$referee/node" --version >/dev/null && has_dictionaries; then
     echo "referees: already installed in $referee"
     exit 0
 fi
@@ -30,6 +31,7 @@ needed=()
 command -v pdftotext >/dev/null || needed+=(poppler-utils)
 command -v qpdf >/dev/null || needed+=(qpdf)
 command -v strace >/dev/null || needed+=(strace)
+command -v zbarimg >/dev/null || needed+=(zbar-tools)
 command -v javac >/dev/null || needed+=(default-jdk-headless)
 command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment

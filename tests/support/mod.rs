@@ -5,6 +5,7 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 pub mod boxes;
+pub mod pictures;
 pub mod stand_in_font;
 
 use std::path::{Path, PathBuf};

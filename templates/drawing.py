@@ -1,0 +1,220 @@
+"""Turns the points and pen widths of our own face into the outlines in `drawing.typ`: `python3 templates/drawing.py`.
+
+One invariant: every line is drawn here by hand, point by point; nothing is traced and nothing is taken from elsewhere.
+Must not: be needed to build or to run the program (`drawing.typ` is committed; tests/pictures.rs holds the two together).
+
+Units: the head is 101 units from crown to chin, x to the right from the middle of the face, y down from the hairline's
+top. Printed at 0.45 mm a unit. Front view: the patient's right is on the left. Side view: looking to the right, so the
+patient's right side is seen; the template mirrors it for the left.
+"""
+
+import math
+from pathlib import Path
+
+
+def cr(pts, closed=False, t=0.5):
+    """Catmull-Rom through points -> list of beziers (p0,c1,c2,p3)"""
+    n=len(pts); out=[]
+    def P(i):
+        if closed: return pts[i%n]
+        return pts[max(0,min(n-1,i))]
+    segs=n if closed else n-1
+    for i in range(segs):
+        p0,p1,p2,p3=P(i-1),P(i),P(i+1),P(i+2)
+        d1=max(math.dist(p0,p1),1e-6)**.5; d2=max(math.dist(p1,p2),1e-6)**.5; d3=max(math.dist(p2,p3),1e-6)**.5
+        def b1():
+            if p0==p1: return (p1[0]+(p2[0]-p1[0])/3,p1[1]+(p2[1]-p1[1])/3) if True else None
+            return tuple((d1*d1*p2[k]-d2*d2*p0[k]+(2*d1*d1+3*d1*d2+d2*d2)*p1[k])/(3*d1*(d1+d2)) for k in(0,1))
+        def b2():
+            if p2==p3: return (p2[0]+(p1[0]-p2[0])/3,p2[1]+(p1[1]-p2[1])/3)
+            return tuple((d3*d3*p1[k]-d2*d2*p3[k]+(2*d3*d3+3*d3*d2+d2*d2)*p2[k])/(3*d3*(d3+d2)) for k in(0,1))
+        out.append((p1,b1(),b2(),p2))
+    return out
+def bez(b,t):
+    u=1-t; return tuple(u**3*b[0][k]+3*u*u*t*b[1][k]+3*u*t*t*b[2][k]+t**3*b[3][k] for k in(0,1))
+def sample(bs,n=14):
+    pts=[bs[0][0]]
+    for b in bs:
+        pts+= [bez(b,i/n) for i in range(1,n+1)]
+    return pts
+f=lambda v: ('%.2f'%v).rstrip('0').rstrip('.') if abs(v)>0.004 else '0'
+def path(bs,closed=False):
+    s="M%s %s"%(f(bs[0][0][0]),f(bs[0][0][1]))
+    for b in bs: s+=" C"+" ".join(f(c) for p in b[1:] for c in p)
+    return s+(" Z" if closed else "")
+class Sheet:
+    def __init__(s): s.items=[]
+    def line(s,pts,w=.8,c='ink',closed=False,mirror=False,fill=None):
+        for m in ((1,-1) if mirror else (1,)):
+            bs=cr([(m*x,y) for x,y in pts],closed)
+            s.items.append(('stroke' if fill is None else fill,w,c,path(bs,closed)))
+    def taper(s,pts,w0,w1,w2,c='ink',mirror=False,peak=.5):
+        """pen stroke: width w0 at the start, w1 at the peak, w2 at the end (units)"""
+        for m in ((1,-1) if mirror else (1,)):
+            bs=cr([(m*x,y) for x,y in pts]); S=sample(bs,6)
+            L=[0]
+            for a,b in zip(S,S[1:]): L.append(L[-1]+math.dist(a,b))
+            T=[l/L[-1] for l in L]
+            def W(t):
+                if t<peak: u=t/peak; return w0+(w1-w0)*math.sin(u*math.pi/2)
+                u=(t-peak)/(1-peak); return w2+(w1-w2)*math.cos(u*math.pi/2)
+            left=[];right=[]
+            # keep few nodes
+            idx=list(range(0,len(S),3)); 
+            if idx[-1]!=len(S)-1: idx.append(len(S)-1)
+            for i in idx:
+                a=S[max(0,i-1)]; b=S[min(len(S)-1,i+1)]
+                d=math.dist(a,b) or 1; nx,ny=-(b[1]-a[1])/d,(b[0]-a[0])/d
+                h=W(T[i])/2
+                left.append((S[i][0]+nx*h,S[i][1]+ny*h)); right.append((S[i][0]-nx*h,S[i][1]-ny*h))
+            l=cr(left); r=cr(right[::-1])
+            p=path(l)+" L%s %s "%(f(r[0][0][0]),f(r[0][0][1]))+path(r).split(" ",2)[2]+" Z"
+            s.items.append(('fill',0,c,p))
+    def shape(s,pts,c='ink',mirror=False,white=False):
+        for m in ((1,-1) if mirror else (1,)):
+            s.items.append(('white' if white else 'fill',0,c,path(cr([(m*x,y) for x,y in pts],True),True)))
+    def raw(s,kind,w,c,p): s.items.append((kind,w,c,p))
+    def circle(s,x,y,r,kind='stroke',w=.6,c='ink',mirror=False):
+        k=.5523*r
+        for m in ((1,-1) if mirror else (1,)):
+            X=m*x
+            s.items.append((kind,w,c,"M%s %s C%s %s %s %s %s %s C%s %s %s %s %s %s C%s %s %s %s %s %s C%s %s %s %s %s %s Z"%tuple(map(f,(X+r,y,X+r,y+k,X+k,y+r,X,y+r,X-k,y+r,X-r,y+k,X-r,y,X-r,y-k,X-k,y-r,X,y-r,X+k,y-r,X+r,y-k,X+r,y)))))
+    def add(s,items): s.items+=items
+
+
+def front():
+    s=Sheet()
+    # neck and shoulders
+    s.taper([(19.4,91.6),(18.7,99),(18.2,106),(18.9,111.5),(22.5,116.4),(30,120.6),(41,124.6),(52,129.5)],.3,1.25,.4,mirror=True,peak=.5)
+    # sternocleidomastoid
+    s.taper([(16.9,101.5),(14.2,112),(9.8,123.5),(5.4,131.6)],.15,.7,.5,'soft',mirror=True,peak=.7)
+    # collar bones
+    s.taper([(4.9,132.6),(8,131.9),(14,132.3),(22,132.2),(30,130.2),(38,128.4),(46,129)],1.0,.95,.15,mirror=True,peak=.25)
+    s.taper([(7.6,135.6),(14,136),(22,135.8),(29,134)],.15,.55,.15,'soft',mirror=True)
+    s.taper([(-4.9,132.6),(-3,134.6),(0,135.4),(3,134.6),(4.9,132.6)],.8,.6,.8)
+    # ears
+    s.taper([(31.5,48.6),(32.6,44.8),(35.4,43.2),(38.1,45.2),(38.8,49.6),(37.8,54.8),(36.3,58.6),(35.6,62.4),(34.2,65.8),(31.9,66.6),(30.5,64.2)],.4,.85,.4,mirror=True,peak=.5)
+    s.taper([(33.1,48.6),(34.6,46),(36.5,46.6),(36.9,50.2),(35.8,54.8),(34.4,58.2)],.15,.6,.15,'soft',mirror=True)
+    s.taper([(33.9,51.4),(33.1,53.6),(33.6,56.2),(32.9,59.4),(34,61)],.15,.55,.15,'soft',mirror=True)
+    # face contour: temple to chin
+    s.taper([(31.3,42),(31.7,48),(31.5,55),(30.9,62),(29.8,70),(28.3,76.4),(25.6,82.8),(20.8,89.7),(15.4,95.3),(10,99.3),(5,101.5),(0,102.1)],.45,1.2,1.1,mirror=True,peak=.75)
+    # hair outline
+    s.taper([(31.9,46),(34.2,38.5),(35.2,29.5),(34,19.5),(30,10.8),(23,3.8),(14,-.4),(5,-2),(0,-2.2)],.45,1.15,1.1,mirror=True,peak=.6)
+    # hairline, and hair combed back
+    line=[(31.3,44),(30.9,39),(29.7,35),(29.2,30.4),(27.6,25),(23.8,19.6),(17.4,15.6),(9,13.4),(0,12.8)]
+    s.taper(line,.4,.62,.5,mirror=True,peak=.5)
+    rim=[(32.4,44),(33.8,38.5),(34.7,29.5),(33.5,19.7),(29.5,11.2),(22.6,4.4),(13.8,.3),(5,-1.3),(0,-1.5)]
+    L=sample(cr(line),24); R=sample(cr(rim),24); n=len(L)-1
+    for k,(u,g0,g1) in enumerate([(.17,.1,.8),(.27,0,.95),(.37,.12,.78),(.47,0,.9),(.56,.16,.8),(.645,0,.7),(.73,.1,.86),(.81,0,.62),(.885,.14,.84),(.96,0,.66)]):
+        i=int(u*n); j=min(n,max(0,int((u+.045*(1-u))*n)))
+        (x,y),(X,Y)=L[i],R[j]
+        bow=2.6*(x/30)
+        q=lambda g:(x+(X-x)*g+bow*4*g*(1-g)*.55,y+(Y-y)*g-bow*4*g*(1-g)*.25+ (1-x/30)*0)
+        s.taper([q(g0+(g1-g0)*w) for w in (0,.33,.67,1)],.08,.5,.08,'soft',mirror=True,peak=.4)
+    # brows
+    s.shape([(6.7,43.9),(6.7,42.7),(8.2,42.2),(12.4,41),(17.2,40.3),(21.2,41.4),(24.6,44.6),(20.9,42.5),(17,41.7),(12.6,42.4),(8.6,43.6)],mirror=True)
+    # eyes
+    s.taper([(6.9,51.9),(8.2,50.7),(10.4,48.9),(13.6,47.8),(16.8,48.2),(19.4,49.7),(21.3,50.9)],.25,1.3,.35,mirror=True,peak=.6)
+    s.taper([(6.9,51.9),(8.6,52.4),(11,53.2),(13.9,53.6),(17,52.9),(19.9,51)],.2,.6,.3,mirror=True,peak=.6)
+    s.taper([(7.7,48.7),(10.2,46.3),(13.6,45.2),(17.2,45.7),(20.6,47.9)],.12,.6,.12,'soft',mirror=True)
+    for m in (1,-1):
+        c=m*13.8; it=Sheet()
+        it.line([(c-2.9,48.6),(c-3.15,50.2),(c-2.45,52.3),(c,53.5),(c+2.45,52.3),(c+3.15,50.2),(c+2.9,48.6)],.6)
+        # pupil with a small light, the same side in both eyes
+        it.shape([(c-1.65,50.3),(c-1.2,51.55),(c,52),(c+1.2,51.55),(c+1.65,50.3),(c+1.2,49.1),(c,48.6),(c-1.2,49.1)])
+        it.circle(c+.75,49.2,.55,'white')
+        s.add(it.items)
+    # nose
+    s.taper([(6.6,46.8),(5,50.4),(4.2,55)],.12,.55,.1,'soft',mirror=True)
+    s.taper([(6.3,61.2),(8.1,63.2),(8.5,65.8),(7.5,67.7),(6.2,67.6)],.12,.8,.35,mirror=True,peak=.6)
+    s.taper([(6.1,67.8),(5,67.1),(3.6,67.2),(2.7,68.2)],.35,1.05,.2,mirror=True,peak=.45)
+    s.taper([(2.8,68.1),(1.5,69.2),(0,69.6)],.2,.65,.6,mirror=True,peak=.9)
+    s.taper([(3.1,61.8),(4.2,63.6),(3.9,65.2)],.1,.4,.1,'soft',mirror=True)
+    # philtrum
+    s.taper([(1.5,71.4),(1.9,73.2)],.1,.45,.1,'soft',mirror=True)
+    # mouth
+    s.taper([(11.7,77.2),(9.6,77.4),(6.6,77.2),(3.4,77),(1.4,77.4),(0,77.7)],.45,.8,.85,mirror=True,peak=.5)
+    s.taper([(11,77),(7.4,75.4),(3.8,73.7),(1.8,73.5),(0,74.4)],.12,.6,.5,mirror=True,peak=.7)
+    s.taper([(9.2,79.4),(6.4,81.6),(3.2,82.8),(0,83.1)],.1,.6,.75,mirror=True,peak=.9)
+    s.taper([(5,87),(2.6,86.3),(0,86.1),(-2.6,86.3),(-5,87)],.1,.6,.1,'soft')
+    return s
+
+
+def side():
+    """facing the right edge; the face line near x=34"""
+    s=Sheet()
+    # profile line: hairline, forehead, nose, lips, chin, throat
+    s.taper([(20.6,13.6),(25.4,20),(28.6,28),(29.6,35),(29.8,40.5),(29.2,45.2),(29.5,48.6),(31.6,54),(34.6,60.2),(36.9,64.6),(37,66.9),(35.2,68.5),(32.6,69),(31,69.6),(30.6,71.4),(31.4,73.6),(32.6,75.4),(32.2,76.9),(30.2,77.7)],.8,1.25,.6,peak=.5)
+    s.taper([(30.2,77.7),(32,78.9),(31.9,80.9),(30.2,83.2),(28.7,85.4),(28.6,88),(29.6,91.2),(29.6,95),(27.4,98.6),(23.2,100.6),(18,101.4),(12.4,102.6),(8.6,105.2),(7.6,109.6),(8.4,115.6),(9.2,122),(10,128.4),(11,132.2)],.6,1.15,.4,peak=.4)
+    # mouth line
+    s.taper([(30.4,77.6),(27.4,77.5),(24.2,78.4)],.6,.75,.2)
+    s.taper([(31.4,73.7),(28.2,75.4),(25.2,77.6)],.2,.5,.1,'soft')
+    s.taper([(31.2,81.6),(28.6,81.2),(26.2,79.9)],.2,.5,.1,'soft')
+    # nostril and wing
+    s.taper([(31.4,68.6),(32.6,67.2),(34,67.4)],.3,.95,.2)
+    s.taper([(29.6,61.6),(27.6,63.8),(27.2,66.8),(28.6,68.8),(30.4,68.4)],.12,.8,.3,peak=.6)
+    # brow
+    s.shape([(28.7,42.2),(28.2,41),(24.8,39.9),(21,40),(17.6,42),(15.6,44.4),(18.8,42.4),(21.6,41.3),(25,41.3)])
+    # eye
+    s.taper([(27.2,48.3),(24.6,47.8),(21.4,49.2),(18.4,51.3)],.5,1.25,.3,peak=.35)
+    s.taper([(26,53.3),(23.4,53.4),(20.8,52.6),(18.9,51.3)],.3,.6,.2)
+    s.line([(26.6,48.4),(26.9,50.4),(26.6,52.2),(25.9,53.4)],.6)
+    s.taper([(24.9,48.3),(24.2,50.6),(24.9,53.2)],.3,.6,.3)
+    s.shape([(26.5,49.1),(25.7,49.5),(25.5,50.6),(25.8,51.7),(26.5,52),(26.75,50.5)])
+    s.taper([(27,45.9),(24,45.3),(20.4,46.4),(17.6,48.7)],.12,.55,.12,'soft')
+    # jaw
+    s.taper([(23,100.6),(17.4,97.6),(9.6,92.9),(3.2,88.2),(-.6,82.6),(-2.4,75),(-2.9,68.4)],.12,.95,.3,peak=.5)
+    # ear
+    s.taper([(-2,54),(-1.8,49.4),(-3.4,45.6),(-6.6,44),(-10,45.2),(-11.6,49),(-11.2,53.4),(-9.2,57.6),(-7.8,61.4),(-6.4,65),(-4.2,66.4),(-2.7,64.6),(-2.5,61.2),(-2,58.6)],.4,.95,.35)
+    s.taper([(-2.9,49.6),(-4.8,46.8),(-7.8,46.8),(-9.5,49.4),(-9.2,53),(-7.5,56.8),(-6.5,59.8)],.12,.55,.12,'soft')
+    s.taper([(-4.2,50.8),(-6.2,50),(-7.6,51.9),(-6.7,54.8),(-5.4,57.4),(-5.6,60.2),(-4.1,60.8),(-3.4,59)],.1,.5,.1,'soft')
+    s.taper([(-2,54),(-3.2,55.4),(-2.9,57.4),(-2,58.6)],.3,.5,.3)
+    # skull
+    s.taper([(20.6,13.6),(14,6),(5,.6),(-6,-1.8),(-17,-.6),(-27,5),(-33.6,14.8),(-36,27),(-34.8,39.4),(-31,49.8),(-26.6,58),(-23.6,65),(-22,71)],.6,1.15,.3)
+    # hairline, and hair combed back
+    line=[(20.6,13.6),(16.6,18.4),(14.4,23.4),(13.8,28.6),(10.8,32.2),(6.2,34.8),(3.2,38.2),(1.8,42.6),(1,47),(-.6,51.6)]
+    s.taper(line,.6,.62,.2,peak=.5)
+    s.taper([(-11.3,56.4),(-12.6,60.8),(-15.2,65.4),(-18.4,68.4),(-22,69.8)],.2,.6,.2)
+    H=sample(cr(line[:8]),24); nape=[(-24.2,63),(-20.6,66.6),(-16.2,64.2),(-13.4,59),(-12,54.6)]
+    Np=sample(cr(nape),24)
+    A=[(5,1.6),(-17,.6),(-32.4,15),(-33.6,39)]; B=[(-1,40.6),(-5.6,41),(-10.4,42.4),(-13.2,47.4)]
+    for k,(u,g0,g1) in enumerate([(.1,0,.42),(.1,.56,.9),(.22,.05,.6),(.34,0,.36),(.34,.5,.97),(.46,.08,.66),(.57,0,.4),(.58,.52,.94),(.69,.06,.74),(.8,0,.5),(.8,.64,.96),(.9,.1,.86)]):
+        h=H[int(u*(len(H)-1))]; e=Np[int(u*(len(Np)-1))]
+        pts=[h]+[tuple(p[c]*(1-u)+q[c]*u for c in(0,1)) for p,q in zip(A,B)]+[e]
+        S=sample(cr(pts),20); m=len(S)-1
+        P=[S[int(m*(g0+(g1-g0)*w/6))] for w in range(7)]
+        s.taper(P,.08,.5,.08,'soft',peak=.45)
+    # nape, shoulder
+    s.taper([(-22,70),(-21,77),(-20.6,86),(-21.4,95.6),(-24.2,104),(-30,111.6),(-39,117.6)],.2,1.15,.3)
+    # sternocleidomastoid and neck
+    s.taper([(-8.6,69),(-7.2,82),(-3.4,98),(2.2,115),(9.4,131.2)],.12,.7,.4,'soft',peak=.7)
+    s.taper([(-14,72),(-15,88),(-13.6,103),(-9.4,118),(-4.4,129)],.08,.5,.1,'soft')
+    # collar bone
+    s.taper([(11,132.4),(5,132.6),(-5,131.6),(-14,129),(-22,126.4)],.8,.9,.15,peak=.3)
+    return s
+
+
+def typst(name, sheet):
+    """The four layers of one view, from the lowest to the highest, as strings of M, L, C, Z."""
+    layers = {
+        "shade": [i for i in sheet.items if i[0] == "fill" and i[2] == "soft"],
+        "thin": [i for i in sheet.items if i[0] == "stroke"],
+        "line": [i for i in sheet.items if i[0] == "fill" and i[2] == "ink"],
+        "light": [i for i in sheet.items if i[0] == "white"],
+    }
+    assert sum(map(len, layers.values())) == len(sheet.items)
+    out = [f"#let {name} = ("]
+    for layer, items in layers.items():
+        out += [f"  {layer}: ("] + [f'    "{item[3]}",' for item in items] + ["  ),"]
+    return "\n".join(out + [")"])
+
+
+HEADER = """\
+// Our own drawing of a face and neck, as outlines: written by drawing.py, do not edit.
+// One invariant: only lines of the face; nothing here depends on a plan.
+// Must not: hold words or colours.
+"""
+
+if __name__ == "__main__":
+    text = HEADER + "\n" + typst("front", front()) + "\n\n" + typst("profile", side()) + "\n"
+    Path(__file__).with_name("drawing.typ").write_text(text, "utf-8")
