@@ -100,9 +100,9 @@ mod tests {
         let code = encoded("BEGIN:VCALENDAR é".as_bytes()).expect("a short text fits");
         let mut drawn = vec![vec![false; code.width()]; code.width()];
         for [x, y, length] in runs(&code) {
-            for column in x..x + length {
-                assert!(!drawn[y][column], "drawn twice");
-                drawn[y][column] = true;
+            for module in &mut drawn[y][x..x + length] {
+                assert!(!*module, "drawn twice");
+                *module = true;
             }
         }
         for (y, row) in drawn.iter().enumerate() {

@@ -202,6 +202,7 @@ impl Composer<'_, '_> {
                 Some(row) if row.lead == lead => row.items.push(entry),
                 _ => rows.push(Timed {
                     lead,
+                    timed: !matches!(item.end, AdviceEnd::Open),
                     items: vec![entry],
                 }),
             }
@@ -384,10 +385,13 @@ impl Composer<'_, '_> {
         }];
         blocks.extend(later);
         let dates = match self.review_code()? {
-            Some(code) => vec![Block::Beside {
-                blocks,
-                picture: Box::new(code),
-            }],
+            Some(code) => {
+                blocks.push(self.note("code.caption", json!({}))?);
+                vec![Block::Beside {
+                    blocks,
+                    picture: Box::new(code),
+                }]
+            }
             None => blocks,
         };
         let mut whole = vec![self.heading(2, "aftercare.next.heading")?];

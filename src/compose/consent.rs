@@ -139,6 +139,7 @@ impl Composer<'_, '_> {
         risks: &[&Risk],
         product: &str,
         context: &Context,
+        key_said: &mut bool,
         id: impl Fn(&Risk) -> String,
     ) -> Result<Vec<Block>, WordingError> {
         let per = denominator(risks, product);
@@ -204,11 +205,13 @@ impl Composer<'_, '_> {
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
         }
-        blocks.extend(self.array_key(&rows)?);
+        if !*key_said && rows.iter().any(|row| row.array.is_some()) {
+            blocks.push(self.array_key(&rows)?);
+            *key_said = true;
+        }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            // a thousand marks need more room to be seen one by one
-            widths: if per > 100 { vec![11, 6] } else { vec![14, 3] },
+            widths: vec![13, 4],
             header: vec![
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
@@ -241,6 +244,7 @@ impl Composer<'_, '_> {
             blocks: serious,
         });
 
+        let mut key_said = false;
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             blocks.push(self.area_heading(selected)?);
@@ -249,6 +253,7 @@ impl Composer<'_, '_> {
                 &selected.risks,
                 &selected.product.id,
                 &context,
+                &mut key_said,
                 |risk| format!("{}.risk.{}", selected.area.id, risk.id),
             )?);
         }
@@ -260,11 +265,14 @@ impl Composer<'_, '_> {
             level: 3,
             text: everyone.clone(),
         });
-        blocks.extend(
-            self.risk_table(&everyone, &all, first_product, general, |risk| {
-                format!("general.risk.{}", risk.id)
-            })?,
-        );
+        blocks.extend(self.risk_table(
+            &everyone,
+            &all,
+            first_product,
+            general,
+            &mut key_said,
+            |risk| format!("general.risk.{}", risk.id),
+        )?);
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);

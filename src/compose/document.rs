@@ -82,6 +82,8 @@ pub struct Timed {
     /// "Until 18:30 on Thursday, 3 December 2026"; none where it is the patient's choice.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lead: Option<String>,
+    /// Whether the end is a day or an hour.
+    pub timed: bool,
     pub items: Vec<Item>,
 }
 
@@ -291,7 +293,6 @@ pub enum Block {
         side: usize,
         /// Runs of dark modules: column, row, length.
         runs: Vec<[usize; 3]>,
-        caption: String,
     },
     /// A signature block: the statement signed and lines to fill in.
     Sign {

@@ -324,7 +324,7 @@ impl Composer<'_, '_> {
                 self.line(
                     "label.visit-value",
                     json!({
-                        "date": formats.weekday_date(visit.date),
+                        "date": formats.date(visit.date),
                         "time": visit.time.map_or(String::new(), |time| formats.time(time)),
                     }),
                 )?,

@@ -16,7 +16,7 @@ use crate::wording::WordingError;
 /// Room between two rings, or between a ring and another ring's line, in units of the drawing.
 pub const GAP: f64 = 0.15;
 /// Marks of the largest array; rarer things are left to the table.
-pub const MOST_MARKS: u32 = 1_000;
+pub const MOST_MARKS: u32 = 100;
 
 /// A mark with the area's number and whether its ring has been moved out of the way.
 #[derive(Debug, Clone)]
@@ -232,22 +232,22 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// What one mark is, said once above the table; none without arrays.
-    pub(super) fn array_key(&self, rows: &[Row]) -> Result<Option<Block>, WordingError> {
-        let arrays: Vec<&IconArray> = rows.iter().filter_map(|row| row.array.as_ref()).collect();
-        let Some((first, rest)) = arrays.split_first() else {
-            return Ok(None);
+    /// What one mark is, said once on a form: in words that fit every array after it too.
+    pub(super) fn array_key(&self, rows: &[Row]) -> Result<Block, WordingError> {
+        let mut counted = rows
+            .iter()
+            .filter_map(|row| row.array.as_ref())
+            .map(|a| a.counted);
+        let first = counted.next().unwrap_or("mixed");
+        let counted = if counted.all(|one| one == first) {
+            first
+        } else {
+            "mixed"
         };
-        let counted = match rest.iter().all(|array| array.counted == first.counted) {
-            true => first.counted,
-            false => "mixed",
-        };
-        let half = arrays.iter().any(|array| array.half > 0);
         self.note(
             "picture.icons.key",
-            json!({ "per": first.per, "half": half, "counted": counted }),
+            json!({ "per": MOST_MARKS, "half": true, "counted": counted }),
         )
-        .map(Some)
     }
 
     fn icon_array(

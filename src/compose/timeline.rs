@@ -414,7 +414,6 @@ impl Composer<'_, '_> {
             alt: self.line("code.alt", json!({ "title": code.title, "when": when }))?,
             side: code.side,
             runs: code.runs,
-            caption: self.label("code.caption")?,
         }))
     }
 }

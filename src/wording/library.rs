@@ -25,6 +25,8 @@ macro_rules! complete {
                 "papers.md",
                 "clinician.md",
                 "staff.md",
+                "pictures.md",
+                "timeline.md",
                 "phrases.md",
                 "terms.md",
                 "general.md",
@@ -33,8 +35,6 @@ macro_rules! complete {
                 "facts.md",
                 "rules.md",
                 "report.md",
-                "timeline.md",
-                "pictures.md",
                 "areas/glabella.md",
                 "areas/forehead.md",
                 "areas/lateral-canthus.md",
@@ -74,12 +74,17 @@ pub struct Language {
 }
 
 /// Languages with a complete wording. A new one is a line here and its folder.
-pub const LANGUAGES: &[Language] = &[complete!("en", "2026-11, draft 1", Review::Draft)];
+pub const LANGUAGES: &[Language] = &[
+    complete!("en", "2026-11, draft 1", Review::Draft),
+    complete!("es", "2026-11, borrador 1", Review::Draft),
+];
 
 /// What a country says differently, by language and country.
 const COUNTRIES: &[(&str, &[File])] = &[
     ("en-US", files!("en-US": "terms.md")),
     ("en-GB", files!("en-GB": "terms.md")),
+    ("es-ES", files!("es-ES": "terms.md")),
+    ("es-US", files!("es-US": "terms.md")),
 ];
 
 /// Tag, name and text of every wording file.
