@@ -9,9 +9,16 @@ use std::process::{Command, Stdio};
 
 use beforehand::wording::Formats;
 
-/// The locales of the samples, one that only negotiation reaches, and one without data of its own.
-const LOCALES: [&str; 7] = [
-    "en-GB", "en-US", "en-AU", "es-ES", "es-US", "es-MX", "es-GB",
+/// The locales of the samples, one that only negotiation reaches, and one without data of its own; each with the currency
+/// in which a clinic there charges.
+const LOCALES: [(&str, &str); 7] = [
+    ("en-GB", "GBP"),
+    ("en-US", "USD"),
+    ("en-AU", "AUD"),
+    ("es-ES", "EUR"),
+    ("es-US", "USD"),
+    ("es-MX", "MXN"),
+    ("es-GB", "GBP"),
 ];
 
 /// Where `tests/referee/install.sh` puts Node; nothing when it has not run.
@@ -58,7 +65,7 @@ fn cases() -> String {
     let mut case = |tag: &str, form: &str, value: &str, said: &str| {
         writeln!(out, "{tag}\t{form}\t{value}\t{said}").expect("a string takes lines");
     };
-    for tag in LOCALES {
+    for (tag, currency) in LOCALES {
         let formats = Formats::new(tag).expect("known locale");
         let mut day = jiff::civil::date(2024, 1, 1);
         // a leap year and an ordinary one, then one day of each month of later years
@@ -68,6 +75,20 @@ fn cases() -> String {
             case(tag, "weekday-date", &value, &formats.weekday_date(day));
             case(tag, "day-month", &value, &formats.day_month(day));
             case(tag, "weekday-day", &value, &formats.weekday_day(day));
+            case(tag, "short-date", &value, &formats.short_date(day));
+            case(
+                tag,
+                "short-day-month",
+                &value,
+                &formats.short_day_month(day),
+            );
+            case(tag, "short-month", &value, &formats.short_month(day));
+            case(
+                tag,
+                "short-month-year",
+                &value,
+                &formats.short_month_year(day),
+            );
             let step = if day.year() < 2026 { 1 } else { 29 };
             day = day
                 .checked_add(jiff::Span::new().days(step))
@@ -83,10 +104,8 @@ fn cases() -> String {
         ] {
             case(tag, "number", &number.to_string(), &formats.number(number));
             case(tag, "plural", &number.to_string(), formats.plural(number));
-            for currency in ["GBP", "EUR", "USD", "MXN", "JPY", "CHF"] {
-                let said = formats.money(number, currency);
-                case(tag, "money", &format!("{number} {currency}"), &said);
-            }
+            let said = formats.money(number, currency);
+            case(tag, "money", &format!("{number} {currency}"), &said);
         }
         for list in lists() {
             let value = list.join("|");
@@ -135,6 +154,10 @@ fn the_referee_notices_a_changed_form() {
         "weekday-date",
         "day-month",
         "weekday-day",
+        "short-date",
+        "short-day-month",
+        "short-month",
+        "short-month-year",
         "time",
         "number",
         "money",
@@ -172,6 +195,10 @@ fn every_form_of_the_program_is_judged() {
         "day_month",
         "weekday_date",
         "weekday_day",
+        "short_date",
+        "short_day_month",
+        "short_month",
+        "short_month_year",
         "time",
         "number",
         "money",
