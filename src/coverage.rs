@@ -104,7 +104,9 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
     let mut coverage = Coverage::default();
     for id in required {
         let composed = words.get(*id).map(|lines| squeeze(&lines.concat()));
-        match judge(laid.get(*id), composed.as_deref(), &sizes, language) {
+        // tables of large print are large print too
+        let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
+        match judge(laid.get(*id), composed.as_deref(), &sizes, language, least) {
             Ok(place) => {
                 coverage.printed.insert((*id).to_owned(), place);
             }
@@ -121,6 +123,7 @@ fn judge(
     composed: Option<&str>,
     sizes: &[(f64, f64)],
     language: &str,
+    least: f64,
 ) -> Result<Place, Fault> {
     let composed = composed
         .filter(|words| !words.is_empty())
@@ -152,7 +155,7 @@ fn judge(
         if run.contrast < LEAST_CONTRAST {
             return Err(Fault::Faint { page });
         }
-        if run.size < LEAST_SIZE {
+        if run.size < least {
             return Err(Fault::TooSmall { page });
         }
         if run.language != language {

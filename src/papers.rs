@@ -40,6 +40,8 @@ pub struct Papers<'a> {
     pub made: Vec<Made>,
     /// The patient's papers again in a language of the practice, where asked for.
     pub reading_copies: Vec<Made>,
+    /// How the patient's papers are set; reading copies are in ordinary print.
+    pub print: Print,
 }
 
 /// Why papers could not be made. Each is a fault of the program or its data, not of the plan.
@@ -188,6 +190,18 @@ pub fn make<'a>(
     )
 }
 
+/// Type size of large print where our sources name none for the place: the larger of the two they name (D35, D38).
+pub const LARGE_PRINT: f64 = 18.0;
+
+/// How the patient's papers are set. Large print is set again at its own size, never scaled; its words are the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Print {
+    #[default]
+    Ordinary,
+    /// At the size of the place.
+    Large,
+}
+
 /// The same with the patient's wording of the caller's; where the practice reads the same language, it is the practice's too.
 ///
 /// # Errors
@@ -199,6 +213,30 @@ pub fn make_with<'a>(
     wording: Wording,
     approvals: &Approvals,
     typesetter: &Typesetter,
+) -> Result<Papers<'a>, MakeError> {
+    make_in(
+        catalogue,
+        clinic,
+        visit,
+        wording,
+        approvals,
+        typesetter,
+        Print::Ordinary,
+    )
+}
+
+/// The same, set as the reader needs it.
+///
+/// # Errors
+/// See [`MakeError`].
+pub fn make_in<'a>(
+    catalogue: &'a Catalogue,
+    clinic: &'a Clinic,
+    visit: &'a Visit,
+    wording: Wording,
+    approvals: &Approvals,
+    typesetter: &Typesetter,
+    print: Print,
 ) -> Result<Papers<'a>, MakeError> {
     let selection = select(catalogue, clinic, visit)?;
     let wording = Arc::new(wording);
@@ -217,7 +255,14 @@ pub fn make_with<'a>(
             Paper::Consent | Paper::Aftercare => &wording,
             Paper::Clinician => &practice,
         };
-        let document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
+        let mut document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
+        if print == Print::Large && paper != Paper::Clinician {
+            document.type_size = selection
+                .region
+                .large_print
+                .as_ref()
+                .map_or(LARGE_PRINT, |size| size.value);
+        }
         let one = finish(paper, document, &selection, words, approvals, typesetter)?;
         pages_so_far.extend(
             one.coverage
@@ -233,6 +278,7 @@ pub fn make_with<'a>(
         practice,
         made,
         reading_copies: Vec::new(),
+        print,
     })
 }
 

@@ -463,6 +463,8 @@ pub struct Region {
     /// Advice line for urgent matters that are not an emergency.
     pub urgent: Option<Claimed<String>>,
     pub paper: Claimed<Paper>,
+    /// Type size of large print in points; none where our sources name none for this place.
+    pub large_print: Option<Claimed<f64>>,
     pub date_order: Claimed<DateOrder>,
     pub minimum_age: Option<MinimumAge>,
     pub time_to_think: Option<TimeToThink>,

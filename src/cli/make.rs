@@ -13,7 +13,7 @@ use unic_langid::LanguageIdentifier;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
 use super::{Outcome, PaperName, write};
-use crate::papers::{self, Made, Papers};
+use crate::papers::{self, Made, Papers, Print};
 use crate::record::{Entry, register};
 use crate::select::Paper;
 use crate::wording::library;
@@ -23,6 +23,8 @@ pub struct Wish<'w> {
     pub out: &'w Path,
     /// Empty: all.
     pub only: &'w [PaperName],
+    /// The patient's papers in large print.
+    pub large_print: bool,
     /// Also reading copies in this language.
     pub staff_copy: Option<&'w LanguageIdentifier>,
     /// The register, when it is not in the folder of the papers.
@@ -78,12 +80,20 @@ fn one(
     register: &Path,
     taken: &mut BTreeMap<String, String>,
 ) -> anyhow::Result<(Outcome, String)> {
-    let mut papers = papers::make(
+    let print = match wish.large_print {
+        true => Print::Large,
+        false => Print::Ordinary,
+    };
+    let wording =
+        papers::wording_for(&read.visit, &read.clinic).context("the papers could not be worded")?;
+    let mut papers = papers::make_in(
         &read.catalogue,
         &read.clinic,
         &read.visit,
+        wording,
         &read.approvals,
         &read.typesetter,
+        print,
     )
     .context("the papers could not be made")?;
     let same_language = match wish.staff_copy {
@@ -142,6 +152,8 @@ fn one(
         let mut earlier = vec![
             ("consent".to_owned(), "pdf"),
             ("aftercare".to_owned(), "pdf"),
+            ("consent-large-print".to_owned(), "pdf"),
+            ("aftercare-large-print".to_owned(), "pdf"),
             ("calendar".to_owned(), "ics"),
         ];
         for language in library::tags() {
@@ -208,14 +220,23 @@ fn files(papers: &Papers<'_>, out: &Path, only: &[PaperName]) -> anyhow::Result<
         let noun = if pages == 1 { "page" } else { "pages" };
         let paper = match is_copy(made) {
             true => format!("{}-{}", made.document.paper, made.wording.base()),
-            false => made.document.paper.to_owned(),
+            false => match is_large(papers, made) {
+                true => format!("{}-large-print", made.document.paper),
+                false => made.document.paper.to_owned(),
+            },
         };
         let file = format!("{}.pdf", file_stem(papers, &paper));
         files.push(Finished {
             path: out.join(&file),
             entry: Some(Entry::of(&made.record, &made.wording, file, &bytes)),
             bytes,
-            what: format!("{what}, {pages} {noun}"),
+            what: match is_large(papers, made) {
+                true => format!(
+                    "{what} in large print ({} pt), {pages} {noun}",
+                    made.document.type_size
+                ),
+                false => format!("{what}, {pages} {noun}"),
+            },
         });
     }
     if wanted(PaperName::Calendar) {
@@ -235,6 +256,10 @@ fn files(papers: &Papers<'_>, out: &Path, only: &[PaperName]) -> anyhow::Result<
 /// Whether this is a copy for staff to read along.
 fn is_copy(made: &Made) -> bool {
     made.document.paper != made.paper.as_str()
+}
+
+fn is_large(papers: &Papers<'_>, made: &Made) -> bool {
+    papers.print == Print::Large && made.paper != Paper::Clinician && !is_copy(made)
 }
 
 fn name(made: &Made) -> &'static str {

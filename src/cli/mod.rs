@@ -74,6 +74,10 @@ enum Command {
         /// Also the patient's papers in this language, for the practice to read along; never for signing.
         #[arg(long, value_name = "LANGUAGE", value_parser = available)]
         staff_copy: Option<LanguageIdentifier>,
+        /// The patient's papers in large print, set again at the size of the place (16 pt in the United Kingdom, 18 pt in the
+        /// United States and wherever we know of no rule). The words are the same.
+        #[arg(long)]
+        large_print: bool,
         /// The register every paper is noted in: register.jsonl in the folder of the papers unless this names another.
         #[arg(long, value_name = "FILE")]
         register: Option<PathBuf>,
@@ -328,6 +332,7 @@ pub fn run() -> ExitCode {
             out,
             only,
             staff_copy,
+            large_print,
             register,
             clinic,
         } => make::run(
@@ -336,6 +341,7 @@ pub fn run() -> ExitCode {
                 out: &out,
                 only: &only,
                 staff_copy: staff_copy.as_ref(),
+                large_print,
                 register: register.as_deref(),
             },
             clinic.clinic.as_deref(),

@@ -221,7 +221,7 @@ mod tests {
     #[test]
     fn every_statement_of_the_release_is_plain() {
         let mut seen = 0;
-        for (tag, ..) in library::FILES {
+        for (tag, ..) in library::files() {
             for (id, text) in library::statements(tag).expect("the release reads") {
                 let blanks = examine(&text);
                 assert!(blanks.is_ok(), "{tag} {id}: {blanks:?}");
