@@ -100,7 +100,8 @@ impl Composer<'_, '_> {
                         inside.push(words(para(text)));
                     }
                     let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
-                    let lines = self.wording.formats().and(&lines);
+                    // labels hold commas of their own
+                    let lines = lines.join(" · ");
                     inside.push(self.note("staff.sign", json!({ "lines": lines }))?);
                     kept.push(Block::Together { blocks: inside });
                 }
