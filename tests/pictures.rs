@@ -11,7 +11,7 @@ use std::process::Command;
 use beforehand::catalogue::marks::{RING, single_sides};
 use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
 use beforehand::compose::document::{Block, IconArray};
-use beforehand::compose::pictures::{GAP, Placed, most_arrays, place};
+use beforehand::compose::pictures::{GAP, Placed, place};
 use beforehand::select::Paper;
 use beforehand::typeset::contrast_of;
 
@@ -334,11 +334,9 @@ fn every_array_shows_the_number_of_its_table_row() {
                 .toml()
                 .replace("onabotulinumtoxinA", &product.id);
             let (_, arrays, blocks) = composed(Paper::Consent, &text);
-            let first = arrays.first().map_or(100, |(per, _)| *per);
-            assert!(arrays.len() <= most_arrays(first));
             for (per, array) in &arrays {
                 let at = format!("{} with {}: {}", area.id, product.id, array.name);
-                assert_eq!(*per, first, "{at}: another denominator in one strip");
+                assert_eq!(*per, 100, "{at}: not out of a hundred");
                 let wanted = expected(area, &product.id, &array.name);
                 assert!(
                     wanted.contains(&(*per, array.filled, array.half)),
@@ -371,16 +369,15 @@ fn every_array_shows_the_number_of_its_table_row() {
                     true => (per - high).to_string(),
                     false => format!("{} to {}", per - high, per - low),
                 };
-                for said in [&array.sentence, &array.alt] {
-                    assert!(
-                        said.contains(&format!("{range} of {}", group(*per))),
-                        "{at}: {said}"
-                    );
-                    assert!(
-                        said.ends_with(&format!("{without} did not.")),
-                        "{at}: {said}"
-                    );
-                }
+                let said = &array.alt;
+                assert!(
+                    said.contains(&format!("{range} of {}", group(*per))),
+                    "{at}: {said}"
+                );
+                assert!(
+                    said.ends_with(&format!("{without} did not.")),
+                    "{at}: {said}"
+                );
                 assert!(array.alt.starts_with(&format!(
                     "{}: {} circles.",
                     array.name,
@@ -396,7 +393,7 @@ fn every_array_shows_the_number_of_its_table_row() {
         seen >= 100 && ranges >= 10,
         "{seen} arrays, {ranges} ranges"
     );
-    assert_eq!(dens, BTreeSet::from([100, 1_000]));
+    assert_eq!(dens, BTreeSet::from([100]));
 }
 
 /// Bold lead and number of every table row.
@@ -425,7 +422,7 @@ fn rows(blocks: &[Block]) -> Vec<(String, String)> {
 }
 
 /// Published values: eyelid droop after frown-line treatment with onabotulinumtoxinA, 2.4 (C22) to 5.4 (C63, second-hand) in 100;
-/// weak bite after jaw treatment, 300 in 1,000 treatments (C54). No picture for headache, where a dummy injection did as much (C22).
+/// Nothing out of a thousand is drawn (jaw treatment, C54), and no picture for headache, where a dummy injection did as much (C22).
 #[test]
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
@@ -441,10 +438,7 @@ fn published_shares_as_marks() {
     let frown = arrays("glabella");
     assert_eq!(of(&frown, "Drooping eyelid"), Some((100, 2, 4)));
     assert_eq!(of(&frown, "Headache"), None);
-    assert_eq!(
-        of(&arrays("masseter"), "Weaker bite"),
-        Some((1_000, 300, 0))
-    );
+    assert_eq!(of(&arrays("masseter"), "Weaker bite"), None);
 }
 
 /// Lines of figures need 3 to 1 against the paper (WCAG 2, success criterion 1.4.11): the two inks of the drawing have it.

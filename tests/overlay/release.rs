@@ -68,7 +68,7 @@ fn a_change_is_shown_beside_the_release() {
         "   1  in the clinic's words\n".to_owned(),
         "advice.no-rubbing (en)".to_owned(),
         "the release still says what you copied".to_owned(),
-        format!("copied from release {}", library::VERSION),
+        format!("copied from release {}", library::version("en")),
         format!("  release:\n      {words}\n  clinic:\n      Hands off the treated spots.\n"),
     ] {
         assert!(diff.out.contains(&wanted), "{wanted}\n{}", diff.out);

@@ -61,8 +61,13 @@ pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u
     for block in blocks {
         match block {
             Block::Face { views, .. } => faces.extend(views.iter().cloned()),
-            Block::Icons { per, arrays: more } => {
-                arrays.extend(more.iter().map(|array| (*per, array.clone())));
+            Block::Table { rows, .. } => {
+                let drawn = rows.iter().filter_map(|row| row.array.as_ref());
+                arrays.extend(drawn.map(|array| (array.per, array.clone())));
+            }
+            Block::Beside { blocks, picture } => {
+                pictures(blocks, faces, arrays);
+                pictures(std::slice::from_ref(picture), faces, arrays);
             }
             Block::Together { blocks } | Block::Panel { blocks, .. } => {
                 pictures(blocks, faces, arrays);
