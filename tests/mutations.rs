@@ -285,8 +285,23 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "..block-data.items.map(",
-        "..block-data.items.slice(1).map(",
+        "..items.map(item-of)",
+        "..items.slice(1).map(item-of)",
+    ),
+    (
+        "parts.typ",
+        "for (index, entry) in items.enumerate() {",
+        "for (index, entry) in items.slice(1).enumerate() {",
+    ),
+    (
+        "parts.typ",
+        "..timed.map(row => (",
+        "..timed.slice(calc.min(1, timed.len())).map(row => (",
+    ),
+    (
+        "parts.typ",
+        "for row in rows.filter(row => not row.timed) {",
+        "for row in () {",
     ),
     (
         "parts.typ",
@@ -310,15 +325,19 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "paper.typ",
-        "#render(data.blocks)",
+        "#render(data.blocks, large: data.type-size >= 15)",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks)",
+        "#render(data.blocks, large: data.type-size >= 15)",
         "#render(data.blocks)\n#render(data.blocks)",
     ),
-    ("paper.typ", "#render(data.blocks)", ""),
+    (
+        "paper.typ",
+        "#render(data.blocks, large: data.type-size >= 15)",
+        "",
+    ),
     // the marks
     (
         "parts.typ",
@@ -368,14 +387,17 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "} else { box(width: 1cm, clip: true, run.t) }",
     ),
     ("parts.typ", "} else { run.t }", "} else { upper(run.t) }"),
-    ("parts.typ", "set text(size: 11.5pt)", "set text(size: 8pt)"),
-    ("theme.typ", "#let body-size = 12pt", "#let body-size = 9pt"),
+    ("theme.typ", "    size: size,", "    size: 8pt,"),
     (
         "theme.typ",
         "#let ink = rgb(\"#1b1f23\")",
         "#let ink = rgb(\"#8a8f93\")",
     ),
-    ("theme.typ", "let side = 2.2cm", "let side = 0.6cm"),
+    (
+        "theme.typ",
+        "let side = (width - room) / 2",
+        "let side = 0.6cm",
+    ),
     ("theme.typ", "lang: parts.at(0)", "lang: \"fr\""),
 ];
 

@@ -327,22 +327,14 @@ fn masseter_figures_reach_the_page() {
         "[[area]]\nid = \"masseter\"\nside = \"both\"\nunits = 50\n",
     );
     assert_says(&text, "91 in 100 people met its goal after 90 days", "C53");
-    assert_says(
-        &text,
-        "With a dummy injection it was 22 in 100 people",
-        "C53",
-    );
+    assert_says(&text, "With a dummy injection: 22 in 100 people", "C53");
     assert_says(
         &text,
         "57 to 72 in 100 people still met the goal after 180 days",
         "C53",
     );
-    assert_says(
-        &text,
-        "With a dummy injection it was 26 in 100 people",
-        "C53",
-    );
-    assert_says(&text, "5.2 mm narrower than with a dummy injection", "C18");
+    assert_says(&text, "With a dummy injection: 26 in 100 people", "C53");
+    assert_says(&text, "5.2 mm narrower than with a dummy", "C18");
     for share in [
         "300 in 1,000",
         "25 in 1,000",
@@ -359,7 +351,7 @@ fn masseter_figures_reach_the_page() {
 #[test]
 fn lid_droop_is_shown_as_the_range_of_the_trials() {
     let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "2 to 6 in 100 people", "C22, C3, C63");
+    assert_says(&text, "2 to 6 in 100", "C22, C3, C63");
     // daxibotulinumtoxinA: 2 in 100 on the label (C9), 0.9 in 100 treatments in the long-term study (C36): one denominator
     let text = consent(
         "US",
@@ -382,8 +374,8 @@ fn platysma_figures_reach_the_page() {
         "77 in 100 people were at least one grade better after 14 days",
         "C46",
     );
-    assert_says(&text, "21 in 100 people", "C46");
-    assert_says(&text, "41 in 100 people", "C46");
+    assert_says(&text, "21 in 100", "C46");
+    assert_says(&text, "41 in 100", "C46");
 }
 
 /// Chin: 5 spreads to the lower lip in 120 treatments, 4.2 in 100 (C67, calculated).
@@ -410,6 +402,6 @@ fn lip_and_gum_figures_reach_the_page() {
 #[test]
 fn headache_comes_with_the_dummy_injections_number() {
     let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "11 in 100 people", "C22");
-    assert_says(&text, "With a dummy injection: 11 in 100 people", "C22");
+    assert_says(&text, "11 in 100", "C22");
+    assert_says(&text, "Dummy injection: 11 in 100", "C22");
 }

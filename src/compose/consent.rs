@@ -140,6 +140,7 @@ impl Composer<'_, '_> {
         risks: &[&Risk],
         product: &str,
         context: &Context,
+        drawn: bool,
         key_said: &mut bool,
         id: impl Fn(&Risk) -> String,
     ) -> Result<Vec<Block>, WordingError> {
@@ -190,7 +191,10 @@ impl Composer<'_, '_> {
             }
             rows.push(Row {
                 mark: Some(id),
-                array: self.array(name, risk, product, per)?,
+                array: match drawn {
+                    true => self.array(name, risk, product, per)?,
+                    false => None,
+                },
                 cells: vec![what, how_many.cell],
             });
         }
@@ -254,6 +258,7 @@ impl Composer<'_, '_> {
                 &selected.risks,
                 &selected.product.id,
                 &context,
+                true,
                 &mut key_said,
                 |risk| format!("{}.risk.{}", selected.area.id, risk.id),
             )?);
@@ -271,6 +276,8 @@ impl Composer<'_, '_> {
             &all,
             first_product,
             general,
+            // the areas' own numbers are drawn; where they have none, those for everybody
+            !key_said,
             &mut key_said,
             |risk| format!("general.risk.{}", risk.id),
         )?);

@@ -131,7 +131,7 @@ impl Composer<'_, '_> {
                 paper: wording.label(&format!("{}.short-title", paper.as_str()))?,
                 visit: self.line(
                     "identity.visit",
-                    json!({ "date": formats.date(visit.date) }),
+                    json!({ "date": formats.short_date(visit.date) }),
                 )?,
                 clinic: self.line(
                     "paper.made-by",

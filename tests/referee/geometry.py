@@ -85,11 +85,17 @@ def spoken(date, language):
     if not isinstance(date, datetime.date):
         date = datetime.date.fromisoformat(date)
     if language == "es":
-        return (f"{date.day}de{SPANISH_MONTHS[date.month - 1]}de{date.year}",)
-    return (f"{date.day}{date:%B}{date.year}", f"{date:%B}{date.day},{date.year}")
+        month = SPANISH_MONTHS[date.month - 1]
+        short = "sept" if date.month == 9 else month[:3]
+        return (f"{date.day}de{month}de{date.year}", f"{date.day}{short}{date.year}")
+    short = ("Sep", "Sept") if date.month == 9 else (f"{date:%b}",)
+    forms = [f"{date.day}{date:%B}{date.year}", f"{date:%B}{date.day},{date.year}"]
+    for month in short:
+        forms += [f"{date.day}{month}{date.year}", f"{month}{date.day},{date.year}"]
+    return tuple(forms)
 
 
-def furniture_faults(frames, heading, plan, language, words):
+def furniture_faults(frames, kind, plan, language, words):
     """Identity, title, wording version and page number must stand in the head or foot of every page."""
     patient, visit = plan.data["patient"], plan.data["visit"]
     # pdfium turns the words of a right-to-left name around within a line, so each word is looked for
@@ -99,7 +105,7 @@ def furniture_faults(frames, heading, plan, language, words):
         "record number": (squeeze(patient["record"]),),
         "date of birth": spoken(patient["born"], language),
         "visit date": spoken(visit["date"], language),
-        "document title": (squeeze(heading) or "(no title)",),
+        "name of the paper": (squeeze(words[f"{kind}.short-title"]),),
     }
     for number, frame in enumerate(frames, 1):
         strip = squeeze(frame.words)
@@ -122,4 +128,6 @@ def faults(path, plan, kind, words):
         for page, frame in zip(pdf.pages, frames, strict=True):
             for fault in page_faults(page, plan.page_size, frame):
                 yield f"page {page.page_number} {fault}"
-    yield from furniture_faults(frames, title(path), plan, plan.language(kind), words)
+    if not title(path):
+        yield "the file has no title"
+    yield from furniture_faults(frames, kind, plan, plan.language(kind), words)

@@ -53,7 +53,7 @@ class Plan:
 
     def words(self, root, kind):
         """The wording sections of a paper, by id."""
-        return sections(root, self.language(kind), self.region["id"].split("-")[0])
+        return sections(root, self.language(kind), self.region["id"].split("-")[0], self.overlay)
 
     def folder(self, pdfs):
         """Where the test puts the papers of this plan, and what `check` says of it."""
@@ -63,6 +63,17 @@ class Plan:
         """The file the program promises: record and visit date, never the name."""
         record = re.sub(r"[^A-Za-z0-9]", "-", self.data["patient"]["record"])
         return self.folder(pdfs) / f"{record}-{self.data['visit']['date']}-{kind}.pdf"
+
+    @property
+    def overlay(self):
+        """The clinic's own folder, where it names one."""
+        name = self.clinic["clinic"].get("overlay")
+        return self.path.parent / name if name else None
+
+    def area_file(self, catalogue, area):
+        """The release's area, or the clinic's own."""
+        built_in = catalogue / "areas" / f"{area}.toml"
+        return built_in if built_in.is_file() else self.overlay / "areas" / f"{area}.toml"
 
     @property
     def page_size(self):
@@ -80,14 +91,17 @@ def read_plan(root, path):
     return Plan(path, data, clinic, region)
 
 
-def sections(root, language, country):
-    """Every wording section, `id -> Markdown`; the country's own sentences over the general ones."""
+def sections(root, language, country, overlay=None):
+    """Every wording section, `id -> Markdown`; the country's own sentences over the general ones, a clinic's over all."""
     found = {}
-    for folder in (language, f"{language}-{country}"):
-        for path in sorted((Path(root) / "locales" / folder).rglob("*.md")):
+    folders = [Path(root) / "locales" / folder for folder in (language, f"{language}-{country}")]
+    if overlay is not None:
+        folders += [overlay / "wording" / folder for folder in (language, f"{language}-{country}")]
+    for folder in folders:
+        for path in sorted(folder.rglob("*.md")):
             for part in re.split(r"^## ", path.read_text("utf-8"), flags=re.M)[1:]:
                 name, _, body = part.partition("\n")
-                found[name.strip()] = body.strip()
+                found[name.strip()] = re.sub(r"<!--.*?-->", "", body, flags=re.S).strip()
     return found
 
 
@@ -125,7 +139,7 @@ def demands(root, plan):
     ids = [f"general.risk.{risk['id']}" for risk in general["risk"]]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
     for area in plan.areas:
-        risks = toml(catalogue / "areas" / f"{area}.toml")["risk"]
+        risks = toml(plan.area_file(catalogue, area))["risk"]
         if not risks:
             raise SystemExit(f"{area}: no required risk in the catalogue")
         ids += [f"{area}.risk.{risk['id']}" for risk in risks]
@@ -148,7 +162,7 @@ def expected(root, plan):
     found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
     for area in plan.areas:
-        known = toml(catalogue / "areas" / f"{area}.toml")
+        known = toml(plan.area_file(catalogue, area))
         found |= {("consent", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
         found |= {("aftercare", f"{area}.{part}") for part in ("normal", "call")}
         found |= {("consent", f"{area}.poor.{entry['id']}") for entry in known.get("poor-candidate", [])}
