@@ -7,7 +7,7 @@ use serde_json::json;
 use super::document::{Block, Item, ListStyle, Row, Timed, Tone};
 use super::{Composer, values};
 use crate::catalogue::{AdviceKind, Urgency};
-use crate::select::{AdviceEnd, DateRange, review};
+use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
@@ -169,7 +169,7 @@ impl Composer<'_, '_> {
         rows.push((self.label("aftercare.phones.emergency")?, self.emergency()));
         Ok(Block::Together {
             blocks: vec![
-                self.heading(2, "aftercare.phones.heading")?,
+                self.heading(3, "aftercare.phones.heading")?,
                 Block::Phones { rows },
             ],
         })
@@ -208,10 +208,21 @@ impl Composer<'_, '_> {
                 }),
             }
         }
-        if !rows.is_empty() {
-            blocks.push(self.heading(2, heading)?);
-            blocks.push(Block::Schedule { rows });
+        if rows.is_empty() {
+            return Ok(());
         }
+        // what is the patient's choice has no end, and reads as a paragraph
+        if kind == AdviceKind::Choice && rows.iter().all(|row| row.lead.is_none()) {
+            let mut items = vec![Item {
+                mark: None,
+                text: rich::bold(format!("{}:", self.label(heading)?)),
+            }];
+            items.extend(rows.into_iter().flat_map(|row| row.items));
+            blocks.push(Block::Flow { items });
+            return Ok(());
+        }
+        blocks.push(self.heading(2, heading)?);
+        blocks.push(Block::Schedule { rows });
         Ok(())
     }
 
@@ -263,43 +274,32 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items,
-            columns: 2,
-        });
-        let mut areas = Vec::new();
-        self.area_items("normal", &mut areas)?;
-        self.area_items("call", &mut areas)?;
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items: areas,
-            columns: 1,
-        });
+        blocks.push(Block::Flow { items });
+        for selected in &self.selection.areas {
+            blocks.push(self.area_flow(selected)?);
+        }
         Ok(())
     }
 
-    fn area_items(&self, part: &str, items: &mut Vec<Item>) -> Result<(), WordingError> {
-        for selected in &self.selection.areas {
+    /// What is normal in one area, and when to call because of it.
+    fn area_flow(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
+        let context = self.area_context(selected)?;
+        let lead = self.line(
+            "aftercare.normal.area",
+            json!({ "area": self.area_name(&selected.area.id)? }),
+        )?;
+        let mut items = vec![Item {
+            mark: None,
+            text: rich::bold(lead),
+        }];
+        for part in ["normal", "call"] {
             let id = format!("{}.{part}", selected.area.id);
-            let mut text = self.wording.rich(&id, &self.area_context(selected)?)?;
-            let lead = self.line(
-                "aftercare.normal.area",
-                json!({ "area": self.area_name(&selected.area.id)? }),
-            )?;
-            text.insert(
-                0,
-                rich::Run {
-                    text: format!("{lead} "),
-                    bold: true,
-                },
-            );
             items.push(Item {
+                text: self.wording.rich(&id, &context)?,
                 mark: Some(id),
-                text,
             });
         }
-        Ok(())
+        Ok(Block::Flow { items })
     }
 
     pub(super) fn range(&self, range: Option<DateRange>) -> Result<String, WordingError> {
@@ -432,7 +432,7 @@ impl Composer<'_, '_> {
             .collect();
         Ok(Block::Together {
             blocks: vec![
-                self.heading(2, "aftercare.diary.heading")?,
+                self.heading(3, "aftercare.diary.heading")?,
                 Block::Table {
                     name: self.label("aftercare.diary.table-name")?,
                     widths: vec![1, 3, 3],

@@ -12,6 +12,13 @@ use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
 
+/// The marks out of a hundred in the tables of one form.
+struct Marks {
+    drawn: bool,
+    /// What one mark is has been said.
+    key_said: bool,
+}
+
 impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity(true)?];
@@ -140,8 +147,7 @@ impl Composer<'_, '_> {
         risks: &[&Risk],
         product: &str,
         context: &Context,
-        drawn: bool,
-        key_said: &mut bool,
+        marks: &mut Marks,
         id: impl Fn(&Risk) -> String,
     ) -> Result<Vec<Block>, WordingError> {
         let per = denominator(risks, product);
@@ -191,7 +197,7 @@ impl Composer<'_, '_> {
             }
             rows.push(Row {
                 mark: Some(id),
-                array: match drawn {
+                array: match marks.drawn {
                     true => self.array(name, risk, product, per)?,
                     false => None,
                 },
@@ -210,9 +216,9 @@ impl Composer<'_, '_> {
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
         }
-        if !*key_said && rows.iter().any(|row| row.array.is_some()) {
+        if !marks.key_said && rows.iter().any(|row| row.array.is_some()) {
             blocks.push(self.array_key(&rows)?);
-            *key_said = true;
+            marks.key_said = true;
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
@@ -249,7 +255,10 @@ impl Composer<'_, '_> {
             blocks: serious,
         });
 
-        let mut key_said = false;
+        let mut marks = Marks {
+            drawn: true,
+            key_said: false,
+        };
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             blocks.push(self.area_heading(selected)?);
@@ -258,12 +267,13 @@ impl Composer<'_, '_> {
                 &selected.risks,
                 &selected.product.id,
                 &context,
-                true,
-                &mut key_said,
+                &mut marks,
                 |risk| format!("{}.risk.{}", selected.area.id, risk.id),
             )?);
         }
 
+        // the areas' own numbers are drawn; where they have none, those for everybody
+        marks.drawn = !marks.key_said;
         let everyone = self.label("consent.risks.everyone")?;
         let mut all: Vec<&Risk> = catalogue.risk.iter().collect();
         all.sort_by_key(|risk| risk.weight);
@@ -276,9 +286,7 @@ impl Composer<'_, '_> {
             &all,
             first_product,
             general,
-            // the areas' own numbers are drawn; where they have none, those for everybody
-            !key_said,
-            &mut key_said,
+            &mut marks,
             |risk| format!("general.risk.{}", risk.id),
         )?);
 
@@ -441,8 +449,8 @@ impl Composer<'_, '_> {
                     "visits": visits,
                     "high": upkeep.visits_high,
                     "fee": money(1),
-                    "fee_low": money(upkeep.visits_low.into()),
-                    "fee_high": money(upkeep.visits_high.into()),
+                    "fee_low": money(upkeep.visits_low),
+                    "fee_high": money(upkeep.visits_high),
                 }),
             )?);
         }
