@@ -101,7 +101,11 @@ fn every_sample_paper_is_known_again() {
             assert!(record.line().len() < 20_000, "{}", record.line().len());
             let shown = report["code"].as_str().expect("a code");
             assert_eq!(record.code().to_string(), shown);
-            let (code, by_code) = trace(out.path(), &["--code", shown]);
+            let mut asked = vec!["--code", shown];
+            if own {
+                asked.extend(["--clinic", clinic.to_str().expect("UTF-8")]);
+            }
+            let (code, by_code) = trace(out.path(), &asked);
             assert_eq!(code, 0, "{by_code:#}");
             assert_eq!(by_code["record"], report["record"]);
             assert_eq!(by_code["register"][0]["file"], paper.as_str());
