@@ -432,7 +432,6 @@ impl Composer<'_, '_> {
             .collect();
         Ok(Block::Together {
             blocks: vec![
-                self.heading(3, "aftercare.diary.heading")?,
                 Block::Table {
                     name: self.label("aftercare.diary.table-name")?,
                     widths: vec![1, 3, 3],
