@@ -431,20 +431,18 @@ impl Composer<'_, '_> {
             })
             .collect();
         Ok(Block::Together {
-            blocks: vec![
-                Block::Table {
-                    name: self.label("aftercare.diary.table-name")?,
-                    widths: vec![1, 3, 3],
-                    header: vec![
-                        self.label("aftercare.diary.day")?,
-                        self.label("aftercare.diary.notice")?,
-                        self.label("aftercare.diary.question")?,
-                    ],
-                    rows,
-                    writing: true,
-                    signing: false,
-                },
-            ],
+            blocks: vec![Block::Table {
+                name: self.label("aftercare.diary.table-name")?,
+                widths: vec![1, 3, 3],
+                header: vec![
+                    self.label("aftercare.diary.day")?,
+                    self.label("aftercare.diary.notice")?,
+                    self.label("aftercare.diary.question")?,
+                ],
+                rows,
+                writing: true,
+                signing: false,
+            }],
         })
     }
 }
