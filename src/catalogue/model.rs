@@ -30,6 +30,17 @@ impl Status {
             Status::FromMemory => "from memory, not checked",
         }
     }
+
+    /// As in the files of the catalogue; `status.<key>` is its wording.
+    pub fn key(self) -> &'static str {
+        match self {
+            Status::Published => "published",
+            Status::PublishedSecondHand => "published-second-hand",
+            Status::Calculated => "calculated",
+            Status::CommonPractice => "common-practice",
+            Status::FromMemory => "from-memory",
+        }
+    }
 }
 
 /// One entry of the source register.

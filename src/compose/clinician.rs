@@ -77,18 +77,23 @@ impl Composer<'_, '_> {
         self.note("clinician.patients-language", said).map(Some)
     }
 
-    /// "C22, C3; published".
-    pub(super) fn evidence(source: &[String], status: Status) -> String {
+    /// "C22, C3; published", in the practice's language.
+    pub(super) fn evidence(
+        &self,
+        source: &[String],
+        status: Status,
+    ) -> Result<String, WordingError> {
+        let status = self.label(&format!("status.{}", status.key()))?;
         let named: Vec<&str> = source
             .iter()
             .map(String::as_str)
             .filter(|id| *id != "practice" && *id != "memory")
             .collect();
-        if named.is_empty() {
-            status.as_str().to_owned()
+        Ok(if named.is_empty() {
+            status
         } else {
-            format!("{}; {}", named.join(", "), status.as_str())
-        }
+            format!("{}; {status}", named.join(", "))
+        })
     }
 
     /// The sentence of a caution.
@@ -199,7 +204,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.because", json!({ "reasons": reasons }))?,
                 ));
             }
-            why.extend(para(Self::evidence(&caution.source, caution.status)));
+            why.extend(para(self.evidence(&caution.source, caution.status)?));
             rows.push(Row {
                 mark: None,
                 array: None,
@@ -264,7 +269,6 @@ impl Composer<'_, '_> {
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let formats = self.wording.formats();
         blocks.push(self.heading(2, "clinician.doses.heading")?);
-        blocks.extend(self.face()?);
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
             let dose = &selected.dose;
@@ -276,12 +280,13 @@ impl Composer<'_, '_> {
                 )?,
             };
             let volume = match (&dose.volume_ml, &dose.volume_ml_exact) {
-                (Some(volume), Some(exact)) if volume == exact => {
-                    self.line("clinician.doses.volume-value", json!({ "volume": volume }))?
-                }
+                (Some(volume), Some(exact)) if volume == exact => self.line(
+                    "clinician.doses.volume-value",
+                    json!({ "volume": formats.digits(volume) }),
+                )?,
                 (Some(volume), Some(exact)) => self.line(
                     "clinician.doses.volume-exact",
-                    json!({ "volume": volume, "exact": exact }),
+                    json!({ "volume": formats.digits(volume), "exact": formats.digits(exact) }),
                 )?,
                 _ => self.label("clinician.doses.volume-open")?,
             };
@@ -313,6 +318,7 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
+        blocks.extend(self.face()?);
         let mut items = Vec::new();
         for product in &self.selection.products {
             let of_product: Vec<&SelectedArea<'_>> = self
@@ -425,9 +431,9 @@ impl Composer<'_, '_> {
             Verdict::Below => "below",
         };
         let (basis, place) = match &held.basis {
-            Basis::OwnLabel => ("own", ""),
-            Basis::OtherLabel(place) => ("other", place.as_str()),
-            Basis::Studies => ("studies", ""),
+            Basis::OwnLabel => ("own", String::new()),
+            Basis::OtherLabel(place) => ("other", self.label(&format!("licence-place.{place}"))?),
+            Basis::Studies => ("studies", String::new()),
         };
         self.line(
             &format!("clinician.doses.{verdict}"),
@@ -455,7 +461,7 @@ impl Composer<'_, '_> {
             if let Some(licence) = selected.licence {
                 text.extend(rich::plain(format!(
                     " ({})",
-                    Self::evidence(&licence.source, licence.status)
+                    self.evidence(&licence.source, licence.status)?
                 )));
             }
             items.push(Item { mark: None, text });

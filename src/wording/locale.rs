@@ -126,6 +126,14 @@ impl Formats {
             .replace('\u{202f}', "\u{a0}")
     }
 
+    /// A number already written with a point, with all its digits, in the signs of the locale: "0,125".
+    pub fn digits(&self, text: &str) -> String {
+        match text.parse::<Decimal>() {
+            Ok(number) => self.decimal.format_to_string(&number),
+            Err(_) => text.to_owned(),
+        }
+    }
+
     /// Up to two decimals, none that are zero: "7.5", "2,036".
     pub fn number(&self, value: f64) -> String {
         let rounded = format!("{value:.2}");
