@@ -107,6 +107,12 @@ fn cases() -> String {
             let said = formats.money(number, currency);
             case(tag, "money", &format!("{number} {currency}"), &said);
         }
+        // volumes, with every digit they are written with
+        for digits in [
+            "0.1", "0.125", "0.05", "0.0625", "1.5", "2.25", "12.375", "100", "1000.5",
+        ] {
+            case(tag, "digits", digits, &formats.digits(digits));
+        }
         for list in lists() {
             let value = list.join("|");
             case(tag, "and", &value, &formats.and(&list));
@@ -160,6 +166,7 @@ fn the_referee_notices_a_changed_form() {
         "short-month-year",
         "time",
         "number",
+        "digits",
         "money",
         "and",
         "or",
@@ -201,6 +208,7 @@ fn every_form_of_the_program_is_judged() {
         "short_month_year",
         "time",
         "number",
+        "digits",
         "money",
         "and",
         "or",

@@ -52,6 +52,7 @@ const forms = {
   time: (tag, value) =>
     new Intl.DateTimeFormat(tag, { timeStyle: "short", timeZone: "UTC" }).format(new Date(`2026-12-03T${value}Z`)),
   number: (tag, value) => new Intl.NumberFormat(tag, { maximumFractionDigits: 2 }).format(Number(value)),
+  digits: (tag, value) => new Intl.NumberFormat(tag, { maximumFractionDigits: 20 }).format(Number(value)),
   money: (tag, value) => {
     const [amount, currency] = value.split(" ");
     return new Intl.NumberFormat(tag, { style: "currency", currency }).format(Number(amount));
