@@ -13,7 +13,7 @@ stamp="$referee/stamp"
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
-    && command -v strace >/dev/null; then
+    && command -v strace >/dev/null && [[ -f /usr/share/dict/spanish ]]; then
     echo "referees: already installed in $referee"
     exit 0
 fi
@@ -26,6 +26,8 @@ command -v javac >/dev/null || needed+=(default-jdk-headless)
 command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment
 python3 -c 'import ensurepip' 2>/dev/null || needed+=(python3-venv)
+# a Spanish list of words, for the referee of readability
+[[ -f /usr/share/dict/spanish ]] || needed+=(wspanish)
 [[ -f /usr/share/java/jaxb-runtime.jar ]] || needed+=(libjaxb-java)
 if ((${#needed[@]})); then
     as_root=()
