@@ -82,7 +82,7 @@ const AFTER_SILENT_E: &[(&str, usize)] = &[
 ];
 
 /// Stems whose "n't" makes no syllable of its own: "don't", against "did-n't".
-const SHORT_NOT: &[&str] = &["do", "ca", "wo", "are", "were", "sha", "ai", "do"];
+const SHORT_NOT: &[&str] = &["do", "ca", "wo", "are", "were", "sha", "ai"];
 
 /// Syllables of one word of small letters, with or without an apostrophe.
 pub fn syllables(word: &str) -> usize {

@@ -38,7 +38,11 @@ fn say(rules: &Rules, token: &str, around: Around) -> Vec<String> {
     for (at, part) in parts.iter().enumerate() {
         match part {
             Part::Digits(digits) => {
-                let tail = match parts.get(at + 1) {
+                // "30th", "1.º"
+                let mut behind = parts[at + 1..]
+                    .iter()
+                    .filter(|p| !matches!(p, Part::Sign('.')));
+                let tail = match behind.next() {
                     Some(Part::Letters(letters)) => letters.to_lowercase(),
                     Some(Part::Sign(sign)) => sign.to_string(),
                     _ => String::new(),

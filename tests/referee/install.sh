@@ -21,7 +21,7 @@ has_dictionaries() {
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
-    && command -v strace >/dev/null && command -v zbarimg >/dev/null \
+    && command -v strace >/dev/null && command -v zbarimg >/dev/null && [[ -f /usr/share/dict/spanish ]] \
     && "$referee/node" --version >/dev/null && has_dictionaries; then
     echo "referees: already installed in $referee"
     exit 0
@@ -36,6 +36,8 @@ command -v javac >/dev/null || needed+=(default-jdk-headless)
 command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment
 python3 -c 'import ensurepip' 2>/dev/null || needed+=(python3-venv)
+# a Spanish list of words, for the referee of readability
+[[ -f /usr/share/dict/spanish ]] || needed+=(wspanish)
 [[ -f /usr/share/java/jaxb-runtime.jar ]] || needed+=(libjaxb-java)
 has_dictionaries || needed+=(hunspell hunspell-en-gb hunspell-en-us hunspell-es)
 if ((${#needed[@]})); then
