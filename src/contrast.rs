@@ -5,9 +5,9 @@
 /// Contrast of body text that the papers ask for: WCAG 2 level AAA.
 pub const TEXT: f64 = 7.0;
 
-/// Contrast against white of a colour given as shares of red, green and blue from 0 to 1 (sRGB), after mixing it with the
-/// white below by `alpha`. Source: W3C, WCAG 2.2, "contrast ratio" and "relative luminance".
-pub fn against_white(red: f64, green: f64, blue: f64, alpha: f64) -> f64 {
+/// Relative luminance of a colour given as shares of red, green and blue from 0 to 1 (sRGB), after mixing it with the white below
+/// by `alpha`. Source: W3C, WCAG 2.2, "relative luminance".
+pub fn luminance(red: f64, green: f64, blue: f64, alpha: f64) -> f64 {
     let linear = |part: f64| {
         if part <= 0.040_45 {
             part / 12.92
@@ -16,7 +16,11 @@ pub fn against_white(red: f64, green: f64, blue: f64, alpha: f64) -> f64 {
         }
     };
     let shown = |part: f64| 1.0 - alpha * (1.0 - linear(part));
-    let luminance = 0.2126 * shown(red) + 0.7152 * shown(green) + 0.0722 * shown(blue);
+    0.2126 * shown(red) + 0.7152 * shown(green) + 0.0722 * shown(blue)
+}
+
+/// Contrast of a luminance against white. Source: W3C, WCAG 2.2, "contrast ratio".
+pub fn against_white(luminance: f64) -> f64 {
     1.05 / (luminance + 0.05)
 }
 
@@ -33,7 +37,7 @@ pub fn hexadecimal(colour: &str) -> Option<[u8; 3]> {
 /// Contrast of an opaque colour of eight bits a part.
 pub fn of(rgb: [u8; 3]) -> f64 {
     let [red, green, blue] = rgb.map(|part| f64::from(part) / 255.0);
-    against_white(red, green, blue, 1.0)
+    against_white(luminance(red, green, blue, 1.0))
 }
 
 #[cfg(test)]
@@ -63,8 +67,8 @@ mod tests {
         assert!(green < red && red < blue, "{red} {green} {blue}");
         // 1.05 / (0.2126 + 0.05)
         assert!((red - 3.998).abs() < 0.001, "{red}");
-        assert!(against_white(0.0, 0.0, 0.0, 0.5) < 21.0);
-        assert!((against_white(0.0, 0.0, 0.0, 0.0) - 1.0).abs() < 1e-9);
+        assert!(against_white(luminance(0.0, 0.0, 0.0, 0.5)) < 21.0);
+        assert!((against_white(luminance(0.0, 0.0, 0.0, 0.0)) - 1.0).abs() < 1e-9);
     }
 
     #[test]

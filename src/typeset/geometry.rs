@@ -6,10 +6,9 @@ use typst::foundations::Value;
 use typst::introspection::{Location, MetadataElem, Tag};
 use typst::layout::{Frame, FrameItem, Point, Transform};
 use typst::text::FontStyle;
-use typst::visualize::Paint;
 use typst_layout::PagedDocument;
 
-use super::laid::luminance;
+use super::laid::{contrast, luminance};
 
 /// A stretch of text in one type.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,8 +123,6 @@ impl Walk {
                         first.x.to_pt().max(last.x.to_pt()),
                         first.y.to_pt().max(last.y.to_pt()),
                     ];
-                    let contrast =
-                        |paint: &Paint| luminance(paint).map_or(1.0, |l| 1.05 / (l + 0.05));
                     if let Some(fill) = shape.fill.as_ref().and_then(luminance) {
                         self.behind.push((bounds, fill));
                     }

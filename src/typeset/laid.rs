@@ -10,6 +10,8 @@ use typst::layout::{Frame, FrameItem, Point, Transform};
 use typst::visualize::{Color, Paint};
 use typst_layout::PagedDocument;
 
+use crate::contrast::against_white;
+
 /// A stretch of laid-out text. Lengths in points, from the left and the top edge of its page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LaidRun {
@@ -168,8 +170,8 @@ impl Walk {
 }
 
 /// WCAG 2 contrast against white; anything that is not a plain colour counts as invisible.
-fn contrast(paint: &Paint) -> f64 {
-    luminance(paint).map_or(1.0, |luminance| 1.05 / (luminance + 0.05))
+pub(super) fn contrast(paint: &Paint) -> f64 {
+    luminance(paint).map_or(1.0, against_white)
 }
 
 /// WCAG 2 relative luminance of a colour as it shows on white paper; none for anything that is not a plain colour.
@@ -178,13 +180,12 @@ pub(super) fn luminance(paint: &Paint) -> Option<f64> {
         return None;
     };
     let rgb = color.to_rgb();
-    let contrast = crate::contrast::against_white(
+    Some(crate::contrast::luminance(
         f64::from(rgb.red),
         f64::from(rgb.green),
         f64::from(rgb.blue),
         f64::from(rgb.alpha),
-    );
-    Some(1.05 / contrast - 0.05)
+    ))
 }
 
 /// The contrast of a grey or coloured text on white, for tests and for accent colours.
