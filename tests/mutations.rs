@@ -325,17 +325,17 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.type-size >= 15)",
+        "#render(data.blocks, large: is-large(data))",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.type-size >= 15)",
+        "#render(data.blocks, large: is-large(data))",
         "#render(data.blocks)\n#render(data.blocks)",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.type-size >= 15)",
+        "#render(data.blocks, large: is-large(data))",
         "",
     ),
     // the marks

@@ -122,11 +122,7 @@ impl Composer<'_, '_> {
                         level: 3,
                         text: title,
                     },
-                    Block::List {
-                        style: ListStyle::Bullet,
-                        items,
-                        columns: 1,
-                    },
+                    Block::bullets(items),
                 ],
             });
             if urgency == Urgency::SameDay {

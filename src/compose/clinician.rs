@@ -257,11 +257,7 @@ impl Composer<'_, '_> {
         if items.is_empty() {
             blocks.push(self.note("clinician.facts.none", json!({}))?);
         } else {
-            blocks.push(Block::List {
-                style: ListStyle::Bullet,
-                items,
-                columns: 1,
-            });
+            blocks.push(Block::bullets(items));
         }
         Ok(())
     }
@@ -410,11 +406,7 @@ impl Composer<'_, '_> {
         }
         if !items.is_empty() {
             blocks.push(self.heading(2, "clinician.rounds.heading")?);
-            blocks.push(Block::List {
-                style: ListStyle::Bullet,
-                items,
-                columns: 1,
-            });
+            blocks.push(Block::bullets(items));
         }
         Ok(())
     }
@@ -466,11 +458,7 @@ impl Composer<'_, '_> {
             }
             items.push(Item { mark: None, text });
         }
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items,
-            columns: 1,
-        });
+        blocks.push(Block::bullets(items));
         Ok(())
     }
 
@@ -526,11 +514,7 @@ impl Composer<'_, '_> {
                 Item { mark: None, text }
             })
             .collect();
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items,
-            columns: 1,
-        });
+        blocks.push(Block::bullets(items));
         Ok(())
     }
 }

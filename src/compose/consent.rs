@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::Composer;
 use super::clinician::lead_of;
-use super::document::{Block, Item, ListStyle, Row, Tone};
+use super::document::{Block, Item, Row, Tone};
 use super::figures::denominator;
 use crate::catalogue::{Risk, TimeUnit};
 use crate::select::{SelectedArea, licence_wording, product_statements};
@@ -308,11 +308,7 @@ impl Composer<'_, '_> {
                     mark: Some(id),
                 });
             }
-            blocks.push(Block::List {
-                style: ListStyle::Bullet,
-                items,
-                columns: 1,
-            });
+            blocks.push(Block::bullets(items));
         }
         Ok(())
     }
@@ -344,11 +340,7 @@ impl Composer<'_, '_> {
                 text,
             });
         }
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items,
-            columns: 1,
-        });
+        blocks.push(Block::bullets(items));
         Ok(())
     }
 
@@ -400,11 +392,7 @@ impl Composer<'_, '_> {
             text.extend(rich::plain(self.repeat_line(selected)?));
             items.push(Item { mark: None, text });
         }
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            items,
-            columns: 1,
-        });
+        blocks.push(Block::bullets(items));
         Ok(())
     }
 
@@ -488,16 +476,11 @@ impl Composer<'_, '_> {
 /// A lead and its list; the lead stays with the first two items, the rest may stand on the next page.
 fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
     let rest = items.split_off(items.len().min(2));
-    let list = |items| Block::List {
-        style: ListStyle::Bullet,
-        items,
-        columns: 1,
-    };
     blocks.push(Block::Together {
-        blocks: vec![lead, list(items)],
+        blocks: vec![lead, Block::bullets(items)],
     });
     if !rest.is_empty() {
-        blocks.push(list(rest));
+        blocks.push(Block::bullets(rest));
     }
 }
 

@@ -338,6 +338,15 @@ pub enum Block {
 }
 
 impl Block {
+    /// A list one below the other.
+    pub fn bullets(items: Vec<Item>) -> Block {
+        Block::List {
+            style: ListStyle::Bullet,
+            items,
+            columns: 1,
+        }
+    }
+
     /// Every statement id in this block, in reading order.
     pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
         match self {

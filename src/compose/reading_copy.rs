@@ -66,7 +66,7 @@ impl Composer<'_, '_> {
                     ..
                 } => {
                     kept.push(self.note("staff.tick", json!({}))?);
-                    kept.push(bullets(items));
+                    kept.push(Block::bullets(items));
                 }
                 Block::Table {
                     name,
@@ -82,7 +82,7 @@ impl Composer<'_, '_> {
                     );
                     let rows: Vec<Item> = rows.into_iter().filter_map(said).collect();
                     if !rows.is_empty() {
-                        kept.push(bullets(rows));
+                        kept.push(Block::bullets(rows));
                     }
                 }
                 Block::Sign {
@@ -144,14 +144,6 @@ impl Composer<'_, '_> {
 
 fn words(pieces: Vec<Piece>) -> Block {
     Block::Text { mark: None, pieces }
-}
-
-fn bullets(items: Vec<Item>) -> Block {
-    Block::List {
-        style: ListStyle::Bullet,
-        items,
-        columns: 1,
-    }
 }
 
 /// What stands in a row that is to be filled in; nothing when all of it is blank.

@@ -7,9 +7,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde_json::json;
 
-use super::document::{
-    Block, DayMark, Flag, FlagStyle, Item, Lane, ListStyle, Row, Tick, TimelinePanel,
-};
+use super::document::{Block, DayMark, Flag, FlagStyle, Item, Lane, Row, Tick, TimelinePanel};
 use super::{Composer, para};
 use crate::calendar::code;
 use crate::plan::Event;
@@ -395,11 +393,7 @@ impl Composer<'_, '_> {
                     mark: None,
                     pieces: para(self.label("timeline.events")?),
                 },
-                Block::List {
-                    style: ListStyle::Bullet,
-                    items,
-                    columns: 1,
-                },
+                Block::bullets(items),
             ],
         })
     }
