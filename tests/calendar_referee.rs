@@ -9,30 +9,9 @@ use std::process::{Command, Output};
 
 use support::{Plan, clinic, names_in, put, root, run};
 
-const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
-
-/// The Python that `tests/referee/install.sh` set up; nothing when it has not run.
+/// A Python with both parsers; an installation from before the calendar lacks them.
 fn python() -> Option<PathBuf> {
-    let folder = Path::new(SCRATCH)
-        .parent()
-        .expect("cargo's scratch folder is inside its target")
-        .join("referee");
-    let python = folder.join("venv/bin/python");
-    // an installation from before the calendar lacks the two parsers
-    let ready = folder.join("stamp").is_file()
-        && Command::new(&python)
-            .args(["-c", "import icalendar, vobject"])
-            .output()
-            .is_ok_and(|asked| asked.status.success());
-    if ready {
-        return Some(python);
-    }
-    assert!(
-        std::env::var("CI").as_deref() != Ok("true"),
-        "the referees are not installed: run tests/referee/install.sh"
-    );
-    eprintln!("skipped: run tests/referee/install.sh");
-    None
+    support::referee::python("icalendar, vobject")
 }
 
 fn judged(python: &Path, command: &str, files: &[PathBuf]) -> Output {

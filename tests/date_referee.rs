@@ -2,9 +2,11 @@
 //! Invariant: the referee works every answer out anew (datetime, dateutil, zoneinfo); it shares no code with the program.
 //! Must not: pass in CI when the referee is missing, or judge fewer than ten thousand cases.
 
+#[path = "support/referee.rs"]
+mod referee;
+
 use std::fmt::Write as _;
 use std::io::Write as _;
-use std::path::Path;
 use std::process::{Command, Stdio};
 
 use beforehand::catalogue::{Catalogue, TimeUnit};
@@ -115,21 +117,12 @@ fn cases() -> String {
 
 #[test]
 fn python_reaches_the_same_dates_and_hours() {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
-        .parent()
-        .expect("inside target")
-        .join("referee");
-    if !folder.join("stamp").is_file() {
-        assert!(
-            std::env::var("CI").as_deref() != Ok("true"),
-            "the referees are not installed: run tests/referee/install.sh"
-        );
-        let _ = writeln!(std::io::stderr(), "skipped: run tests/referee/install.sh");
+    let Some(python) = referee::python("") else {
         return;
-    }
+    };
     let cases = cases();
     assert!(cases.lines().count() >= 10_000);
-    let mut judge = Command::new(folder.join("venv/bin/python"))
+    let mut judge = Command::new(python)
         .args(["-B", "tests/referee/dates.py"])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .stdin(Stdio::piped())

@@ -2,6 +2,9 @@
 //! Invariant: every form that `Formats` can print is judged in every locale; a form that is added there is missed here by name.
 //! Must not: pass in CI when the referee is missing, or judge fewer than ten thousand forms.
 
+#[path = "support/referee.rs"]
+mod referee;
+
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -21,22 +24,10 @@ const LOCALES: [(&str, &str); 7] = [
     ("es-GB", "GBP"),
 ];
 
-/// Where `tests/referee/install.sh` puts Node; nothing when it has not run.
+/// Node as the referees have it; an installation from before the languages lacks it.
 fn node() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
-        .parent()
-        .expect("inside target")
-        .join("referee");
-    let node = folder.join("node");
-    if node.exists() {
-        return Some(node);
-    }
-    assert!(
-        std::env::var("CI").as_deref() != Ok("true"),
-        "the referees are not installed: run tests/referee/install.sh"
-    );
-    let _ = writeln!(std::io::stderr(), "skipped: run tests/referee/install.sh");
-    None
+    let node = |folder: &Path| folder.join("node");
+    referee::installed(|folder| node(folder).exists()).map(|folder| node(&folder))
 }
 
 fn lists() -> Vec<Vec<String>> {

@@ -20,18 +20,7 @@ const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
 
 /// What an outside reader counts in the finished file: nothing where the referees are not installed.
 fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
-    let referee = Path::new(SCRATCH)
-        .parent()
-        .expect("inside the target")
-        .join("referee");
-    if !referee.join("stamp").is_file() {
-        assert!(
-            std::env::var("CI").as_deref() != Ok("true"),
-            "the referees are not installed: run tests/referee/install.sh"
-        );
-        eprintln!("skipped: run tests/referee/install.sh");
-        return None;
-    }
+    let python = support::referee::python("")?;
     let consent = papers
         .made
         .iter()
@@ -40,7 +29,7 @@ fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
     let pdf = consent.pages.pdf().expect("the standards are met");
     let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
     std::fs::write(&file, pdf).expect("the scratch folder can be written");
-    let said = Command::new(referee.join("venv/bin/python"))
+    let said = Command::new(python)
         .arg("-B")
         .arg(support::root().join("tests/referee/pictures.py"))
         .arg(&file)

@@ -12,26 +12,9 @@ use support::{has_tool, names_in, put, root, run};
 /// From a poor screen copy to a printer's draft; at 72 dots an inch a module is one and a half dots and cannot be told.
 const RESOLUTIONS: [&str; 3] = ["125", "150", "200"];
 
-/// The Python that `tests/referee/install.sh` set up; nothing when it, poppler or zbar is not here.
+/// A Python with a parser of calendars; nothing when it, poppler or zbar is not here.
 fn python() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
-        .parent()
-        .expect("cargo's scratch folder is inside its target")
-        .join("referee");
-    let python = folder.join("venv/bin/python");
-    let ready = folder.join("stamp").is_file()
-        && Command::new(&python)
-            .args(["-c", "import icalendar"])
-            .output()
-            .is_ok_and(|asked| asked.status.success());
-    if !ready {
-        assert!(
-            std::env::var("CI").as_deref() != Ok("true"),
-            "the referees are not installed: run tests/referee/install.sh"
-        );
-        eprintln!("skipped: run tests/referee/install.sh");
-        return None;
-    }
+    let python = support::referee::python("icalendar")?;
     (has_tool("zbarimg") && has_tool("pdftoppm")).then_some(python)
 }
 

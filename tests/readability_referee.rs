@@ -2,6 +2,9 @@
 //! Invariant: the floors below are what the module documentation of `readability` states; the judges share no code with it.
 //! Must not: pass in CI when a judge is missing, or judge fewer words than the lists have.
 
+#[path = "support/referee.rs"]
+mod referee;
+
 use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -14,24 +17,8 @@ use Language::{English, Spanish};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 
-fn tell(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
-}
-
 fn python() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
-        .parent()
-        .expect("inside target")
-        .join("referee");
-    if folder.join("stamp").is_file() {
-        return Some(folder.join("venv/bin/python"));
-    }
-    assert!(
-        std::env::var("CI").as_deref() != Ok("true"),
-        "the referees are not installed: run tests/referee/install.sh"
-    );
-    tell("skipped: run tests/referee/install.sh");
-    None
+    referee::python("")
 }
 
 fn ask(python: &Path, what: &str, case: &Value) -> Value {
@@ -194,7 +181,7 @@ fn dictionaries_agree_on_syllables() {
         share(&verdict["english"], "any"),
         share(&verdict["english"], "first"),
     );
-    tell(&format!(
+    referee::tell(&format!(
         "English, all of CMUdict: {any:.2} % one of its counts, {first:.2} % its first"
     ));
     assert!(any >= 95.0 && first >= 94.4, "{any} {first}");
@@ -203,7 +190,7 @@ fn dictionaries_agree_on_syllables() {
         share(&verdict["spanish"], "right"),
         share(&verdict["spanish_spoken"], "right"),
     );
-    tell(&format!(
+    referee::tell(&format!(
         "Spanish, wspanish: {written:.2} % as written, {spoken:.2} % as silabeador's list speaks them"
     ));
     assert!(written >= 99.9 && spoken >= 99.0, "{written} {spoken}");
@@ -233,7 +220,7 @@ fn our_own_words_are_right() {
     let all: usize = english.values().sum();
     let known = all as f64 - weight(&english, &verdict["english"]["unknown"]);
     let right = 100.0 * (1.0 - weight(&english, &verdict["english"]["wrong"]) / known);
-    tell(&format!(
+    referee::tell(&format!(
         "our English texts: {right:.2} % of {known} words right; wrong {}; CMUdict lacks {}",
         verdict["english"]["wrong"], verdict["english"]["unknown"]
     ));
@@ -245,7 +232,7 @@ fn our_own_words_are_right() {
 
     let all: usize = spanish.values().sum();
     let right = 100.0 * (1.0 - weight(&spanish, &verdict["spanish"]["wrong"]) / all as f64);
-    tell(&format!(
+    referee::tell(&format!(
         "our Spanish texts: {right:.2} % of {all} words; wrong {}",
         verdict["spanish"]["wrong"]
     ));
@@ -358,7 +345,7 @@ fn textstat_counts_the_same_words_and_sentences() {
             );
         }
     }
-    tell(&format!(
+    referee::tell(&format!(
         "textstat: {} texts, same words and sentences; English grades at most {furthest:.3} apart, syllables {syllables_apart} of {all}",
         texts.len()
     ));

@@ -2,8 +2,10 @@
 //! Invariant: no judgement is made here; poppler, pdfium, pikepdf, pdfplumber and veraPDF make it, from the repository's own sources.
 //! Must not: pass in CI when a referee is missing, or count a referee that looked at nothing.
 
+#[path = "support/referee.rs"]
+mod referee;
+
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::OnceLock;
@@ -11,26 +13,8 @@ use std::sync::OnceLock;
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
 
-/// Where `tests/referee/install.sh` puts the referees; nothing when it has not run.
 fn referees() -> Option<PathBuf> {
-    let folder = Path::new(SCRATCH)
-        .parent()
-        .expect("cargo's scratch folder is inside its target")
-        .join("referee");
-    if folder.join("stamp").is_file() {
-        return Some(folder);
-    }
-    assert!(
-        std::env::var("CI").as_deref() != Ok("true"),
-        "the referees are not installed: run tests/referee/install.sh"
-    );
-    tell("skipped: run tests/referee/install.sh");
-    None
-}
-
-/// Says it past the test runner, which hides the output of tests that pass.
-fn tell(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
+    referee::installed(|_| true)
 }
 
 /// Folder with the papers and `check` reports of all plans, and the plans.
@@ -152,7 +136,7 @@ fn said(output: &Output) -> String {
 fn passes(what: &str, output: &Output) {
     let (said, errors) = (said(output), String::from_utf8_lossy(&output.stderr));
     assert!(output.status.success(), "{what}:\n{said}{errors}");
-    tell(&format!(
+    referee::tell(&format!(
         "{what}: {}",
         said.lines().last().unwrap_or_default()
     ));
@@ -220,7 +204,7 @@ fn verapdf_passes_ua_1_and_a_2a_on_every_paper() {
         String::from_utf8_lossy(&judged.stderr)
     );
     assert_eq!(passed, 2 * papers.len());
-    tell(&format!(
+    referee::tell(&format!(
         "veraPDF: {passed} verdicts on {} papers",
         papers.len()
     ));

@@ -6,6 +6,7 @@
 
 pub mod boxes;
 pub mod pictures;
+pub mod referee;
 pub mod stand_in_font;
 
 use std::path::{Path, PathBuf};
