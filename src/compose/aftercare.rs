@@ -32,7 +32,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
-        self.when(&mut blocks)?;
+        self.when(&general, &mut blocks)?;
         blocks.push(self.diary()?);
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
@@ -321,17 +321,16 @@ impl Composer<'_, '_> {
         }
     }
 
-    fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    fn when(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "aftercare.when.heading")?);
         blocks.extend(self.timeline()?);
         blocks.extend(self.dates_table()?);
-        blocks.push(self.next()?);
+        blocks.push(self.next(general)?);
         Ok(())
     }
 
     /// The review, room for its day and hour, and no earlier treatment than this.
-    fn next(&self) -> Result<Block, WordingError> {
-        let general = self.general_context()?;
+    fn next(&self, general: &Context) -> Result<Block, WordingError> {
         let mut review_items = vec![Item {
             mark: None,
             text: self.wording.rich(
@@ -348,7 +347,7 @@ impl Composer<'_, '_> {
                 continue;
             }
             let id = format!("advice.{}", item.advice.id);
-            let text = self.wording.rich(&id, &general)?;
+            let text = self.wording.rich(&id, general)?;
             // the review was dated in the line before
             let lead = match item.end {
                 AdviceEnd::Within(_) => None,
