@@ -156,6 +156,23 @@ impl Check<'_> {
                 self.say(format!("{}: order {} is taken", area.id, area.order));
             }
             self.area(area);
+            self.instead_of(area);
+        }
+    }
+
+    /// A risk can stand for a general one only with figures of its own.
+    fn instead_of(&mut self, area: &Area) {
+        for risk in &area.risk {
+            let Some(general) = &risk.instead_of else {
+                continue;
+            };
+            let at = format!("{} risk {}", area.id, risk.id);
+            if !self.catalogue.general.risk.iter().any(|r| r.id == *general) {
+                self.say(format!("{at}: {general} is not a general risk"));
+            }
+            if risk.figure.is_empty() {
+                self.say(format!("{at}: stands for {general} without a figure of its own"));
+            }
         }
     }
 

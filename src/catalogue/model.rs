@@ -357,6 +357,9 @@ pub struct Risk {
     pub functions: Vec<Function>,
     #[serde(default)]
     pub figure: Vec<Figure>,
+    /// The general risk that this one says for its area, with figures counted there; that one is then not printed again
+    /// when every planned area says it.
+    pub instead_of: Option<String>,
     pub source: Vec<String>,
     pub status: Status,
 }

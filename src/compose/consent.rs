@@ -5,19 +5,10 @@
 use serde_json::json;
 
 use super::Composer;
-use super::clinician::lead_of;
-use super::document::{Block, Item, Row, Tone};
-use super::figures::denominator;
-use crate::catalogue::{Risk, TimeUnit};
+use super::document::{Block, Item};
+use crate::catalogue::TimeUnit;
 use crate::select::{SelectedArea, licence_wording, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
-
-/// The marks out of a hundred in the tables of one form.
-struct Marks {
-    drawn: bool,
-    /// What one mark is has been said.
-    key_said: bool,
-}
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
@@ -79,7 +70,7 @@ impl Composer<'_, '_> {
         Ok(items)
     }
 
-    fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
+    pub(super) fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
         let text = self.line(
             "consent.risks.area",
             json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
@@ -94,7 +85,10 @@ impl Composer<'_, '_> {
     ) -> Result<(), WordingError> {
         let area = &selected.area.id;
         let context = self.area_context(selected)?;
-        blocks.push(self.area_heading(selected)?);
+        // one area alone is the whole section
+        if self.selection.areas.len() > 1 {
+            blocks.push(self.area_heading(selected)?);
+        }
         for part in ["can", "cannot", "lasts", "candid"] {
             let id = format!("{area}.{part}");
             let mut pieces = self.wording.pieces(&id, &context)?;
@@ -138,178 +132,6 @@ impl Composer<'_, '_> {
             }],
         };
         led_list(lead, items, blocks);
-        Ok(())
-    }
-
-    fn risk_table(
-        &self,
-        name: &str,
-        risks: &[&Risk],
-        product: &str,
-        context: &Context,
-        marks: &mut Marks,
-        id: impl Fn(&Risk) -> String,
-    ) -> Result<Vec<Block>, WordingError> {
-        let per = denominator(risks, product);
-        // both frames for the most frequent risk of the table that has a single figure
-        let most = risks
-            .iter()
-            .max_by(|a, b| {
-                let share = |r: &Risk| {
-                    r.figure
-                        .iter()
-                        .map(|f| f.affected / f64::from(f.per))
-                        .fold(0.0_f64, f64::max)
-                };
-                share(a).total_cmp(&share(b))
-            })
-            .map(|risk| risk.id.as_str());
-        let mut all = Vec::new();
-        for risk in risks {
-            all.push(self.how_many(risk, product, per, most == Some(risk.id.as_str()))?);
-        }
-        // when every number comes from the same studies, that is said once, above the table
-        let mut studies: Vec<&String> = all.iter().filter_map(|h| h.studied.as_ref()).collect();
-        let figures = studies.len();
-        studies.dedup();
-        let same = match studies.as_slice() {
-            [one] if figures > 1 => Some((*one).clone()),
-            _ => None,
-        };
-        let (mut rows, mut unknown) = (Vec::new(), Vec::new());
-        for (risk, how_many) in risks.iter().zip(all) {
-            let id = id(risk);
-            let Some(studied) = how_many.studied else {
-                unknown.push(Item {
-                    text: self.wording.rich(&id, context)?,
-                    mark: Some(id),
-                });
-                continue;
-            };
-            let mut what = self.wording.pieces(&id, context)?;
-            let mut detail = how_many.detail;
-            if same.is_none() {
-                detail = format!("{detail} {studied}");
-            }
-            let name = lead_of(&what);
-            if let Some(Piece::Para { text }) = what.last_mut() {
-                text.extend(rich::plain(format!(" {}", detail.trim())));
-            }
-            rows.push(Row {
-                mark: Some(id),
-                array: match marks.drawn {
-                    true => self.array(name, risk, product, per)?,
-                    false => None,
-                },
-                cells: vec![what, how_many.cell],
-            });
-        }
-        let mut blocks = Vec::new();
-        // without a number there is nothing to set beside the risk: that is said once, above all of them
-        if !unknown.is_empty() {
-            let lead = self.note("consent.risks.no-figure", json!({}))?;
-            led_list(lead, unknown, &mut blocks);
-        }
-        if rows.is_empty() {
-            return Ok(blocks);
-        }
-        if let Some(studied) = same {
-            blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
-        }
-        if !marks.key_said && rows.iter().any(|row| row.array.is_some()) {
-            blocks.push(self.array_key(&rows)?);
-            marks.key_said = true;
-        }
-        blocks.push(Block::Table {
-            name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: vec![13, 4],
-            header: vec![
-                self.label("consent.risks.column-what")?,
-                self.label("consent.risks.column-how-many")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
-        Ok(blocks)
-    }
-
-    fn risks(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let catalogue = &self.selection.catalogue.general;
-        let first_product = self
-            .selection
-            .products
-            .first()
-            .map_or("", |product| product.id.as_str());
-        blocks.push(self.heading(2, "consent.risks.heading")?);
-        blocks.push(self.general_statement("figures", general)?);
-
-        let mut serious = Vec::new();
-        for risk in &catalogue.serious {
-            let id = format!("general.serious.{}", risk.id);
-            serious.push(self.statement(&id, &id, general)?);
-        }
-        blocks.push(Block::Panel {
-            tone: Tone::Serious,
-            title: self.label("consent.risks.serious")?,
-            blocks: serious,
-        });
-
-        let mut marks = Marks {
-            drawn: true,
-            key_said: false,
-        };
-        for selected in &self.selection.areas {
-            let context = self.area_context(selected)?;
-            blocks.push(self.area_heading(selected)?);
-            blocks.extend(self.risk_table(
-                &self.area_name(&selected.area.id)?,
-                &selected.risks,
-                &selected.product.id,
-                &context,
-                &mut marks,
-                |risk| format!("{}.risk.{}", selected.area.id, risk.id),
-            )?);
-        }
-
-        // the areas' own numbers are drawn; where they have none, those for everybody
-        marks.drawn = !marks.key_said;
-        let everyone = self.label("consent.risks.everyone")?;
-        let mut all: Vec<&Risk> = catalogue.risk.iter().collect();
-        all.sort_by_key(|risk| risk.weight);
-        blocks.push(Block::Heading {
-            level: 3,
-            text: everyone.clone(),
-        });
-        blocks.extend(self.risk_table(
-            &everyone,
-            &all,
-            first_product,
-            general,
-            &mut marks,
-            |risk| format!("general.risk.{}", risk.id),
-        )?);
-
-        if !self.selection.because.is_empty() {
-            blocks.push(self.heading(3, "consent.risks.because")?);
-            let mut items = Vec::new();
-            for because in &self.selection.because {
-                let id = format!("because.{}", because.rule);
-                let mut context = general.clone();
-                let areas = if because.areas.is_empty() {
-                    self.all_area_names()?
-                } else {
-                    self.area_names(&because.areas)?
-                };
-                context.insert("area".to_owned(), areas.clone().into());
-                context.insert("areas".to_owned(), areas.into());
-                items.push(Item {
-                    text: self.wording.rich(&id, &context)?,
-                    mark: Some(id),
-                });
-            }
-            blocks.push(Block::bullets(items));
-        }
         Ok(())
     }
 
@@ -474,7 +296,7 @@ impl Composer<'_, '_> {
 }
 
 /// A lead and its list; the lead stays with the first two items, the rest may stand on the next page.
-fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
+pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
     let rest = items.split_off(items.len().min(2));
     blocks.push(Block::Together {
         blocks: vec![lead, Block::bullets(items)],

@@ -88,8 +88,14 @@ pub(super) struct HowMany {
     pub cell: Vec<Piece>,
     /// Both ways round, and the comparison; may be empty.
     pub detail: String,
-    /// Whom it was seen in; none where there is no figure.
-    pub studied: Option<String>,
+}
+
+/// How the number of a risk is told.
+pub(super) struct Telling {
+    /// Also how many do not have it.
+    pub both_ways: bool,
+    /// A sentence above the table says what is counted, so that a bare number is enough.
+    pub unit_said: bool,
 }
 
 impl Composer<'_, '_> {
@@ -99,25 +105,26 @@ impl Composer<'_, '_> {
         risk: &Risk,
         product: &str,
         per: u32,
-        both_ways: bool,
+        telling: &Telling,
     ) -> Result<HowMany, WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
             return Ok(HowMany {
                 cell: self.wording.pieces("figure.none", &values(json!({})))?,
                 detail: String::new(),
-                studied: None,
             });
         };
-        let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
-            Counted::Treatments
-        } else {
+        let counted = counted_in(&figures);
+        // people are what a bare number counts
+        let unit = if telling.unit_said {
             Counted::People
+        } else {
+            counted
         };
         let none_seen = share.high == 0.0 && !share.below_one;
         let sizes = studied_in_all(&figures);
         let headline = match (none_seen, sizes) {
-            (false, _) => self.wording.share(share, counted)?,
+            (false, _) => self.wording.share(share, unit)?,
             (true, Some(size)) => self.line(
                 "figure.none-of",
                 json!({ "size": size, "counted": counted_key(counted) }),
@@ -141,7 +148,7 @@ impl Composer<'_, '_> {
             };
             detail.push_str(&never);
             detail.push(' ');
-        } else if both_ways && share.low == share.high && !share.below_one {
+        } else if telling.both_ways && share.low == share.high && !share.below_one {
             let unaffected = f64::from(per) - share.high;
             detail.push_str(&self.line(
                 "figure.both-ways",
@@ -150,15 +157,28 @@ impl Composer<'_, '_> {
             detail.push(' ');
         }
         if let Some(placebo) = placebo(&figures, per) {
-            let said = self.wording.share(placebo, counted)?;
+            let said = self.wording.share(placebo, unit)?;
             detail.push_str(&self.line("figure.placebo", json!({ "share": lower_first(&said) }))?);
             detail.push(' ');
         }
         Ok(HowMany {
             cell,
             detail: detail.trim_end().to_owned(),
-            studied: Some(self.studied(&figures, product, counted)?),
         })
+    }
+
+    /// Whom the figures of a risk were seen in; none where there is no figure.
+    pub(super) fn studied_in(
+        &self,
+        risk: &Risk,
+        product: &str,
+    ) -> Result<Option<String>, WordingError> {
+        let figures = chosen(risk, product);
+        if figures.is_empty() {
+            return Ok(None);
+        }
+        let counted = counted_in(&figures);
+        self.studied(&figures, product, counted).map(Some)
     }
 
     /// "Seen in trials of x, 665 people, at some time in the study."
@@ -197,7 +217,12 @@ impl Composer<'_, '_> {
         let size = studied_in_all(figures);
         let time = match figures {
             [first, rest @ ..] if rest.iter().all(|f| f.time == first.time) => time_key(first.time),
-            _ => "several",
+            _ => Some("several"),
+        };
+        let time = match time {
+            // the phrase starts with a comma, which must touch the word before it
+            Some(key) => self.label(&format!("figure.time.{key}"))?,
+            None => String::new(),
         };
         self.line(
             "figure.studied",
@@ -207,8 +232,7 @@ impl Composer<'_, '_> {
                 "products": names,
                 "size": size,
                 "counted": counted_key(counted),
-                // the phrase starts with a comma, which must touch the word before it
-                "time": self.label(&format!("figure.time.{time}"))?,
+                "time": time,
                 "other_product": other_product,
                 "own_product": own_product,
             }),
@@ -222,6 +246,14 @@ fn studied_in_all(figures: &[&Figure]) -> Option<u32> {
     figures.iter().map(|f| f.size.filter(|_| same)).sum()
 }
 
+fn counted_in(figures: &[&Figure]) -> Counted {
+    if figures.iter().all(|f| f.counted == Counted::Treatments) {
+        Counted::Treatments
+    } else {
+        Counted::People
+    }
+}
+
 fn counted_key(counted: Counted) -> &'static str {
     match counted {
         Counted::People => "people",
@@ -229,16 +261,17 @@ fn counted_key(counted: Counted) -> &'static str {
     }
 }
 
-fn time_key(time: Time) -> &'static str {
+/// The phrase for a time; none for the whole study, which `general.figures` says for all numbers without a time.
+fn time_key(time: Time) -> Option<&'static str> {
     match time {
-        Time::DuringStudy => "during-study",
-        Time::FirstCycle => "first-cycle",
-        Time::EachTreatment => "each-treatment",
-        Time::Day14 => "day14",
-        Time::Day30 => "day30",
-        Time::Week2 => "week2",
-        Time::Month3 => "month3",
-        Time::Month6 => "month6",
-        Time::Year1 => "year1",
+        Time::DuringStudy => None,
+        Time::FirstCycle => Some("first-cycle"),
+        Time::EachTreatment => Some("each-treatment"),
+        Time::Day14 => Some("day14"),
+        Time::Day30 => Some("day30"),
+        Time::Week2 => Some("week2"),
+        Time::Month3 => Some("month3"),
+        Time::Month6 => Some("month6"),
+        Time::Year1 => Some("year1"),
     }
 }

@@ -12,6 +12,7 @@ pub mod pictures;
 mod planned;
 mod printed;
 mod reading_copy;
+mod risks;
 mod signatures;
 mod timeline;
 

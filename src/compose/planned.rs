@@ -19,7 +19,8 @@ struct Planned {
     what: Vec<Piece>,
     side: String,
     units: String,
-    round: String,
+    /// Only where the plan names one.
+    round: Option<String>,
 }
 
 impl Composer<'_, '_> {
@@ -49,9 +50,14 @@ impl Composer<'_, '_> {
         let face = self.face()?;
         match face {
             Some(face) if planned.len() <= BESIDE => {
-                blocks.push(heading);
                 let mut left = self.planned_list(planned)?;
-                left.push(read_first);
+                // beside two views the lines are short, and the note is better off above
+                if matches!(&face, Block::Face { views, .. } if views.len() > 1) {
+                    blocks.push(read_first);
+                } else {
+                    left.push(read_first);
+                }
+                blocks.push(heading);
                 blocks.push(Block::Beside {
                     blocks: left,
                     picture: Box::new(face),
@@ -93,13 +99,15 @@ impl Composer<'_, '_> {
             )?,
             None => self.label("consent.planned.units-open")?,
         };
-        let round = f64::from(selected.planned.round.unwrap_or(1));
         Ok(Planned {
             number: selected.number,
             what,
             side: self.side(selected.planned.side)?,
             units,
-            round: self.wording.formats().number(round),
+            round: selected
+                .planned
+                .round
+                .map(|round| self.wording.formats().number(f64::from(round))),
         })
     }
 
@@ -112,11 +120,11 @@ impl Composer<'_, '_> {
                 let number = format!("{}. ", one.number);
                 text.splice(0..0, rich::bold(number));
             }
-            let details = [
+            let mut details = vec![
                 ("consent.planned.side", one.side),
                 ("consent.planned.units", one.units),
-                ("consent.planned.round", one.round),
             ];
+            details.extend(one.round.map(|round| ("consent.planned.round", round)));
             let mut said = Vec::new();
             for (label, value) in details {
                 said.extend(rich::bold(format!("{} ", self.label(label)?)));
@@ -142,7 +150,7 @@ impl Composer<'_, '_> {
                     one.what,
                     para(one.side),
                     para(one.units),
-                    para(one.round),
+                    para(one.round.unwrap_or_else(|| "1".to_owned())),
                 ],
             })
             .collect();

@@ -18,7 +18,6 @@ impl Composer<'_, '_> {
             "health",
             "work",
             "choices",
-            "time",
             "aftercare",
         ] {
             let context = values(self.wording_state());

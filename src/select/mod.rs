@@ -231,7 +231,24 @@ fn sorted_risks(area: &Area) -> Vec<&Risk> {
     risks
 }
 
-impl Selection<'_> {
+impl<'a> Selection<'a> {
+    /// The risks of every treatment that this patient has to be told apart from those of the areas: all, but for those
+    /// that each planned area says itself with figures of its own.
+    pub fn general_risks(&self) -> Vec<&'a Risk> {
+        let said = |id: &str| {
+            !self.areas.is_empty()
+                && self.areas.iter().all(|selected| {
+                    selected
+                        .area
+                        .risk
+                        .iter()
+                        .any(|risk| risk.instead_of.as_deref() == Some(id))
+                })
+        };
+        let all = self.catalogue.general.risk.iter();
+        all.filter(|risk| !said(&risk.id)).collect()
+    }
+
     /// The strictest caution, if any.
     pub fn strictest(&self) -> Option<crate::catalogue::Level> {
         self.cautions.iter().map(|caution| caution.level).max()

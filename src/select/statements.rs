@@ -156,7 +156,7 @@ impl List<'_, '_> {
                 self.general(Paper::Consent, Some(&product.id), id);
             }
         }
-        for risk in &general.risk {
+        for risk in selection.general_risks() {
             self.risk(format!("general.risk.{}", risk.id), None, risk);
         }
         for risk in &general.serious {
