@@ -376,33 +376,28 @@ impl Composer<'_, '_> {
             mark: None,
             text: rich::plain(self.label("aftercare.next.review-write")?),
         });
-        let mut blocks = vec![Block::Flow {
-            items: review_items,
-        }];
+        let mut blocks = vec![
+            self.heading(2, "aftercare.next.heading")?,
+            Block::Flow {
+                items: review_items,
+            },
+        ];
         blocks.extend(later);
-        let dates = match self.review_code()? {
-            Some(code) => {
-                blocks.push(self.note("code.caption", json!({}))?);
-                vec![Block::Beside {
-                    blocks,
-                    picture: Box::new(code),
-                }]
-            }
-            None => blocks,
-        };
-        let mut whole = vec![self.heading(2, "aftercare.next.heading")?];
-        whole.extend(dates);
-        Ok(Block::Together { blocks: whole })
+        if let Some(code) = self.review_code()? {
+            blocks.push(self.note("code.caption", json!({}))?);
+            blocks = vec![Block::Beside {
+                blocks,
+                picture: Box::new(code),
+            }];
+        }
+        Ok(Block::Together { blocks })
     }
 
-    /// What was planned, for whom, by whom: the sheet's own copy, corrected by hand where it was done otherwise.
+    /// What was planned, for whom, by whom: the sheet's own copy; "planned", because it is printed before the visit.
     fn done(&self) -> Result<Block, WordingError> {
         let planned = (
             self.label("label.planned")?,
-            self.line(
-                "aftercare.done.corrected",
-                json!({ "areas": self.all_area_names()? }),
-            )?,
+            self.all_area_names()?,
         );
         let mut facts = self.identity(true)?;
         if let Block::Facts { rows } = &mut facts {
