@@ -378,6 +378,11 @@ impl Block {
 }
 
 impl Document {
+    /// Whether this is large print (16 pt, or 18 where the place says so), which has its own room between lines; as in `theme.typ`.
+    pub fn is_large(&self) -> bool {
+        self.type_size >= 15.0
+    }
+
     /// Puts the record into the file and the line with the document code on every page.
     pub fn stamp(&mut self, record: String, code_line: String) {
         self.record = record;

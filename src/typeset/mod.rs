@@ -40,6 +40,17 @@ impl std::fmt::Display for TypesetError {
 
 impl std::error::Error for TypesetError {}
 
+/// The most room between lines and blocks that the templates know.
+const MOST_AIR: u8 = 4;
+
+/// What the templates read.
+#[derive(serde::Serialize)]
+struct Laying<'d> {
+    #[serde(flatten)]
+    document: &'d Document,
+    air: u8,
+}
+
 /// A laid-out paper.
 pub struct Pages {
     document: PagedDocument,
@@ -88,14 +99,37 @@ impl Typesetter {
         self.shop().fonts()
     }
 
-    /// Lays out a document.
+    /// Lays out a document, with as much room between lines and blocks as costs no page.
     ///
     /// # Errors
     /// The templates cannot place what the document holds.
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
+        let close = self.lay_out(document, 0)?;
+        // large print has its own room
+        if document.is_large() {
+            return Ok(close);
+        }
+        let pages = close.count();
+        let (mut best, mut least, mut most) = (close, 1, MOST_AIR);
+        while least <= most {
+            let air = least.midpoint(most);
+            let airy = self.lay_out(document, air)?;
+            if airy.count() <= pages {
+                (best, least) = (airy, air + 1);
+            } else {
+                most = air - 1;
+            }
+        }
+        Ok(best)
+    }
+
+    /// Lays out a document with so much room.
+    fn lay_out(&self, document: &Document, air: u8) -> Result<Pages, TypesetError> {
         let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
         let digest = Sha256::digest(&data);
         let identity = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        let data = serde_json::to_vec(&Laying { document, air })
+            .expect("a document is strings, numbers and lists");
         let picture = document
             .logo
             .as_ref()
