@@ -171,7 +171,9 @@ impl Check<'_> {
                 self.say(format!("{at}: {general} is not a general risk"));
             }
             if risk.figure.is_empty() {
-                self.say(format!("{at}: stands for {general} without a figure of its own"));
+                self.say(format!(
+                    "{at}: stands for {general} without a figure of its own"
+                ));
             }
         }
     }

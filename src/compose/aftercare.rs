@@ -393,21 +393,13 @@ impl Composer<'_, '_> {
         Ok(Block::Together { blocks })
     }
 
-    /// What was planned, for whom, by whom: the sheet's own copy; "planned", because it is printed before the visit.
+    /// What was planned, for whom, where: the sheet's own copy; "planned", because it is printed before the visit.
+    /// The clinic's phone stands above, larger; who sees the patient next stands with the review.
     fn done(&self) -> Result<Block, WordingError> {
-        let planned = (
-            self.label("label.planned")?,
-            self.all_area_names()?,
-        );
-        let mut facts = self.identity(true)?;
-        if let Block::Facts { rows } = &mut facts {
-            // the phone stands above, larger; who sees the patient next stands with the review
-            let elsewhere = [
-                self.label("label.phone")?,
-                self.label("label.practitioner")?,
-            ];
-            rows.retain(|(label, _)| !elsewhere.contains(label));
-            rows.push(planned);
+        let mut facts = self.identity()?;
+        if let Block::Facts { lines } = &mut facts {
+            lines.push(vec![self.clinic_fact()?]);
+            lines.push(vec![(self.label("label.planned")?, self.all_area_names()?)]);
         }
         Ok(facts)
     }

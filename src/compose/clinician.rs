@@ -20,7 +20,7 @@ impl Composer<'_, '_> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
-            self.identity(true)?,
+            self.full_identity()?,
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;

@@ -12,7 +12,7 @@ use crate::wording::{Context, Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
-        let mut blocks = vec![self.identity(true)?];
+        let mut blocks = vec![self.full_identity()?];
         let general = self.general_context()?;
         self.planned(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);

@@ -277,9 +277,9 @@ pub enum Block {
     Schedule {
         rows: Vec<Timed>,
     },
-    /// Label and value; short ones stand two in a line.
+    /// Labels and values; those that belong together stand in one line.
     Facts {
-        rows: Vec<(String, String)>,
+        lines: Vec<Vec<(String, String)>>,
     },
     Table {
         /// Says in words what the table holds.
@@ -338,6 +338,15 @@ pub enum Block {
 }
 
 impl Block {
+    /// Labels with their values, of facts and phones.
+    pub fn labelled(&self) -> Vec<&(String, String)> {
+        match self {
+            Block::Facts { lines } => lines.iter().flatten().collect(),
+            Block::Phones { rows } => rows.iter().collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// A list one below the other.
     pub fn bullets(items: Vec<Item>) -> Block {
         Block::List {

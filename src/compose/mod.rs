@@ -314,57 +314,78 @@ impl Composer<'_, '_> {
         self.label(&format!("place.{}", self.selection.region.id))
     }
 
-    /// Who, when, where: the body's own copy of the identity.
-    fn identity(&self, with_batch: bool) -> Result<Block, WordingError> {
-        let selection = self.selection;
-        let (visit, clinic, person) = (selection.visit, selection.clinic, selection.practitioner);
+    /// Who, when, by whom and where: the body's own copy of the identity.
+    fn full_identity(&self) -> Result<Block, WordingError> {
+        let mut facts = self.identity()?;
+        if let Block::Facts { lines } = &mut facts {
+            let phone = self.selection.clinic.phone.clone();
+            lines.push(vec![self.practitioner_fact()?]);
+            lines.push(vec![
+                self.clinic_fact()?,
+                (self.label("label.phone")?, phone),
+            ]);
+        }
+        Ok(facts)
+    }
+
+    /// Whom, when, with what.
+    fn identity(&self) -> Result<Block, WordingError> {
+        let visit = self.selection.visit;
         let formats = self.wording.formats();
-        let mut rows = vec![
+        let who = vec![
             (self.label("label.name")?, visit.patient.name.clone()),
             (self.label("label.born")?, formats.date(visit.patient.born)),
             (self.label("label.record")?, visit.patient.record.clone()),
+        ];
+        let time = visit.time.map_or(String::new(), |time| formats.time(time));
+        let when = json!({ "date": formats.date(visit.date), "time": time });
+        let what = vec![
             (
                 self.label("label.visit")?,
-                self.line(
-                    "label.visit-value",
-                    json!({
-                        "date": formats.date(visit.date),
-                        "time": visit.time.map_or(String::new(), |time| formats.time(time)),
-                    }),
-                )?,
+                self.line("label.visit-value", when)?,
             ),
-            (
-                self.label("label.practitioner")?,
-                self.line(
-                    "label.practitioner-value",
-                    json!({ "name": person.name, "role": person.role, "registration": person.registration }),
-                )?,
-            ),
-            (
-                self.label("label.clinic")?,
-                self.line(
-                    "label.clinic-value",
-                    json!({ "name": clinic.name, "address": clinic.address.join(", ") }),
-                )?,
-            ),
-            (self.label("label.phone")?, clinic.phone.clone()),
             (self.label("label.product")?, self.product_names()),
+            (self.label("label.batch")?, self.batches()?),
         ];
-        if with_batch {
-            let mut batches: Vec<String> = selection
-                .areas
-                .iter()
-                .filter_map(|selected| visit.product_of(selected.planned).batch.clone())
-                .collect();
-            batches.dedup();
-            let value = if batches.is_empty() {
-                self.label("label.blank")?
-            } else {
-                formats.and(&batches)
-            };
-            rows.push((self.label("label.batch")?, value));
+        Ok(Block::Facts {
+            lines: vec![who, what],
+        })
+    }
+
+    /// Batch numbers already known, or room to write one.
+    fn batches(&self) -> Result<String, WordingError> {
+        let mut batches: Vec<String> = self
+            .selection
+            .areas
+            .iter()
+            .filter_map(|selected| {
+                let product = self.selection.visit.product_of(selected.planned);
+                product.batch.clone()
+            })
+            .collect();
+        batches.dedup();
+        if batches.is_empty() {
+            return self.label("label.blank");
         }
-        Ok(Block::Facts { rows })
+        Ok(self.wording.formats().and(&batches))
+    }
+
+    fn practitioner_fact(&self) -> Result<(String, String), WordingError> {
+        let person = self.selection.practitioner;
+        let value = self.line(
+            "label.practitioner-value",
+            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
+        )?;
+        Ok((self.label("label.practitioner")?, value))
+    }
+
+    fn clinic_fact(&self) -> Result<(String, String), WordingError> {
+        let clinic = self.selection.clinic;
+        let value = self.line(
+            "label.clinic-value",
+            json!({ "name": clinic.name, "address": clinic.address.join(", ") }),
+        )?;
+        Ok((self.label("label.clinic")?, value))
     }
 }
 

@@ -83,12 +83,20 @@ impl Composer<'_, '_> {
         let risks = general
             .into_iter()
             .map(|risk| (format!("general.risk.{}", risk.id), risk));
-        let first_product = self.selection.products.first().map_or("", |p| p.id.as_str());
+        let first_product = self
+            .selection
+            .products
+            .first()
+            .map_or("", |p| p.id.as_str());
         lists.push(Numbered::new(risks.collect(), first_product));
         lists
     }
 
-    pub(super) fn risks(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    pub(super) fn risks(
+        &self,
+        general: &Context,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
         let catalogue = &self.selection.catalogue.general;
         let lists = self.lists();
         let both_ways = most_frequent(&lists);
@@ -110,7 +118,9 @@ impl Composer<'_, '_> {
             drawn: true,
             key_said: false,
         };
-        let (everybody, areas) = lists.split_last().expect("everybody's list is always there");
+        let (everybody, areas) = lists
+            .split_last()
+            .expect("everybody's list is always there");
         for (selected, list) in self.selection.areas.iter().zip(areas) {
             let context = self.area_context(selected)?;
             let name = self.area_name(&selected.area.id)?;
@@ -249,6 +259,10 @@ impl Composer<'_, '_> {
             .map(|cell| rich::text_of_pieces(cell).chars().count())
             .filter(|length| *length <= 19)
             .max();
-        if longest > Some(15) { vec![25, 9] } else { vec![26, 8] }
+        if longest > Some(15) {
+            vec![25, 9]
+        } else {
+            vec![26, 8]
+        }
     }
 }

@@ -12,14 +12,7 @@ impl Composer<'_, '_> {
     pub(super) fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.decision.heading")?);
         let mut items = Vec::new();
-        for id in [
-            "told",
-            "risks",
-            "health",
-            "work",
-            "choices",
-            "aftercare",
-        ] {
+        for id in ["told", "risks", "health", "work", "choices", "aftercare"] {
             let context = values(self.wording_state());
             let text = self
                 .wording

@@ -258,8 +258,8 @@ impl View {
                     });
                 }
             }
-            Block::Facts { rows } | Block::Phones { rows } => {
-                for (label, value) in rows {
+            Block::Facts { .. } | Block::Phones { .. } => {
+                for (label, value) in block.labelled() {
                     self.say(Kind::Label, label, 0, None, urgent);
                     self.say(Kind::Value, value, 0, None, urgent);
                 }
