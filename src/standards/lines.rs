@@ -1,15 +1,19 @@
 //! Turns stretches of text into the lines a reader sees, and says which of them were filled to their end.
-//! Invariant: a line ends where the next word did not fit; list bullets and boxes to tick belong to no line.
+//! Invariant: a line ends where the next word did not fit; list bullets, boxes to tick, headings and labels in pictures belong to no line.
 //! Must not: know statements or words of a language.
 
 use crate::typeset::{Geometry, Line, Stretch};
 
-/// Lines of the body, page by page from top to bottom and left to right.
+/// Elements whose words are not running text.
+const ASIDE: [&str; 2] = ["heading", "figure"];
+
+/// Lines of the body's running text, page by page from top to bottom and left to right.
 pub fn of(geometry: &Geometry) -> Vec<Line> {
     let mut stretches: Vec<&Stretch> = geometry
         .stretches
         .iter()
         .filter(|s| !s.furniture && !["•", "\u{2610}", ""].contains(&s.text.trim()))
+        .filter(|s| !s.inside.iter().any(|name| ASIDE.contains(name)))
         .collect();
     stretches.sort_by(|a, b| {
         (a.page, a.baseline.round() as i64)
@@ -25,6 +29,11 @@ pub fn of(geometry: &Geometry) -> Vec<Line> {
         });
         match joins {
             Some(line) => {
+                // a space between two statements is a stretch of its own, which was left out above
+                let gap = stretch.left - line.right > stretch.size * 0.15;
+                if gap && !line.text.ends_with(' ') && !stretch.text.starts_with(' ') {
+                    line.text.push(' ');
+                }
                 line.text.push_str(&stretch.text);
                 line.right = line.right.max(stretch.right);
                 line.size = line.size.max(stretch.size);
@@ -51,8 +60,25 @@ pub struct Pair<'l> {
     pub edge: f64,
 }
 
-/// Lines that end because the next word had no room, each with the next.
-pub fn filled(lines: &[Line]) -> Vec<Pair<'_>> {
+/// What a line stands in; whether it begins in bold type makes no difference.
+fn place(line: &Line) -> Vec<&'static str> {
+    let names = line.inside.iter().copied();
+    names.filter(|name| *name != "strong").collect()
+}
+
+/// A drawn line runs between two lines of text: they stand in two rows of a table.
+fn ruled(geometry: &Geometry, line: &Line, next: &Line) -> bool {
+    geometry.shapes.iter().any(|shape| {
+        shape.page == line.page
+            && shape.bottom - shape.top < 2.0
+            && (line.baseline..next.baseline).contains(&shape.top)
+            && shape.left <= line.left
+            && shape.right >= line.left
+    })
+}
+
+/// Lines that end because the next word had no room, each with the next of the same paragraph.
+pub fn filled<'l>(lines: &'l [Line], geometry: &Geometry) -> Vec<Pair<'l>> {
     let mut pairs = Vec::new();
     for line in lines {
         let column =
@@ -60,12 +86,15 @@ pub fn filled(lines: &[Line]) -> Vec<Pair<'_>> {
         let next = lines
             .iter()
             .filter(column)
+            .filter(|other| place(other) == place(line))
             .filter(|other| {
                 (line.size * 0.8..line.size * 2.2).contains(&(other.baseline - line.baseline))
                     && (other.size - line.size).abs() < 0.2
             })
             .min_by(|a, b| a.baseline.total_cmp(&b.baseline));
-        let Some(next) = next else { continue };
+        let Some(next) = next.filter(|next| !ruled(geometry, line, next)) else {
+            continue;
+        };
         let edge = lines
             .iter()
             .filter(column)
