@@ -8,7 +8,7 @@ use super::view::{Kind, List, Sign};
 use super::{Finding, Judge, Place};
 use crate::catalogue::Standing;
 use crate::compose::document::ListStyle;
-use crate::select::licence_wording;
+use crate::select::{SelectedArea, licence_wording};
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -252,35 +252,25 @@ fn off_label(case: &Case<'_>) -> Finding {
 
 fn cost(case: &Case<'_>) -> Finding {
     let region = &case.selection.region.id;
-    let fee = case
-        .selection
-        .areas
-        .iter()
-        .any(|s| s.upkeep.is_some_and(|u| u.fee.is_some()));
+    let areas = &case.selection.areas;
+    let printed = |selected: &&SelectedArea<'_>| {
+        let fee = selected.upkeep.and_then(|upkeep| upkeep.fee);
+        let fees = case.selection.clinic.fees.as_ref();
+        fee.zip(fees).is_some_and(|(fee, fees)| {
+            case.says(&case.wording.formats().money(fee, &fees.currency))
+        })
+    };
+    let priced = areas.iter().filter(printed).count();
+    let figure = format!("a price for {priced} of {} areas", areas.len());
     // France: a quote from 300 euros; United States: an estimate for people who pay themselves (D58, D69)
     if region != "FR" && region != "US" {
-        let said = if fee {
-            "a fee is printed"
-        } else {
-            "the reader is told to ask for the price"
-        };
-        return Finding::not_applicable(format!("not asked for in {region}; {said}"));
+        return Finding::not_applicable(format!("not asked for in {region}; {figure}"));
     }
-    let missing = if fee {
-        Vec::new()
-    } else {
-        vec![format!(
-            "{region} asks for an estimate or a quote, and the paper names no price"
-        )]
-    };
-    Finding::lacking(
-        if fee {
-            "a fee is printed"
-        } else {
-            "no fee in the clinic file"
-        },
-        missing,
-    )
+    let unpriced = areas.iter().filter(|selected| !printed(selected));
+    let places = unpriced
+        .map(|s| Place::new(&s.area.id, format!("no price, and {region} asks for one")))
+        .collect();
+    Finding::of(figure, places)
 }
 
 fn time_to_decide(case: &Case<'_>) -> Finding {
