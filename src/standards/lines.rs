@@ -109,3 +109,81 @@ pub fn filled<'l>(lines: &'l [Line], geometry: &Geometry) -> Vec<Pair<'l>> {
     }
     pairs
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::typeset::Drawn;
+
+    /// A stretch of 12 pt from 50 pt to 300 pt.
+    fn stretch(text: &str, baseline: f64, inside: &[&'static str]) -> Stretch {
+        Stretch {
+            text: text.to_owned(),
+            page: 1,
+            left: 50.0,
+            right: 300.0,
+            baseline,
+            size: 12.0,
+            x_height: 6.0,
+            italic: false,
+            bold: false,
+            contrast: 16.0,
+            furniture: false,
+            inside: inside.to_vec(),
+        }
+    }
+
+    fn geometry(stretches: Vec<Stretch>) -> Geometry {
+        Geometry {
+            stretches,
+            ..Geometry::default()
+        }
+    }
+
+    #[test]
+    fn pictures_and_headings_are_no_running_text_and_spaces_stay() {
+        let mut second = stretch("Second.", 100.0, &["par"]);
+        (second.left, second.right) = (303.0, 340.0);
+        let all = of(&geometry(vec![
+            stretch("First.", 100.0, &["par"]),
+            second,
+            stretch("A heading", 120.0, &["heading"]),
+            stretch("right", 140.0, &["figure", "place"]),
+        ]));
+        let texts: Vec<&str> = all.iter().map(|line| line.text.as_str()).collect();
+        assert_eq!(texts, ["First. Second."]);
+    }
+
+    #[test]
+    fn lines_of_two_rows_or_two_elements_are_no_pair() {
+        let two = |second: &[&'static str]| {
+            geometry(vec![
+                stretch("one line of a cell", 100.0, &["table", "cell", "strong"]),
+                stretch("and the next", 113.5, second),
+            ])
+        };
+        let pairs = |geometry: &Geometry| filled(&of(geometry), geometry).len();
+        let same = two(&["table", "cell"]);
+        assert_eq!(pairs(&same), 1);
+        assert_eq!(pairs(&two(&["par"])), 0);
+        let mut ruled = same.clone();
+        ruled.shapes.push(Drawn {
+            page: 1,
+            left: 50.0,
+            top: 104.0,
+            right: 400.0,
+            bottom: 104.0,
+            stroke: Some((0.6, 4.7)),
+            fill: None,
+            furniture: false,
+            inside: vec!["table"],
+        });
+        assert_eq!(pairs(&ruled), 0);
+        // a rule on another page or below both lines parts nothing
+        for (page, top) in [(2, 104.0), (1, 120.0)] {
+            (ruled.shapes[0].page, ruled.shapes[0].top) = (page, top);
+            ruled.shapes[0].bottom = top;
+            assert_eq!(pairs(&ruled), 1, "page {page}, {top}");
+        }
+    }
+}
