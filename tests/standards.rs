@@ -3,6 +3,15 @@
 //! Invariant: every number of the three lists stands once; every automatic check has a judge; each table is the generated one.
 //! Must not: write, unless BEFOREHAND_README=write.
 
+#[path = "standards/bench.rs"]
+mod bench;
+#[path = "standards/can_fail.rs"]
+mod can_fail;
+#[path = "standards/items_can_fail.rs"]
+mod items_can_fail;
+#[path = "standards/risks_can_fail.rs"]
+mod risks_can_fail;
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -332,13 +341,16 @@ fn every_spoilt_paper_is_noticed() {
         assert_eq!(after.verdict, Verdict::NotMet, "{number}: {}", after.figure);
         assert_ne!(before.places, after.places, "{number} said the same before");
     }
-    // the others are held by the samples that do not meet them, or by the same function under another number
+    tried.extend(can_fail::CASES.iter().map(|(number, _)| *number));
+    tried.extend(items_can_fail::CASES.iter().map(|(number, _)| *number));
+    tried.extend(risks_can_fail::CASES.iter().map(|(number, _)| *number));
     let unspoilt: Vec<&str> = judges()
         .into_iter()
         .map(|(n, _)| n)
         .filter(|n| !tried.contains(n))
         .collect();
-    insta::assert_snapshot!(unspoilt.join(" "));
+    // these two are held by `age_and_language_can_fail_too`
+    assert_eq!(unspoilt, ["DC-19", "DC-31"]);
 }
 
 const HARD: &str = "Notwithstanding considerable individual variability, administration of pharmacological \

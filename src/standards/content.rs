@@ -1,4 +1,4 @@
-//! Turns a consent form into verdicts on what it must hold: who, what, why, choices, places to sign, standing of the words.
+//! Turns a consent form into verdicts on what it must hold: who, what, why, choices, places to sign.
 //! Invariant: a required part counts only when it is composed and laid out.
 //! Must not: judge numbers of risks (that is `risks`), or how something is said (that is `language`).
 
@@ -8,7 +8,7 @@ use super::view::{Kind, List, Sign};
 use super::{Finding, Judge, Place};
 use crate::catalogue::Standing;
 use crate::compose::document::ListStyle;
-use crate::select::{Paper, licence_wording};
+use crate::select::{SelectedArea, licence_wording};
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -35,7 +35,6 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-26", photographs),
     ("DC-27", observers),
     ("DC-28", nothing_ticked),
-    ("DC-59", standing_of_the_words),
 ];
 
 /// What a program that finds nothing to sign says of a draft.
@@ -253,35 +252,25 @@ fn off_label(case: &Case<'_>) -> Finding {
 
 fn cost(case: &Case<'_>) -> Finding {
     let region = &case.selection.region.id;
-    let fee = case
-        .selection
-        .areas
-        .iter()
-        .any(|s| s.upkeep.is_some_and(|u| u.fee.is_some()));
+    let areas = &case.selection.areas;
+    let printed = |selected: &&SelectedArea<'_>| {
+        let fee = selected.upkeep.and_then(|upkeep| upkeep.fee);
+        let fees = case.selection.clinic.fees.as_ref();
+        fee.zip(fees).is_some_and(|(fee, fees)| {
+            case.says(&case.wording.formats().money(fee, &fees.currency))
+        })
+    };
+    let priced = areas.iter().filter(printed).count();
+    let figure = format!("a price for {priced} of {} areas", areas.len());
     // France: a quote from 300 euros; United States: an estimate for people who pay themselves (D58, D69)
     if region != "FR" && region != "US" {
-        let said = if fee {
-            "a fee is printed"
-        } else {
-            "the reader is told to ask for the price"
-        };
-        return Finding::not_applicable(format!("not asked for in {region}; {said}"));
+        return Finding::not_applicable(format!("not asked for in {region}; {figure}"));
     }
-    let missing = if fee {
-        Vec::new()
-    } else {
-        vec![format!(
-            "{region} asks for an estimate or a quote, and the paper names no price"
-        )]
-    };
-    Finding::lacking(
-        if fee {
-            "a fee is printed"
-        } else {
-            "no fee in the clinic file"
-        },
-        missing,
-    )
+    let unpriced = areas.iter().filter(|selected| !printed(selected));
+    let places = unpriced
+        .map(|s| Place::new(&s.area.id, format!("no price, and {region} asks for one")))
+        .collect();
+    Finding::of(figure, places)
 }
 
 fn time_to_decide(case: &Case<'_>) -> Finding {
@@ -553,41 +542,4 @@ fn nothing_ticked(case: &Case<'_>) -> Finding {
     places.extend(lines.map(|line| Place::new("box", line.text.clone())));
     let boxes: usize = ticks(case).map(|list| list.items.len()).sum();
     Finding::of(format!("{boxes} boxes, none ticked"), places)
-}
-
-fn standing_of_the_words(case: &Case<'_>) -> Finding {
-    let furniture = &case.sheet.document.furniture;
-    let mut missing = Vec::new();
-    let tagged = furniture
-        .wording
-        .contains(library::version(case.wording.tag()))
-        && furniture.wording.contains(case.wording.tag());
-    if !tagged {
-        missing.push("version or language of the words".to_owned());
-    }
-    let pages = (1..=case.pages()).filter(|page| {
-        let text = case.sheet.squeezed(*page, true);
-        furniture
-            .notice
-            .as_ref()
-            .is_none_or(|n| text.contains(&super::case::squeeze(n)))
-    });
-    let pages = pages.count();
-    if pages < case.pages() {
-        missing.push(format!(
-            "the notice stands on {pages} of {} pages",
-            case.pages()
-        ));
-    }
-    if case.is_draft() && !case.view().signs.is_empty() && case.sheet.paper == Paper::Consent {
-        missing.push("a draft with a place to sign".to_owned());
-    }
-    let standing = if case.is_draft() {
-        "draft, marked on every page"
-    } else if case.is_training() {
-        "for training, marked on every page"
-    } else {
-        "approved"
-    };
-    Finding::lacking(format!("{}; {standing}", furniture.wording), missing)
 }

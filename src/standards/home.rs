@@ -5,6 +5,7 @@
 use super::case::{Case, squeeze};
 use super::prose;
 use super::view::Kind;
+use super::words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
@@ -188,9 +189,12 @@ fn three_things(case: &Case<'_>) -> Finding {
             }
         }
     }
+    // that sheet is in the practice's language, whatever the patient's is
     let own_words = case.clinician.is_some_and(|sheet| {
         debug_assert_eq!(sheet.paper, Paper::Clinician);
-        case.has_word(&sheet.view.all_text(), "own_words")
+        words::of(&sheet.document.language).is_some_and(|words| {
+            !prose::found(&sheet.view.all_text(), words.list("own_words")).is_empty()
+        })
     });
     if !own_words {
         missing.push("no line on the clinician's sheet for the patient saying it back".to_owned());

@@ -162,12 +162,25 @@ fn length(case: &Case<'_>) -> Finding {
         };
         return Finding::of(format!("{pages} pages"), places);
     }
-    let words: usize = prose_of(case)
-        .iter()
-        .map(|line| prose::words(line).len())
-        .sum();
+    let count = |lines: &[&str]| -> usize { lines.iter().map(|l| prose::words(l).len()).sum() };
+    let words = count(&prose_of(case));
     let areas = case.selection.areas.len();
-    let figure = format!("{words} words for {areas} areas");
+    let mut figure = format!("{words} words for {areas} areas");
+    if areas > 1 {
+        // what one area alone would have: the limits were made for one procedure
+        let own: usize = case
+            .selection
+            .areas
+            .iter()
+            .map(|selected| count(&case.view().prose_of_owner(&selected.area.id)))
+            .sum();
+        let everybody = words - own;
+        let each = own / areas;
+        figure = format!(
+            "{figure}; {} with one of them ({everybody} for everybody, {each} for each on average)",
+            everybody + each
+        );
+    }
     match words {
         w if w <= WORDS.0 => Finding::met(figure),
         w if w <= WORDS.1 => Finding::not_met(

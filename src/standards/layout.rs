@@ -29,7 +29,6 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-1", identity_on_every_page),
     ("DC-2", identity_in_the_body),
     ("DC-3", page_x_of_y),
-    ("DC-4", version_and_dates),
     ("DC-43", type_size),
     ("DC-45", line_length),
     ("DC-46", no_italics_or_capitals),
@@ -112,29 +111,6 @@ fn page_x_of_y(case: &Case<'_>) -> Finding {
     Finding::of(format!("{total} pages"), places)
 }
 
-fn version_and_dates(case: &Case<'_>) -> Finding {
-    let furniture = &case.sheet.document.furniture;
-    let issued = case.wording.formats().date(case.selection.made_on());
-    let review = case.fragment("paper.review-by");
-    let mut missing = Vec::new();
-    for (what, wanted) in [
-        ("document code", furniture.code.as_str()),
-        ("version of the words", furniture.wording.as_str()),
-        ("day of issue", issued.as_str()),
-        ("day by which the words are to be reviewed", review.as_str()),
-    ] {
-        let pages = (1..=case.pages())
-            .filter(|page| {
-                !wanted.is_empty() && case.sheet.squeezed(*page, true).contains(&squeeze(wanted))
-            })
-            .count();
-        if pages < case.pages() {
-            missing.push(format!("{what}: on {pages} of {} pages", case.pages()));
-        }
-    }
-    Finding::lacking(format!("{} of 4 on every page", 4 - missing.len()), missing)
-}
-
 fn type_size(case: &Case<'_>) -> Finding {
     let (mut size, mut height) = (f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
@@ -171,9 +147,14 @@ fn type_size(case: &Case<'_>) -> Finding {
     )
 }
 
+/// By what a line is found again on its page.
+fn start(text: &str) -> String {
+    text.trim().chars().take(40).collect()
+}
+
 fn line_length(case: &Case<'_>) -> Finding {
     let all = lines::of(&case.sheet.geometry);
-    let pairs = lines::filled(&all);
+    let pairs = lines::filled(&all, &case.sheet.geometry);
     let length = |text: &str| text.trim().chars().count();
     // what is narrower than a third of the widest is a cell or a column, not running text
     let widest = pairs
@@ -193,14 +174,10 @@ fn line_length(case: &Case<'_>) -> Finding {
             format!("mean {mean:.0} characters"),
         ));
     }
-    let longest = all.iter().max_by_key(|line| length(&line.text));
-    for line in all
-        .iter()
-        .filter(|line| length(&line.text) > LINE.2)
-        .take(5)
-    {
-        let text: String = line.text.trim().chars().take(40).collect();
-        let found = format!("{} characters: {text}…", length(&line.text));
+    let longest = all.iter().map(|line| length(&line.text)).max().unwrap_or(0);
+    let long: Vec<_> = all.iter().filter(|l| length(&l.text) > LINE.2).collect();
+    for line in long.iter().take(5) {
+        let found = format!("{} characters: {}…", length(&line.text), start(&line.text));
         places.push(Place::on(line.page, "line", found));
     }
     let at_edge = running
@@ -215,7 +192,8 @@ fn line_length(case: &Case<'_>) -> Finding {
         let distance = (pair.next.baseline - pair.line.baseline) / pair.line.size;
         leading = leading.min(distance);
         if distance < LEADING - 0.005 && places.len() < 12 {
-            let found = format!("lines {distance:.2} type sizes apart");
+            let start = start(&pair.line.text);
+            let found = format!("lines {distance:.2} type sizes apart: {start}…");
             places.push(Place::on(pair.line.page, "lines", found));
         }
     }
@@ -229,9 +207,10 @@ fn line_length(case: &Case<'_>) -> Finding {
     let leading = if leading == f64::MAX { 0.0 } else { leading };
     Finding::of(
         format!(
-            "mean {mean:.0} characters in {} full lines, longest {}, lines {leading:.2} apart at least",
+            "mean {mean:.0} characters in {} full lines, longest {longest}, {} over {}, lines {leading:.2} apart at least",
             running.len(),
-            longest.map_or(0, |line| length(&line.text)),
+            long.len(),
+            LINE.2,
         ),
         places,
     )

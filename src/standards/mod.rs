@@ -4,6 +4,7 @@
 
 mod case;
 mod content;
+mod edition;
 mod home;
 mod language;
 mod layout;
@@ -20,6 +21,7 @@ pub mod words;
 use serde::Serialize;
 
 pub use case::{Case, Sheet, Subject};
+pub use edition::{month_of, review_has_passed};
 pub use language::formula_for;
 pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
@@ -152,6 +154,7 @@ pub type Judge = fn(&Case<'_>) -> Finding;
 pub fn judges() -> Vec<(&'static str, Judge)> {
     let mut all = Vec::new();
     all.extend_from_slice(layout::JUDGES);
+    all.extend_from_slice(edition::JUDGES);
     all.extend_from_slice(content::JUDGES);
     all.extend_from_slice(language::JUDGES);
     all.extend_from_slice(risks::JUDGES);

@@ -8,6 +8,7 @@ use super::case::Case;
 use super::language;
 use super::prose;
 use super::registry::{self, Scale};
+use super::risks;
 use super::view::Kind;
 use super::{Finding, Judge, Judged, Place, Verdict};
 use crate::compose::document::{ListStyle, Tone};
@@ -124,34 +125,32 @@ fn purpose(case: &Case<'_>) -> Finding {
     Finding::lacking("treatment and request in the first 50 words", missing)
 }
 
-fn phrases(case: &Case<'_>, list: &str, prose_only: bool) -> Vec<Place> {
-    let Some(words) = case.words else {
-        return Vec::new();
-    };
-    let own = case
-        .selection
-        .visit
-        .areas
-        .iter()
-        .filter_map(|area| area.aim.as_deref());
-    let own: Vec<&str> = own.collect();
-    let mut places = Vec::new();
-    for line in case
-        .view()
-        .lines
-        .iter()
+/// What a search finds in the lines, the patient's own words aside.
+fn searched(
+    case: &Case<'_>,
+    prose_only: bool,
+    search: impl Fn(&str) -> Option<String>,
+) -> Vec<Place> {
+    let areas = case.selection.visit.areas.iter();
+    let own: Vec<&str> = areas.filter_map(|area| area.aim.as_deref()).collect();
+    let lines = case.view().lines.iter();
+    lines
         .filter(|line| !prose_only || line.is_prose())
-    {
-        // the patient's own words are the patient's
-        if own.iter().any(|words| line.text.contains(words)) {
-            continue;
-        }
-        if let Some(word) = prose::found(&line.text, words.list(list)).first() {
+        .filter(|line| !own.iter().any(|words| line.text.contains(words)))
+        .filter_map(|line| {
+            let found = search(&line.text)?;
             let at = line.mark.clone().unwrap_or_else(|| "text".into());
-            places.push(Place::new(at, format!("`{word}`: {}", line.text)));
-        }
-    }
-    places
+            Some(Place::new(at, format!("`{found}`: {}", line.text)))
+        })
+        .collect()
+}
+
+fn phrases(case: &Case<'_>, list: &str, prose_only: bool) -> Vec<Place> {
+    let entries = case.words.map_or(&[][..], |words| words.list(list));
+    searched(case, prose_only, |text| {
+        let found = prose::found(text, entries);
+        found.first().map(|word| (*word).to_owned())
+    })
 }
 
 fn nothing_distracting(case: &Case<'_>) -> Finding {
@@ -199,10 +198,11 @@ fn active_voice(case: &Case<'_>) -> Finding {
 }
 
 fn clear_numbers(case: &Case<'_>) -> Finding {
-    if case.words.is_none() {
+    let Some(words) = case.words else {
         return no_words();
-    }
-    let mut places = phrases(case, "number", true);
+    };
+    let mut places = searched(case, true, |text| prose::number_word(text, words));
+    places.extend(risks::one_denominator(case).places);
     for line in case.view().lines.iter().filter(|line| line.mark.is_some()) {
         let broken = line
             .text
@@ -278,10 +278,15 @@ fn headings(case: &Case<'_>) -> Finding {
             under = 0;
             title = &line.text;
         } else {
+            if line.lead {
+                under = 0;
+                title = &line.text;
+            }
             let before = under;
             under += prose::words(&line.text).len();
             longest = longest.max(under);
             if before <= 120 && under > 120 {
+                let title: String = title.chars().take(60).collect();
                 places.push(Place::new(title, "more than 120 words under this heading"));
             }
         }
@@ -346,18 +351,20 @@ fn visual_cues(case: &Case<'_>) -> Finding {
             places.push(Place::on(page, "page", "no box, bold words or list"));
         }
     }
-    let lines = case.view().lines.iter().filter(|line| line.is_prose());
-    let (bold, all) = lines.fold((0, 0), |(bold, all), line| {
-        (bold + line.bold_words, all + prose::words(&line.text).len())
-    });
+    // numbers in table cells are text too; the box of warning signs has to stand out as a whole
+    let text = |line: &&super::Line| line.is_prose() || line.kind == Kind::Cell;
+    let lines = case.view().lines.iter().filter(text);
+    let (bold, all) = lines
+        .filter(|line| !line.urgent)
+        .fold((0, 0), |(bold, all), line| {
+            (bold + line.bold_words, all + prose::words(&line.text).len())
+        });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
+    let figure = format!("{share:.1} in 100 words are bold");
     if share > 10.0 {
-        places.push(Place::new(
-            "paper",
-            format!("{share:.0} in 100 words are bold"),
-        ));
+        places.push(Place::new("paper", figure.clone()));
     }
-    Finding::of(format!("{share:.0} in 100 words are bold"), places)
+    Finding::of(figure, places)
 }
 
 fn pictures_used(case: &Case<'_>) -> Finding {

@@ -249,6 +249,50 @@ pub fn frequencies(text: &str, lists: &Words) -> Vec<(f64, f64)> {
     all
 }
 
+/// A number in words that a reader counts or compares with: before a unit (one word may stand between), or in "one in ten".
+/// "Both", "two fingers" and the like only say which; they are not found.
+pub fn number_word(text: &str, lists: &Words) -> Option<String> {
+    // a number and its unit stand in one phrase; wide gaps part values that are set side by side
+    text.split(['.', ',', ';', ':', '(', ')', '?', '!'])
+        .flat_map(|part| part.split("  "))
+        .find_map(|phrase| number_word_in(phrase, lists))
+}
+
+fn number_word_in(text: &str, lists: &Words) -> Option<String> {
+    let words = lower_words(text);
+    let is = |at: usize, list: &str| {
+        let word = words.get(at);
+        word.is_some_and(|word| lists.list(list).contains(word))
+    };
+    let digits = |at: usize| {
+        let word = words.get(at);
+        word.is_some_and(|word| word.chars().all(|c| c.is_ascii_digit()))
+    };
+    // how many words after `at` say "in" or "out of"
+    let out_of = |at: usize| {
+        lists.out_of.iter().find_map(|phrase| {
+            let phrase: Vec<&str> = phrase.split(' ').collect();
+            let here = words.get(at..at + phrase.len())?;
+            (here == phrase).then_some(phrase.len())
+        })
+    };
+    (0..words.len()).find_map(|at| {
+        if !is(at, "number") {
+            return out_of(at)
+                .map(|length| at + length)
+                // "1 in ten": the words between two numbers
+                .filter(|next| is(*next, "number") && at > 0 && digits(at - 1))
+                .map(|next| words[at - 1..=next].join(" "));
+        }
+        let unit = [at + 1, at + 2].into_iter().find(|next| is(*next, "unit"));
+        let whole = out_of(at + 1)
+            .map(|length| at + 1 + length)
+            .filter(|next| is(*next, "number") || digits(*next));
+        let last = unit.or(whole)?;
+        Some(words[at..=last].join(" "))
+    })
+}
+
 /// The passive sentences and all sentences.
 pub fn voice(text: &str, lists: &Words) -> (usize, usize) {
     let all = sentences(text);
@@ -328,6 +372,33 @@ mod tests {
         );
         assert_eq!(frequencies("3 de cada 1\u{202f}000", es()), [(3.0, 1000.0)]);
         assert_eq!(frequencies("on 3 December in 2026", en()), []);
+    }
+
+    #[test]
+    fn number_words_count_before_a_unit_or_in_a_frequency() {
+        for (text, found) in [
+            ("Wait two days.", Some("two days")),
+            ("Wait two full days.", Some("two full days")),
+            ("Two in a hundred people.", Some("hundred people")),
+            ("Two in hundred people.", Some("two in hundred")),
+            ("It helped 1 in ten.", Some("1 in ten")),
+            ("For two grades or more", Some("two grades")),
+            ("You may see two of one thing.", None),
+            (
+                "You still see lines when two fingers spread the skin.",
+                None,
+            ),
+        ] {
+            assert_eq!(number_word(text, en()).as_deref(), found, "{text}");
+        }
+        for (text, found) in [
+            ("Espere dos días.", Some("dos días")),
+            ("Dos de cada diez personas.", Some("dos de cada diez")),
+            ("Lado los dos lados   Unidades 4", None),
+            ("los dos párpados caídos", None),
+        ] {
+            assert_eq!(number_word(text, es()).as_deref(), found, "{text}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::case::Case;
 use super::prose;
 use super::view::Kind;
 use super::{Finding, Judge, Place};
-use crate::catalogue::{Band, Counted, Risk};
+use crate::catalogue::{Band, Counted, Risk, Time};
 use crate::wording::phrases::Share;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -138,7 +138,7 @@ fn word_fits_number(case: &Case<'_>) -> Finding {
     Finding::of(format!("{worded} words beside {numbers} numbers"), places)
 }
 
-fn one_denominator(case: &Case<'_>) -> Finding {
+pub(super) fn one_denominator(case: &Case<'_>) -> Finding {
     let Some(words) = case.words else {
         return no_words();
     };
@@ -208,10 +208,54 @@ fn numbered<'r, 'c>(case: &Case<'_>, all: &'r [Row<'c>]) -> Vec<&'r Row<'c>> {
         .collect()
 }
 
-fn without_time(row: &Row<'_>, times: &[String]) -> bool {
-    !times
-        .iter()
-        .any(|time| row.text.contains(time) || row.above.contains(time))
+/// What is said once for all numbers: in what, and over what time, they were counted.
+const SAID_ONCE: &str = "general.figures";
+
+/// Says which rows say over what time their number was counted.
+struct Windows<'c> {
+    phrases: Vec<String>,
+    /// Line of the statement that numbers without a time of their own count the whole study; none where it is not printed or says otherwise.
+    said_once: Option<usize>,
+    risks: Vec<(String, &'c Risk)>,
+}
+
+impl<'c> Windows<'c> {
+    fn of(case: &'c Case<'_>) -> Windows<'c> {
+        let is = |line: &&super::Line| line.mark.as_deref() == Some(SAID_ONCE);
+        let lines = &case.sheet.view.lines;
+        let printed = case.page_of(SAID_ONCE).is_some();
+        let text = case.view().statement(SAID_ONCE).unwrap_or_default();
+        Windows {
+            phrases: times(case),
+            said_once: lines
+                .iter()
+                .position(|line| is(&line))
+                .filter(|_| printed && case.has_word(&text, "whole_study")),
+            risks: risks(case),
+        }
+    }
+
+    /// Why a row does not say over what time; none where it does.
+    fn lacks(&self, case: &Case<'_>, row: &Row<'_>) -> Option<&'static str> {
+        let own = |time: &String| row.text.contains(time) || row.above.contains(time);
+        if self.phrases.iter().any(own) {
+            return None;
+        }
+        let lines = &case.view().lines;
+        let at = lines
+            .iter()
+            .position(|l| l.mark.as_deref() == Some(row.mark));
+        let above = |said: &usize| at.is_none_or(|at| *said < at);
+        if self.said_once.filter(above).is_none() {
+            return Some("does not say over what time");
+        }
+        // what is said once must be true of this number too
+        let known = self.risks.iter().find(|(id, _)| id == row.mark);
+        let during = |risk: &Risk| risk.figure.iter().any(|f| f.time == Time::DuringStudy);
+        known
+            .is_some_and(|(_, risk)| !during(risk))
+            .then_some("counts another time than the whole study and does not say which")
+    }
 }
 
 fn time_window(case: &Case<'_>) -> Finding {
@@ -220,11 +264,14 @@ fn time_window(case: &Case<'_>) -> Finding {
     if numbered.is_empty() {
         return Finding::not_applicable("no risk with a number in a table");
     }
-    let times = times(case);
+    let windows = Windows::of(case);
     let places = numbered
         .iter()
-        .filter(|row| without_time(row, &times))
-        .map(|row| Place::new(row.mark, "does not say over what time"))
+        .filter_map(|row| {
+            windows
+                .lacks(case, row)
+                .map(|why| Place::new(row.mark, why))
+        })
         .collect();
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
@@ -244,19 +291,27 @@ fn single(case: &Case<'_>, row: &Row<'_>) -> Option<(f64, f64)> {
 fn both_ways(case: &Case<'_>) -> Finding {
     let said = case.fragment("figure.both-ways");
     let all = rows(case);
-    let mut ranked: Vec<(f64, &Row<'_>)> = all
+    let mut ranked: Vec<(f64, f64, &Row<'_>)> = all
         .iter()
-        .filter_map(|row| single(case, row).map(|(affected, per)| (affected / per, row)))
+        .filter_map(|row| single(case, row).map(|(affected, per)| (affected, per, row)))
         .collect();
     if ranked.is_empty() {
         return Finding::not_applicable("no risk with a single number");
     }
-    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // the most frequent of the whole form; of two that are as frequent, the one printed first (the sort is stable)
+    ranked.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
     ranked.truncate(3);
+    let told = |(affected, per, row): &(f64, f64, &Row<'_>)| {
+        let numbers = case
+            .words
+            .map(|words| prose::frequencies(&row.text, words))
+            .unwrap_or_default();
+        !said.is_empty() && row.text.contains(&said) && numbers.contains(&(per - affected, *per))
+    };
     let places: Vec<Place> = ranked
         .iter()
-        .filter(|(_, row)| said.is_empty() || !row.text.contains(&said))
-        .map(|(_, row)| Place::new(row.mark, format!("{} is said one way only", row.often)))
+        .filter(|ranked| !told(ranked))
+        .map(|(_, _, row)| Place::new(row.mark, format!("{} is said one way only", row.often)))
         .collect();
     Finding::of(
         format!(
@@ -283,6 +338,15 @@ fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
     !names(&row.text) && !names(row.above)
 }
 
+/// Treatments were counted and neither the row nor the line above its table says so: the number would be read as people.
+fn treatments_unsaid(case: &Case<'_>, known: &[(String, &Risk)], row: &Row<'_>) -> bool {
+    let treatments = known.iter().any(|(id, risk)| {
+        id == row.mark && risk.figure.iter().all(|f| f.counted == Counted::Treatments)
+    });
+    let says = |text: &str| case.has_word(text, "treatments");
+    treatments && !says(&row.text) && !says(row.above)
+}
+
 fn group_and_unknowns(case: &Case<'_>) -> Finding {
     let all = rows(case);
     let numbered = numbered(case, &all);
@@ -291,6 +355,13 @@ fn group_and_unknowns(case: &Case<'_>) -> Finding {
         .filter(|row| without_group(case, row))
         .map(|row| Place::new(row.mark, "does not say in whom it was seen"))
         .collect();
+    let known = risks(case);
+    places.extend(
+        numbered
+            .iter()
+            .filter(|row| treatments_unsaid(case, &known, row))
+            .map(|row| Place::new(row.mark, "does not say that treatments were counted")),
+    );
     places.extend(not_known_where_true(case).places);
     places.extend(none_seen(case).places);
     Finding::of(
@@ -301,17 +372,22 @@ fn group_and_unknowns(case: &Case<'_>) -> Finding {
 
 fn window_and_group(case: &Case<'_>) -> Finding {
     let all = rows(case);
-    let times = times(case);
+    let windows = Windows::of(case);
     let numbered = numbered(case, &all);
     let places = numbered
         .iter()
-        .filter(|row| without_time(row, &times) || without_group(case, row))
+        .filter(|row| windows.lacks(case, row).is_some() || without_group(case, row))
         .map(|row| Place::new(row.mark, "time or group missing"))
         .collect();
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
-/// Every risk of the selection with the id it is printed under.
+/// The risks for everybody that this paper must hold, in the catalogue's order.
+fn general_risks<'c>(case: &'c Case<'_>) -> Vec<&'c Risk> {
+    case.selection.catalogue.general.risk.iter().collect()
+}
+
+/// Every risk the paper must hold with the id it is printed under.
 fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
     let mut all = Vec::new();
     for selected in &case.selection.areas {
@@ -319,7 +395,7 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
             all.push((format!("{}.risk.{}", selected.area.id, risk.id), *risk));
         }
     }
-    for risk in &case.selection.catalogue.general.risk {
+    for risk in general_risks(case) {
         all.push((format!("general.risk.{}", risk.id), risk));
     }
     all

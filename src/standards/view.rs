@@ -39,6 +39,8 @@ pub struct Line {
     pub paragraph: usize,
     /// Inside the box with warning signs.
     pub urgent: bool,
+    /// Begins with a heading set in bold type in the line itself, or is such a heading.
+    pub lead: bool,
 }
 
 impl Line {
@@ -126,11 +128,32 @@ pub struct View {
     paragraphs: usize,
 }
 
+/// Words of a heading in the line at most (ours); what is longer is a sentence in bold type.
+const LEAD: usize = 8;
+
 fn bold_words(rich: &rich::Rich) -> usize {
     rich.iter()
         .filter(|run| run.bold)
         .map(|run| super::prose::words(&run.text).len())
         .sum()
+}
+
+/// Begins with a few bold words that end as a heading does: "How long it lasts. ...", "Jaw muscle: ...".
+fn has_lead(rich: &rich::Rich) -> bool {
+    let bold: String = rich
+        .iter()
+        .take_while(|run| run.bold)
+        .map(|run| run.text.as_str())
+        .collect();
+    let rest: String = rich
+        .iter()
+        .skip_while(|run| run.bold)
+        .map(|run| run.text.as_str())
+        .collect();
+    let ends = bold.trim_end().ends_with(['.', ':', '?', '!'])
+        || rest.starts_with([':', '.'])
+        || rest.trim().is_empty();
+    ends && (1..=LEAD).contains(&super::prose::words(&bold).len())
 }
 
 impl View {
@@ -161,16 +184,31 @@ impl View {
             mark: mark.cloned(),
             section: self.sections.len() - 1,
             urgent,
+            lead: false,
         });
+    }
+
+    /// The line said last begins with a heading of its own; nothing where no line was said.
+    fn leads(&mut self, from: usize, lead: bool) {
+        if let Some(line) = self.lines.get_mut(from) {
+            line.lead = lead;
+        }
     }
 
     fn pieces(&mut self, pieces: &[Piece], kind: Kind, mark: Option<&String>, urgent: bool) {
         for piece in pieces {
             match piece {
                 Piece::Para { text } => {
+                    let from = self.lines.len();
                     self.say(kind, &rich::text_of(text), bold_words(text), mark, urgent);
+                    self.leads(from, kind == Kind::Paragraph && has_lead(text));
                 }
                 Piece::List { items } => {
+                    self.lists.push(List {
+                        style: ListStyle::Bullet,
+                        section: self.sections.len() - 1,
+                        items: items.iter().map(rich::text_of).collect(),
+                    });
                     for item in items {
                         self.say(
                             Kind::Item,
@@ -235,16 +273,20 @@ impl View {
             }
             Block::Flow { items } => {
                 self.paragraphs += 1;
+                let from = self.lines.len();
                 for item in items {
                     let text = rich::text_of(&item.text);
                     let bold = bold_words(&item.text);
                     self.say_on(Kind::Paragraph, &text, bold, item.mark.as_ref(), urgent);
                 }
+                self.leads(from, items.first().is_some_and(|i| has_lead(&i.text)));
             }
             Block::Schedule { rows } => {
                 for row in rows {
                     if let Some(lead) = &row.lead {
+                        let from = self.lines.len();
                         self.say(Kind::Label, lead, 0, None, urgent);
+                        self.leads(from, true);
                     }
                     for item in &row.items {
                         let text = rich::text_of(&item.text);
@@ -324,6 +366,7 @@ impl View {
                 let from = self.lines.len();
                 let urgent = urgent || *tone == Tone::Urgent;
                 self.say(Kind::Label, title, 0, None, urgent);
+                self.leads(from, !title.trim().is_empty());
                 self.blocks(blocks, urgent);
                 let text: Vec<&str> = self.lines[from..].iter().map(|l| l.text.as_str()).collect();
                 self.panels.push(Panel {
@@ -352,7 +395,9 @@ impl View {
                 text,
                 fields,
             } => {
+                let from = self.lines.len();
                 self.say(Kind::Label, title, 0, None, urgent);
+                self.leads(from, !title.trim().is_empty());
                 self.say(Kind::Signed, text, 0, None, urgent);
                 for field in fields {
                     self.say(Kind::Label, &field.label, 0, None, urgent);

@@ -71,8 +71,12 @@ pub const LISTS: &[&str] = &[
     "promotional",
     "reader",
     "relative",
+    "review_by",
     "study",
+    "treatments",
+    "unit",
     "weeks",
+    "whole_study",
 ];
 
 /// All languages that have lists.
