@@ -21,7 +21,7 @@ use serde_json::json;
 use crate::catalogue::{Paper as PaperSize, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, Wording, WordingError, rich};
+use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
@@ -125,7 +125,7 @@ impl Composer<'_, '_> {
                 identity: vec![
                     self.line(
                         "identity.born",
-                        json!({ "date": formats.date(visit.patient.born) }),
+                        json!({ "date": formats.short_date(visit.patient.born) }),
                     )?,
                     self.line("identity.record", json!({ "record": visit.patient.record }))?,
                 ],
@@ -151,7 +151,8 @@ impl Composer<'_, '_> {
     }
 
     fn wording_state(&self) -> serde_json::Value {
-        json!({ "version": self.wording.version(), "language": self.wording.tag() })
+        let tag = self.wording.tag();
+        json!({ "version": self.wording.version(), "language": tag, "review": library::review_by(tag) })
     }
 
     /// "Page x of y" with the numbers cut out; the typesetter puts them in.
@@ -334,11 +335,11 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         let who = vec![
             (self.label("label.name")?, visit.patient.name.clone()),
-            (self.label("label.born")?, formats.date(visit.patient.born)),
+            (self.label("label.born")?, formats.short_date(visit.patient.born)),
             (self.label("label.record")?, visit.patient.record.clone()),
         ];
         let time = visit.time.map_or(String::new(), |time| formats.time(time));
-        let when = json!({ "date": formats.date(visit.date), "time": time });
+        let when = json!({ "date": formats.short_date(visit.date), "time": time });
         let what = vec![
             (
                 self.label("label.visit")?,

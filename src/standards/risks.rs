@@ -382,11 +382,6 @@ fn window_and_group(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
-/// The risks for everybody that this paper must hold, in the catalogue's order.
-fn general_risks<'c>(case: &'c Case<'_>) -> Vec<&'c Risk> {
-    case.selection.catalogue.general.risk.iter().collect()
-}
-
 /// Every risk the paper must hold with the id it is printed under.
 fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
     let mut all = Vec::new();
@@ -395,7 +390,7 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
             all.push((format!("{}.risk.{}", selected.area.id, risk.id), *risk));
         }
     }
-    for risk in general_risks(case) {
+    for risk in case.selection.general_risks() {
         all.push((format!("general.risk.{}", risk.id), risk));
     }
     all

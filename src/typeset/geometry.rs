@@ -4,8 +4,9 @@
 
 use typst::foundations::Value;
 use typst::introspection::{Location, MetadataElem, Tag};
-use typst::layout::{Frame, FrameItem, Point, Transform};
+use typst::layout::{Abs, Frame, FrameItem, Point, Transform};
 use typst::text::FontStyle;
+use typst::visualize::{Curve, FillRule, Geometry as Shaped};
 use typst_layout::PagedDocument;
 
 use super::laid::{contrast, luminance};
@@ -74,8 +75,30 @@ struct Walk {
     page: usize,
     furniture: bool,
     open: Vec<(Location, &'static str)>,
-    /// Filled shapes of this page: box and luminance, latest last.
-    behind: Vec<([f64; 4], f64)>,
+    /// Filled shapes of this page, latest last.
+    behind: Vec<Filled>,
+}
+
+/// A filled shape, by what text on it is held against.
+struct Filled {
+    bounds: [f64; 4],
+    luminance: f64,
+    /// The outline of what is no rectangle, with the way from the page back to it.
+    outline: Option<(Curve, FillRule, Transform)>,
+}
+
+impl Filled {
+    /// The shape itself lies behind the point, not only the box around it: a face drawn as one outline leaves most of its box white.
+    fn covers(&self, (x, y): (f64, f64)) -> bool {
+        let [left, top, right, bottom] = self.bounds;
+        let point = Point::new(Abs::pt(x), Abs::pt(y));
+        (left..=right).contains(&x)
+            && (top..=bottom).contains(&y)
+            && self
+                .outline
+                .as_ref()
+                .is_none_or(|(curve, rule, back)| curve.contains(*rule, point.transform(*back)))
+    }
 }
 
 /// Reads the pages.
@@ -124,7 +147,17 @@ impl Walk {
                         first.y.to_pt().max(last.y.to_pt()),
                     ];
                     if let Some(fill) = shape.fill.as_ref().and_then(luminance) {
-                        self.behind.push((bounds, fill));
+                        let outline = match &shape.geometry {
+                            Shaped::Curve(curve) => here
+                                .invert()
+                                .map(|back| (curve.clone(), shape.fill_rule, back)),
+                            Shaped::Line(_) | Shaped::Rect(_) => None,
+                        };
+                        self.behind.push(Filled {
+                            bounds,
+                            luminance: fill,
+                            outline,
+                        });
                     }
                     self.found.shapes.push(Drawn {
                         page: self.page,
@@ -162,10 +195,8 @@ impl Walk {
             .behind
             .iter()
             .rev()
-            .find(|([l, t, r, b], _)| {
-                (*l..=*r).contains(&middle.0) && (*t..=*b).contains(&middle.1)
-            })
-            .map_or(1.0, |(_, luminance)| *luminance);
+            .find(|filled| filled.covers(middle))
+            .map_or(1.0, |filled| filled.luminance);
         let ink = luminance(&text.fill).unwrap_or(paper);
         self.found.stretches.push(Stretch {
             text: text.text.to_string(),

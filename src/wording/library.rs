@@ -16,10 +16,11 @@ macro_rules! files {
 
 /// A complete language: the files that every language has, named here and nowhere else.
 macro_rules! complete {
-    ($tag:literal, $version:literal, $review:expr) => {
+    ($tag:literal, $version:literal, review by $review_by:expr, $review:expr) => {
         Language {
             tag: $tag,
             version: $version,
+            review_by: $review_by,
             review: $review,
             files: files!($tag:
                 "papers.md",
@@ -69,14 +70,16 @@ pub struct Language {
     pub tag: &'static str,
     /// Printed on every page, so in words of the language.
     pub version: &'static str,
+    /// Year and month by which somebody must have read the words again; two years after they were issued (ours).
+    pub review_by: (i32, u8),
     pub review: Review,
     files: &'static [File],
 }
 
 /// Languages with a complete wording. A new one is a line here and its folder.
 pub const LANGUAGES: &[Language] = &[
-    complete!("en", "2026-11, draft 1", Review::Draft),
-    complete!("es", "2026-11, borrador 1", Review::Draft),
+    complete!("en", "2026-11, draft 1", review by (2028, 11), Review::Draft),
+    complete!("es", "2026-11, borrador 1", review by (2028, 11), Review::Draft),
 ];
 
 /// What a country says differently, by language and country.
@@ -114,6 +117,14 @@ pub fn language(tag: &str) -> Option<&'static Language> {
 /// The version of the wording behind a tag such as `en-GB`; empty for a language that is not complete.
 pub fn version(tag: &str) -> &'static str {
     language(tag).map_or("", |language| language.version)
+}
+
+/// "2028-11", the month by which the wording behind a tag is to be read again; empty for a language that is not complete.
+pub fn review_by(tag: &str) -> String {
+    language(tag).map_or(String::new(), |language| {
+        let (year, month) = language.review_by;
+        format!("{year}-{month:02}")
+    })
 }
 
 /// Statement id to Markdown template.
