@@ -134,10 +134,7 @@ impl Composer<'_, '_> {
                     "identity.visit",
                     json!({ "date": formats.short_date(visit.date) }),
                 )?,
-                clinic: self.line(
-                    "paper.made-by",
-                    json!({ "clinic": selection.clinic.name, "phone": selection.clinic.phone }),
-                )?,
+                clinic: selection.clinic.name.clone(),
                 wording: self.line("paper.wording", self.wording_state())?,
                 notice: None,
                 code: String::new(),
@@ -335,7 +332,10 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         let who = vec![
             (self.label("label.name")?, visit.patient.name.clone()),
-            (self.label("label.born")?, formats.short_date(visit.patient.born)),
+            (
+                self.label("label.born")?,
+                formats.short_date(visit.patient.born),
+            ),
             (self.label("label.record")?, visit.patient.record.clone()),
         ];
         let time = visit.time.map_or(String::new(), |time| formats.time(time));
