@@ -239,7 +239,10 @@ fn every_spoilt_paper_is_noticed() {
             sentence(s, "It is twice as frequent.")
         }),
         ("DC-40", Paper::Consent, |s| {
-            cell(s, "It can be.", "9 in 100 people")
+            // the one sentence that says it for all numbers
+            s.view
+                .lines
+                .retain(|line| line.mark.as_deref() != Some("general.figures"));
         }),
         ("DC-42", Paper::Consent, |s| {
             cell(s, "It can be.", "9 in 100 people")

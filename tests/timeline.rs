@@ -325,7 +325,7 @@ fn labels_put_on_each_other_are_noticed() {
         ),
         (
             "too small",
-            "#let label-size = 0.92em",
+            "#let label-size = 1em",
             "#let label-size = 0.7em",
         ),
         (

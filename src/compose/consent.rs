@@ -295,14 +295,24 @@ impl Composer<'_, '_> {
     }
 }
 
-/// A lead and its list; the lead stays with the first two items, the rest may stand on the next page.
+/// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its
+/// last two, so that no page begins or ends with a single line of it.
 pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
-    let rest = items.split_off(items.len().min(2));
+    let mut rest = match items.len() {
+        0..=4 => Vec::new(),
+        _ => items.split_off(2),
+    };
+    let last = rest.split_off(rest.len().saturating_sub(2));
     blocks.push(Block::Together {
         blocks: vec![lead, Block::bullets(items)],
     });
     if !rest.is_empty() {
         blocks.push(Block::bullets(rest));
+    }
+    if !last.is_empty() {
+        blocks.push(Block::Together {
+            blocks: vec![Block::bullets(last)],
+        });
     }
 }
 

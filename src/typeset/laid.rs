@@ -131,6 +131,10 @@ impl Walk {
                     }
                     for id in &self.open {
                         if let Some(laid) = self.found.get_mut(id) {
+                            // its mark may still stand at the end of the page before
+                            if laid.runs.is_empty() {
+                                laid.first_page = run.page;
+                            }
                             laid.runs.push(run.clone());
                         }
                     }

@@ -119,7 +119,7 @@ fn a_name_from_right_to_left_leaves_the_dates_after_it_in_order() {
                     .find(|word| word.text == wanted)
                     .map(|word| word.left)
             };
-            let (day, month, year) = (at("11"), at("February"), at("1984"));
+            let (day, month, year) = (at("11"), at("Feb"), at("1984"));
             assert!(
                 day.is_some() && day < month && month < year,
                 "{paper}: {day:?} {month:?} {year:?}"

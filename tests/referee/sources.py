@@ -136,7 +136,10 @@ def demands(root, plan):
     catalogue = Path(root) / "src/catalogue"
     words, sheet = plan.words(root, "consent"), plan.words(root, "clinician")
     general = toml(catalogue / "general.toml")
-    ids = [f"general.risk.{risk['id']}" for risk in general["risk"]]
+    own = [toml(plan.area_file(catalogue, area)).get("risk", []) for area in plan.areas]
+    # a general risk is left out only when each area has a risk of its own in its place
+    said = [{risk.get("instead-of") for risk in risks} for risks in own]
+    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if not all(risk["id"] in one for one in said)]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
     for area in plan.areas:
         risks = toml(plan.area_file(catalogue, area))["risk"]

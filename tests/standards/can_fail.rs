@@ -292,7 +292,11 @@ fn shorter(sheet: &mut Sheet) {
     stretches.retain(|s| s.furniture || !s.inside.contains(&"table"));
     for stretch in stretches.iter_mut().filter(|s| !s.furniture) {
         let keep = stretch.text.chars().count() * 4 / 5;
-        stretch.text = stretch.text.chars().take(keep).collect();
+        let cut: String = stretch.text.chars().take(keep).collect();
+        // whole words only: halves would look like words split over two lines
+        stretch.text = cut
+            .rsplit_once(' ')
+            .map_or(cut.clone(), |(whole, _)| whole.to_owned());
     }
 }
 
