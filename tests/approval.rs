@@ -90,17 +90,15 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
     for paper in ["consent", "aftercare"] {
         let pages = pages(desk.path(), paper);
         assert!(
-            pages.iter().all(|page| page.contains("Draft wording.")),
+            pages
+                .iter()
+                .all(|page| page.contains("Draft. Nobody has approved it.")),
             "{paper}"
         );
     }
     let consent = pages(desk.path(), "consent").join("\n");
     assert!(consent.contains("There is no place to sign here."));
-    for signing in [
-        "Name in print",
-        "I agree to this area (initials)",
-        "Copy of this paper given to",
-    ] {
+    for signing in ["Name in print", ", initials", "Copy given to"] {
         assert!(!consent.contains(signing), "{signing} is still there");
     }
     assert_eq!(
@@ -115,16 +113,15 @@ fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
     for paper in ["consent", "aftercare"] {
         let pages = pages(desk.path(), paper);
         assert!(
-            pages
-                .iter()
-                .all(|page| page.contains("Not for use with patients.")),
+            pages.iter().all(|page| page.contains("Not for patients.")),
             "{paper}"
         );
     }
     let consent = pages(desk.path(), "consent").join("\n");
-    assert!(
-        consent.contains("Name in print") && !consent.contains("There is no place to sign here.")
-    );
+    for signing in ["Name in print", ", initials", "Copy given to"] {
+        assert!(consent.contains(signing), "{signing} is missing");
+    }
+    assert!(!consent.contains("There is no place to sign here."));
 }
 
 #[test]
@@ -140,7 +137,7 @@ fn approved_words_print_without_a_mark_and_can_be_signed() {
     for paper in ["consent", "aftercare"] {
         let text = pages(desk.path(), paper).join("\n");
         assert!(
-            !text.contains("Draft wording") && !text.contains("Not for use with patients"),
+            !text.contains("Draft. Nobody") && !text.contains("Not for patients"),
             "{paper}"
         );
     }
@@ -170,7 +167,7 @@ fn approving_some_statements_leaves_the_others_unapproved() {
     assert!(
         pages(desk.path(), "consent")
             .iter()
-            .all(|page| page.contains("Draft wording."))
+            .all(|page| page.contains("Draft. Nobody has approved it."))
     );
 }
 

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use beforehand::catalogue::{Catalogue, Restriction};
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, make_with, mismatches};
+use beforehand::papers::{self, Print, make_in, make_with, mismatches};
 use beforehand::plan::{self, Clinic, Visit};
 use beforehand::select::{Paper, select};
 use beforehand::typeset::Typesetter;
@@ -265,13 +265,13 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     // the loops
     (
         "parts.typ",
-        "for item in blocks {",
-        "for item in blocks.slice(1) {",
+        "for (index, item) in blocks.enumerate() {",
+        "for (index, item) in blocks.slice(1).enumerate() {",
     ),
     (
         "parts.typ",
-        "for item in blocks {",
-        "for item in blocks.slice(0, calc.max(0, blocks.len() - 1)) {",
+        "for (index, item) in blocks.enumerate() {",
+        "for (index, item) in blocks.slice(0, calc.max(0, blocks.len() - 1)).enumerate() {",
     ),
     (
         "parts.typ",
@@ -317,6 +317,11 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "parts.typ",
         "row.cells.enumerate().map(",
         "row.cells.slice(0, 1).enumerate().map(",
+    ),
+    (
+        "parts.typ",
+        "            render(item.blocks)\n",
+        "            render(item.blocks.slice(1))\n",
     ),
     (
         "parts.typ",
@@ -401,19 +406,64 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ("theme.typ", "lang: parts.at(0)", "lang: \"fr\""),
 ];
 
+/// Breaks of what only large print does.
+const LARGE_BREAKS: &[(&str, &str, &str)] = &[
+    (
+        "parts.typ",
+        "if high + 1em.to-absolute() <= rest { return render((warning,)) + render(after) }",
+        "if true { return render((warning,)) }",
+    ),
+    (
+        "parts.typ",
+        "render(after.map(raised)) + render((",
+        "render((",
+    ),
+    (
+        "parts.typ",
+        "render((if split { splitting(warning) } else { warning },))",
+        "[]",
+    ),
+    (
+        "parts.typ",
+        "done = index + 1 + after.len()",
+        "done = index + 2 + after.len()",
+    ),
+];
+
 #[test]
 fn every_broken_template_is_noticed() {
+    let (caught, missed) = try_breaks(TEMPLATE_BREAKS, Print::Ordinary);
+    tell(&format!(
+        "mutations of templates: {caught} caught / {} tried",
+        TEMPLATE_BREAKS.len()
+    ));
+    assert!(missed.is_empty(), "not noticed: {missed:#?}");
+}
+
+#[test]
+fn every_break_of_large_print_is_noticed() {
+    let (caught, missed) = try_breaks(LARGE_BREAKS, Print::Large);
+    tell(&format!(
+        "mutations of templates, large print: {caught} caught / {} tried",
+        LARGE_BREAKS.len()
+    ));
+    assert!(missed.is_empty(), "not noticed: {missed:#?}");
+}
+
+/// How many breaks were noticed, and those that were not.
+fn try_breaks(breaks: &[(&str, &str, &str)], print: Print) -> (usize, Vec<String>) {
     let (catalogue, clinic) = (Catalogue::embedded(), clinic("en-GB"));
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements("en-GB", statements("en-GB")).expect("English");
-        match make_with(
+        match make_in(
             catalogue,
             &clinic,
             &visit,
             wording,
             &Approvals::none(),
             typesetter,
+            print,
         ) {
             Err(_) => true,
             Ok(papers) => papers.made.iter().any(|made| !made.coverage.is_complete()),
@@ -424,7 +474,7 @@ fn every_broken_template_is_noticed() {
         "the unbroken templates print everything"
     );
     let (mut caught, mut missed) = (0, Vec::new());
-    for (file, from, to) in TEMPLATE_BREAKS {
+    for (file, from, to) in breaks {
         let templates: Vec<(&str, String)> = Typesetter::templates()
             .iter()
             .map(|(name, text)| {
@@ -448,9 +498,5 @@ fn every_broken_template_is_noticed() {
             missed.push(format!("{file}: {from} -> {to}"))
         }
     }
-    tell(&format!(
-        "mutations of templates: {caught} caught / {} tried",
-        TEMPLATE_BREAKS.len()
-    ));
-    assert!(missed.is_empty(), "not noticed: {missed:#?}");
+    (caught, missed)
 }
