@@ -1,13 +1,13 @@
 //! Turns a laid-out paper and the list of what it must hold into what was printed, on which page, and what is wrong with it.
 //! Invariant: a statement counts as printed only when exactly its composed words were laid out once, whole, on the page, in
-//! the paper's language, large and dark enough to read.
+//! the paper's language, large and dark enough to read; of everything else that was composed, nothing is lost.
 //! Must not: change a document, or trust a mark without the words that follow it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::document::Item;
 use crate::compose::{Block, Document};
-use crate::typeset::{Laid, Pages};
+use crate::typeset::{Laid, LaidRun, Pages};
 use crate::wording::{Piece, rich};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
@@ -75,11 +75,13 @@ pub struct Coverage {
     pub printed: BTreeMap<String, Place>,
     /// Statements that are not, each with the first thing wrong.
     pub faults: BTreeMap<String, Fault>,
+    /// Other words of the document, such as headings, labels and telephone numbers, that are not on the page.
+    pub lost: Vec<(String, Fault)>,
 }
 
 impl Coverage {
     pub fn is_complete(&self) -> bool {
-        self.faults.is_empty()
+        self.faults.is_empty() && self.lost.is_empty()
     }
 
     /// Statement id to first page.
@@ -115,6 +117,7 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
             }
         }
     }
+    coverage.lost = lost(document, pages, &sizes);
     coverage
 }
 
@@ -143,10 +146,8 @@ fn judge(
     }
     for run in &laid.runs {
         let page = run.page;
-        let (width, height) = sizes.get(page.wrapping_sub(1)).copied().unwrap_or_default();
-        let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
-        let down = run.baseline - run.size >= LEAST_MARGIN && run.baseline <= height - LEAST_MARGIN;
-        if !across || !down {
+        let size = sizes.get(page.wrapping_sub(1)).copied();
+        if !in_margins(run, size.unwrap_or_default()) {
             return Err(Fault::OffPage { page });
         }
         if run.clipped {
@@ -172,6 +173,50 @@ fn judge(
     })
 }
 
+/// What the document holds outside its statements and the pages do not, and what is drawn in the margin of a page.
+fn lost(document: &Document, pages: &Pages, sizes: &[(f64, f64)]) -> Vec<(String, Fault)> {
+    let runs = pages.runs();
+    // in some languages a hyphen at the end of a line is drawn again on the next
+    let squeeze = |text: &str| squeeze(text).replace('-', "");
+    let drawn: String = runs.iter().map(|run| squeeze(&run.text)).collect();
+    let mut wanted = Vec::new();
+    let blocks = document.blocks.iter();
+    blocks.for_each(|block| collect_others(block, &mut wanted));
+    let is_there = |text: &str| {
+        // words written from right to left are not drawn in the order they are read
+        drawn.contains(&squeeze(text))
+            || text
+                .split_whitespace()
+                .all(|word| word.chars().any(is_right_to_left) && drawn.contains(&squeeze(word)))
+    };
+    let mut found: Vec<(String, Fault)> = wanted
+        .into_iter()
+        .filter(|text| !is_there(text))
+        .map(|text| (text, Fault::NotPlaced))
+        .collect();
+    for run in runs {
+        let size = sizes.get(run.page.wrapping_sub(1)).copied();
+        if !in_margins(&run, size.unwrap_or_default()) {
+            let page = run.page;
+            found.push((run.text, Fault::OffPage { page }));
+        }
+    }
+    found
+}
+
+/// Letters of scripts that are written from right to left: Hebrew to Arabic, and their forms for presentation.
+fn is_right_to_left(letter: char) -> bool {
+    matches!(letter, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}')
+}
+
+/// Whether a run keeps clear of the edges of its page.
+fn in_margins(run: &LaidRun, (width, height): (f64, f64)) -> bool {
+    let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
+    // the tallest letters of this face reach about three quarters of the size above the baseline
+    let top = run.baseline - 0.75 * run.size;
+    across && top >= LEAST_MARGIN && run.baseline <= height - LEAST_MARGIN
+}
+
 /// Text without white space and list bullets: lines break anywhere, and bullets are drawn by the template.
 fn squeeze(text: &str) -> String {
     text.chars()
@@ -188,16 +233,68 @@ fn of_items(items: &[Item], found: &mut BTreeMap<String, Vec<String>>) {
     }
 }
 
-fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
-    let of = |pieces: &[Piece]| -> Vec<String> {
-        pieces
-            .iter()
-            .flat_map(|piece| match piece {
-                Piece::Para { text } => vec![rich::text_of(text)],
-                Piece::List { items } => items.iter().map(rich::text_of).collect(),
-            })
-            .collect()
+fn of(pieces: &[Piece]) -> Vec<String> {
+    pieces
+        .iter()
+        .flat_map(|piece| match piece {
+            Piece::Para { text } => vec![rich::text_of(text)],
+            Piece::List { items } => items.iter().map(rich::text_of).collect(),
+        })
+        .collect()
+}
+
+/// The words of a block that belong to no statement, as they are to be read; pictures have words of their own.
+fn collect_others(block: &Block, found: &mut Vec<String>) {
+    let unmarked = |items: &[Item], found: &mut Vec<String>| {
+        let items = items.iter().filter(|item| item.mark.is_none());
+        found.extend(items.map(|item| rich::text_of(&item.text)));
     };
+    match block {
+        Block::Heading { text, .. } => found.push(text.clone()),
+        Block::Text { mark: None, pieces } => found.extend(of(pieces)),
+        Block::Text { mark: Some(_), .. } => {}
+        Block::List { items, .. } | Block::Flow { items } => unmarked(items, found),
+        Block::Schedule { rows } => {
+            for row in rows {
+                found.extend(row.lead.clone());
+                unmarked(&row.items, found);
+            }
+        }
+        Block::Facts { .. } | Block::Phones { .. } => {
+            for (label, value) in block.labelled() {
+                found.extend([label.clone(), value.clone()]);
+            }
+        }
+        Block::Table { header, rows, .. } => {
+            found.extend(header.iter().cloned());
+            let rows = rows.iter().filter(|row| row.mark.is_none());
+            found.extend(
+                rows.flat_map(|row| row.cells.iter())
+                    .flat_map(|cell| of(cell)),
+            );
+        }
+        Block::Sign {
+            title,
+            text,
+            fields,
+        } => {
+            found.extend([title.clone(), text.clone()]);
+            found.extend(fields.iter().map(|field| field.label.clone()));
+        }
+        Block::Panel { title, blocks, .. } => {
+            found.push(title.clone());
+            blocks.iter().for_each(|block| collect_others(block, found));
+        }
+        Block::Together { blocks } => blocks.iter().for_each(|block| collect_others(block, found)),
+        Block::Beside { blocks, picture } => {
+            blocks.iter().for_each(|block| collect_others(block, found));
+            collect_others(picture, found);
+        }
+        Block::Face { .. } | Block::Timeline(_) | Block::QrCode { .. } => {}
+    }
+}
+
+fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
     match block {
         Block::Text {
             mark: Some(mark),

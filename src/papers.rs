@@ -257,11 +257,8 @@ pub fn make_in<'a>(
         };
         let mut document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
         if print == Print::Large && paper != Paper::Clinician {
-            document.type_size = selection
-                .region
-                .large_print
-                .as_ref()
-                .map_or(LARGE_PRINT, |size| size.value);
+            let size = selection.region.large_print.as_ref();
+            document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
         }
         let one = finish(paper, document, &selection, words, approvals, typesetter)?;
         pages_so_far.extend(

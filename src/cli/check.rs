@@ -135,6 +135,7 @@ fn report(
                 "pages": made.pages.count(),
                 "required": selection.required(made.paper).len(),
                 "faults": made.coverage.faults.iter().map(|(id, fault)| json!({ "statement": id, "fault": fault.to_string() })).collect::<Vec<_>>(),
+                "lost": made.coverage.lost.iter().map(|(text, fault)| json!({ "text": text, "fault": fault.to_string() })).collect::<Vec<_>>(),
             })
         })
         .collect();
@@ -246,6 +247,9 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             made.pages.count(),
             required - made.coverage.faults.len(),
         )?;
+        for (text, fault) in &made.coverage.lost {
+            writeln!(out, "    `{text}` {fault}")?;
+        }
     }
     checks.print(&mut out)?;
     if papers.is_stopped() {

@@ -180,6 +180,9 @@ fn one(
                 name(made)
             )?;
         }
+        for (text, fault) in &made.coverage.lost {
+            writeln!(report, "  stop  {}: `{text}` {fault}", name(made))?;
+        }
     }
     let cautions = papers.cautions().context("a caution could not be worded")?;
     if !cautions.is_empty() {

@@ -47,6 +47,9 @@ pub struct Picture {
     pub logo: Logo,
 }
 
+/// Lanes of one picture in large print: with more, and dates of the patient's own, it would be higher than a page.
+const LARGE_LANES: usize = 2;
+
 /// What stands on every page.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -189,6 +192,9 @@ pub struct IconArray {
 pub struct TimelinePanel {
     /// Says in full sentences what the picture shows.
     pub alt: String,
+    /// The first part of it, which is that of every picture of the visit.
+    #[serde(skip)]
+    pub intro: String,
     /// Last day of the scale.
     pub span: i32,
     /// A day stands at (day / span) to this power across the width; below one, the first weeks get more room.
@@ -201,6 +207,30 @@ pub struct TimelinePanel {
     /// Dates through all lanes, in the order of time.
     pub flags: Vec<Flag>,
     pub lanes: Vec<Lane>,
+}
+
+impl TimelinePanel {
+    /// Puts together what a screen reader says in place of the picture.
+    pub fn say(&mut self) {
+        let lanes = self.lanes.iter().map(|lane| lane.said.as_str());
+        let all: Vec<&str> = std::iter::once(self.intro.as_str()).chain(lanes).collect();
+        self.alt = all.join(" ");
+    }
+
+    /// The same lanes in several pictures, each with `most` of them at most.
+    fn split(&self, most: usize) -> Vec<TimelinePanel> {
+        let pictures = self.lanes.len().div_ceil(most).max(1);
+        let each = self.lanes.len().div_ceil(pictures).max(1);
+        let parts = self.lanes.chunks(each).map(|lanes| {
+            let mut part = TimelinePanel {
+                lanes: lanes.to_vec(),
+                ..self.clone()
+            };
+            part.say();
+            part
+        });
+        parts.collect()
+    }
 }
 
 /// A named place on the scale.
@@ -241,6 +271,9 @@ pub enum FlagStyle {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lane {
     pub name: String,
+    /// Says in full sentences what the lane shows.
+    #[serde(skip)]
+    pub said: String,
     /// From the first change to the full effect; none when neither is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rise: Option<[i32; 2]>,
@@ -390,6 +423,21 @@ impl Document {
     /// Whether this is large print (16 pt, or 18 where the place says so), which has its own room between lines; as in `theme.typ`.
     pub fn is_large(&self) -> bool {
         self.type_size >= 15.0
+    }
+
+    /// Sets the paper in large print: the size, and pictures that still find room on a page in it.
+    pub fn enlarge(&mut self, size: f64) {
+        self.type_size = size;
+        let blocks = std::mem::take(&mut self.blocks).into_iter();
+        let split = |block| match block {
+            Block::Timeline(panel) => panel
+                .split(LARGE_LANES)
+                .into_iter()
+                .map(Block::Timeline)
+                .collect(),
+            other => vec![other],
+        };
+        self.blocks = blocks.flat_map(split).collect();
     }
 
     /// Puts the record into the file and the line with the document code on every page.

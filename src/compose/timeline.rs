@@ -77,14 +77,16 @@ impl Composer<'_, '_> {
             .collect();
         let span = self.span(&groups, &shown);
         let flags = self.flags(&shown)?;
+        let intro = self.intro(&shown, span)?;
         let pictures = groups.len().div_ceil(LANES);
         // as many lanes in each as can be, and no picture with one lane after a full one
         let each = groups.len().div_ceil(pictures);
         let mut blocks = Vec::new();
         for part in groups.chunks(each) {
             let lanes: Result<Vec<Lane>, _> = part.iter().map(|group| self.lane(group)).collect();
-            blocks.push(Block::Timeline(TimelinePanel {
-                alt: self.alt(part, &shown, span)?,
+            let mut panel = TimelinePanel {
+                intro: intro.clone(),
+                alt: String::new(),
                 span,
                 power: if span > LONG { 0.42 } else { 0.5 },
                 note: self.label("timeline.note")?,
@@ -92,7 +94,9 @@ impl Composer<'_, '_> {
                 ticks: self.ticks(span),
                 flags: flags.clone(),
                 lanes: lanes?,
-            }));
+            };
+            panel.say();
+            blocks.push(Block::Timeline(panel));
         }
         let whole =
             shown.len() == own.len() && own.iter().all(|own| shortened(&own.what).is_none());
@@ -279,6 +283,7 @@ impl Composer<'_, '_> {
             }
         }
         Ok(Lane {
+            said: self.lane_said(group)?,
             name: self.names(group)?,
             rise: onset
                 .or(full)
@@ -318,13 +323,8 @@ impl Composer<'_, '_> {
         ticks
     }
 
-    /// Says in sentences what a picture shows, with whole dates.
-    fn alt(
-        &self,
-        groups: &[Group<'_, '_>],
-        shown: &[&OwnDate],
-        span: i32,
-    ) -> Result<String, WordingError> {
+    /// Says in sentences what every picture shows: its scale, the review, the patient's own dates.
+    fn intro(&self, shown: &[&OwnDate], span: i32) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         let visit = self.selection.visit.date;
         let end = visit.saturating_add(span.days());
@@ -342,20 +342,25 @@ impl Composer<'_, '_> {
                 json!({ "date": formats.date(own.date), "what": own.what }),
             )?);
         }
-        for group in groups {
-            let [onset, full, gone, repeat] = group.dates();
-            said.push(self.line(
-                "timeline.alt.lane",
-                json!({
-                    "areas": self.names(group)?,
-                    "onset": self.said("timeline.alt.when", onset)?,
-                    "full": self.said("timeline.alt.when", full)?,
-                    "gone": self.said("timeline.alt.when", gone)?,
-                    "repeat": repeat.map_or(String::new(), |range| formats.date(range.first)),
-                }),
-            )?);
-        }
         Ok(said.join(" "))
+    }
+
+    /// Says in sentences what a lane shows, with whole dates.
+    fn lane_said(&self, group: &Group<'_, '_>) -> Result<String, WordingError> {
+        let [onset, full, gone, repeat] = group.dates();
+        let repeat = repeat.map_or(String::new(), |range| {
+            self.wording.formats().date(range.first)
+        });
+        self.line(
+            "timeline.alt.lane",
+            json!({
+                "areas": self.names(group)?,
+                "onset": self.said("timeline.alt.when", onset)?,
+                "full": self.said("timeline.alt.when", full)?,
+                "gone": self.said("timeline.alt.when", gone)?,
+                "repeat": repeat,
+            }),
+        )
     }
 
     /// A range with whole dates inside a sentence; empty when there is none.
