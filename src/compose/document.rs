@@ -20,6 +20,9 @@ pub struct Document {
     pub page_size: &'static str,
     /// Size of the body text in points; everything on the page follows from it.
     pub type_size: f64,
+    /// Pages the paper should keep to where it can: sides of its sheets.
+    #[serde(skip)]
+    pub sheet_pages: usize,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,

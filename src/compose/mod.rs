@@ -119,6 +119,12 @@ impl Composer<'_, '_> {
             title: wording.label(title)?,
             page_size: size,
             type_size: TYPE_SIZE,
+            sheet_pages: match paper {
+                Paper::Consent => 4,
+                Paper::Aftercare => 2,
+                // as long as it needs to be
+                Paper::Clinician => usize::MAX,
+            },
             date: (made.year(), made.month(), made.day()),
             furniture: document::Furniture {
                 name: visit.patient.name.clone(),

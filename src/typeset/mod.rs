@@ -40,8 +40,11 @@ impl std::fmt::Display for TypesetError {
 
 impl std::error::Error for TypesetError {}
 
+/// The room at which lines have a good length; below it they are longer.
+const GOOD_LINES: u8 = 2;
+
 /// The most room between lines and blocks that the templates know.
-const MOST_AIR: u8 = 4;
+const MOST_AIR: u8 = 6;
 
 /// What the templates read.
 #[derive(serde::Serialize)]
@@ -99,18 +102,27 @@ impl Typesetter {
         self.shop().fonts()
     }
 
-    /// Lays out a document, with as much room between lines and blocks as costs no page.
+    /// Lays out a document: in lines of good length, unless only longer ones bring it onto its sheets, and with as much room
+    /// between lines and blocks as costs no page.
     ///
     /// # Errors
     /// The templates cannot place what the document holds.
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
-        let close = self.lay_out(document, 0)?;
         // large print has its own room
         if document.is_large() {
-            return Ok(close);
+            return self.lay_out(document, 0);
         }
-        let pages = close.count();
-        let (mut best, mut least, mut most) = (close, 1, MOST_AIR);
+        let good = self.lay_out(document, GOOD_LINES)?;
+        let pages = good.count();
+        if pages > document.sheet_pages {
+            for air in (0..GOOD_LINES).rev() {
+                let close = self.lay_out(document, air)?;
+                if close.count() <= document.sheet_pages {
+                    return Ok(close);
+                }
+            }
+        }
+        let (mut best, mut least, mut most) = (good, GOOD_LINES + 1, MOST_AIR);
         while least <= most {
             let air = least.midpoint(most);
             let airy = self.lay_out(document, air)?;
