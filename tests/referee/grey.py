@@ -1,0 +1,94 @@
+"""Turns one finished paper into how dark its parts are on a copier that knows no colour; one JSON line.
+
+    grey.py PDF
+
+One invariant: every darkness (0 white, 1 black) is read from pixels that pdfium draws in grey; places come from pdfplumber.
+Must not: judge; tests/pictures_file.rs says what must differ.
+"""
+
+import json
+import sys
+
+import pdfplumber
+import pypdfium2
+from pictures import LARGEST_MARK, is_dark, round_ones
+
+DPI = 300
+
+
+class Grey:
+    """One page as a copier sees it."""
+
+    def __init__(self, page):
+        self.picture = page.render(scale=DPI / 72, grayscale=True).to_pil().convert("L")
+
+    def within(self, x0, top, x1, bottom):
+        """Darkness of every pixel inside a box given in points."""
+        k = DPI / 72
+        box = [round(value * k) for value in (x0, top, x1, bottom)]
+        part = self.picture.crop((box[0], box[1], max(box[2], box[0] + 1), max(box[3], box[1] + 1)))
+        return [1 - value / 255 for value in part.tobytes()]
+
+
+def mean(values):
+    return sum(values) / len(values)
+
+
+def marks(page, grey):
+    """Mean darkness inside the marks of arrays: of each kind the least and the most."""
+    small = [c for c in round_ones(page) if c["width"] < LARGEST_MARK]
+    halves = [c for c in page.curves if c["fill"] and not c["stroke"] and any(
+        abs(c["height"] - one["height"]) < 0.2 * one["height"] and one["x0"] - 0.5 <= c["x0"] and c["x1"] <= one["x1"] + 0.5
+        and abs(c["top"] - one["top"]) < 0.5 for one in small
+    )]  # fmt: skip
+    found = {"filled": [], "half": [], "empty": []}
+    for one in small:
+        # the square inside the circle, within its outline
+        edge = 0.22 * one["width"]
+        dark = mean(grey.within(one["x0"] + edge, one["top"] + edge, one["x1"] - edge, one["bottom"] - edge))
+        is_half = any(abs(c["x0"] - one["x0"]) < 0.5 and abs(c["top"] - one["top"]) < 0.5 for c in halves)
+        is_full = one["fill"] and is_dark(one["non_stroking_color"])
+        found["filled" if is_full else "half" if is_half else "empty"].append(dark)
+    return {kind: [round(min(all), 3), round(max(all), 3)] for kind, all in found.items() if all}
+
+
+def lanes(page, grey):
+    """The flat part of every lane and the slanted strokes before it: mean darkness, and how much it changes from place to place."""
+    found = []
+    for rect in page.rects:
+        colour = rect["non_stroking_color"]
+        parts = colour if isinstance(colour, (list, tuple)) else [colour]
+        if not rect["fill"] or rect["stroke"] or rect["width"] < 20 or not 0.6 < sum(parts) / len(parts) < 0.97:
+            continue
+        low, high = rect["top"] + 0.45 * rect["height"], rect["bottom"] - 2
+        flat = grey.within(rect["x0"] + 8, low, rect["x0"] + 16, high)
+        slanted = grey.within(rect["x0"] - 8, low, rect["x0"] - 1.5, high)
+        found.append({"flat": round(mean(flat), 3), "slanted": round(mean(slanted), 3), "contrast": round(max(slanted) - min(slanted), 3)})
+    return found
+
+
+def letters(page, grey):
+    """The darkest pixel of the faintest letter, and that letter."""
+    faintest = (1, "")
+    for c in page.chars:
+        # points and strokes that are thinner than a pixel say nothing of their ink
+        if c["text"].isalnum() and c["size"] >= 8:
+            dark = max(grey.within(c["x0"], c["top"], c["x1"], c["bottom"]))
+            faintest = min(faintest, (round(dark, 3), c["text"]))
+    return faintest
+
+
+def main(path):
+    shown = {"marks": [], "lanes": [], "letters": []}
+    document = pypdfium2.PdfDocument(path)
+    with pdfplumber.open(path) as pdf:
+        for page, drawn in zip(pdf.pages, document, strict=True):
+            grey = Grey(drawn)
+            shown["marks"].append(marks(page, grey))
+            shown["lanes"] += lanes(page, grey)
+            shown["letters"].append(letters(page, grey))
+    print(json.dumps(shown))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
