@@ -51,7 +51,7 @@ fn identifiers(case: &Case<'_>) -> Vec<String> {
     let patient = &case.selection.visit.patient;
     vec![
         patient.name.clone(),
-        case.wording.formats().date(patient.born),
+        case.wording.formats().short_date(patient.born),
         patient.record.clone(),
     ]
 }
