@@ -139,32 +139,38 @@ impl Composer<'_, '_> {
         Ok(blocks)
     }
 
+    /// Many areas: a table, with a column for the rounds where the plan names one.
     fn planned_table(&self, planned: Vec<Planned>) -> Result<Block, WordingError> {
-        let rows = planned
-            .into_iter()
-            .map(|one| Row {
+        let rounds = planned.iter().any(|one| one.round.is_some());
+        let (mut widths, mut header) = (vec![0, 7, 2, 2], Vec::new());
+        for column in ["number", "where", "side", "units"] {
+            header.push(self.label(&format!("consent.planned.{column}"))?);
+        }
+        if rounds {
+            widths.push(0);
+            header.push(self.label("consent.planned.round")?);
+        }
+        let row = |one: Planned| {
+            let mut cells = vec![
+                para(one.number.to_string()),
+                one.what,
+                para(one.side),
+                para(one.units),
+            ];
+            if rounds {
+                cells.push(para(one.round.unwrap_or_else(|| "1".to_owned())));
+            }
+            Row {
                 mark: None,
                 array: None,
-                cells: vec![
-                    para(one.number.to_string()),
-                    one.what,
-                    para(one.side),
-                    para(one.units),
-                    para(one.round.unwrap_or_else(|| "1".to_owned())),
-                ],
-            })
-            .collect();
+                cells,
+            }
+        };
         Ok(Block::Table {
             name: self.label("consent.planned.table-name")?,
-            widths: vec![0, 1, 0, 0, 0],
-            header: vec![
-                self.label("consent.planned.number")?,
-                self.label("consent.planned.where")?,
-                self.label("consent.planned.side")?,
-                self.label("consent.planned.units")?,
-                self.label("consent.planned.round")?,
-            ],
-            rows,
+            widths,
+            header,
+            rows: planned.into_iter().map(row).collect(),
             writing: false,
             signing: false,
         })
