@@ -403,5 +403,5 @@ fn lip_and_gum_figures_reach_the_page() {
 fn headache_comes_with_the_dummy_injections_number() {
     let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
     assert_says(&text, "11 in 100", "C22");
-    assert_says(&text, "With a dummy: 11 in 100", "C22");
+    assert_says(&text, "Dummy: 11 in 100 had it", "C22");
 }

@@ -55,7 +55,7 @@ impl Composer<'_, '_> {
                 if matches!(&face, Block::Face { views, .. } if views.len() > 1) {
                     blocks.push(read_first);
                 } else {
-                    left.push(read_first);
+                    left.insert(0, read_first);
                 }
                 blocks.push(heading);
                 blocks.push(Block::Beside {

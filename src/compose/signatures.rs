@@ -85,7 +85,13 @@ impl Composer<'_, '_> {
             blocks.push(Block::Sign {
                 title: self.label("consent.sign.interpreter")?,
                 text: self.label("consent.interpreter.intro")?,
-                fields: self.fields(&["name", "language", "signature", "date", "time"])?,
+                fields: self.fields(&[
+                    "interpreter-name",
+                    "language",
+                    "signature",
+                    "date",
+                    "time",
+                ])?,
             });
         }
         let mut copy = vec![Field {

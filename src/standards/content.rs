@@ -379,9 +379,16 @@ fn interpreter(case: &Case<'_>) -> Finding {
     for (what, there) in [
         (
             "whether one is needed",
-            case.has_word(&text, "interpreter_needed"),
+            // a block of its own is there because the languages differ
+            own.is_some() || case.has_word(&text, "interpreter_needed"),
         ),
-        ("the language", named("consent.sign.language")),
+        (
+            "the language",
+            named("consent.sign.language")
+                || text
+                    .to_lowercase()
+                    .contains(&case.label("consent.sign.language").to_lowercase()),
+        ),
         (
             "the qualification",
             case.has_word(&text, "interpreter_qualification"),

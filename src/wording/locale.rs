@@ -144,7 +144,7 @@ impl Formats {
         self.decimal.format(&decimal).to_string()
     }
 
-    /// "£320.00": an amount in a currency of ISO 4217, by CLDR.
+    /// "£320", "£312.50": an amount in a currency of ISO 4217, by CLDR; a whole one without its hundredths.
     pub fn money(&self, amount: f64, currency: &str) -> String {
         let plain = || format!("{} {currency}", self.number(amount));
         let Ok(locale) = self.tag.parse::<Locale>() else {
@@ -161,7 +161,13 @@ impl Formats {
         let Ok(value) = format!("{amount:.2}").parse::<Decimal>() else {
             return plain();
         };
-        formatter.format_fixed_decimal(&value).to_string()
+        let said = formatter.format_fixed_decimal(&value).to_string();
+        if amount.fract() != 0.0 {
+            return said;
+        }
+        // the formatter always writes the hundredths of the currency
+        let point: String = self.number(1.5).chars().skip(1).take(1).collect();
+        said.replacen(&format!("{point}00"), "", 1)
     }
 
     /// "a, b and c".

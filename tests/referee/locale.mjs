@@ -55,7 +55,7 @@ const forms = {
   digits: (tag, value) => new Intl.NumberFormat(tag, { maximumFractionDigits: 20 }).format(Number(value)),
   money: (tag, value) => {
     const [amount, currency] = value.split(" ");
-    return new Intl.NumberFormat(tag, { style: "currency", currency }).format(Number(amount));
+    return new Intl.NumberFormat(tag, { style: "currency", currency, trailingZeroDisplay: "stripIfInteger" }).format(Number(amount));
   },
   and: list("conjunction"),
   or: list("disjunction"),

@@ -169,7 +169,6 @@ fn interpreter() {
         for (named, change) in [
             ("language", (|x| x.fields.truncate(0)) as fn(&mut Sign)),
             ("qualification", |x| x.fields.truncate(1)),
-            ("needed", |x| x.text.clear()),
         ] {
             noticed("DC-20", &good, paper, |s| own(s, change), named);
         }
@@ -325,7 +324,7 @@ fn line_length() {
             paper,
             |s| {
                 for x in &mut s.geometry.stretches {
-                    x.text = x.text.chars().take(20).collect();
+                    x.text = x.text.chars().take(10).collect();
                 }
             },
             "mean",
@@ -341,9 +340,9 @@ fn line_length() {
             let here =
                 |x: &&mut Stretch| x.page == page && x.baseline > baseline + 1.0 && !x.furniture;
             let below = s.geometry.stretches.iter_mut().filter(here);
-            below.for_each(|x| x.baseline -= 1.0);
+            below.for_each(|x| x.baseline -= 2.0);
         };
-        noticed("DC-45", &good, paper, nearer, "lines 1.1");
+        noticed("DC-45", &good, paper, nearer, "type sizes apart");
         // labels in a picture and headings may stand closer: they are no running text
         let labels = changed(&good, paper, |s| {
             nearer(s);

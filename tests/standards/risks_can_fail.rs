@@ -22,7 +22,7 @@ pub const CASES: &[(&str, fn())] = &[
 const CONSENT: Paper = Paper::Consent;
 const JAW: &str = "linden-court/jaw-second-round.toml";
 const UPPER_FACE: &str = "linden-court/upper-face.json";
-const ONCE: &str = "Numbers come from studies and count the whole study, unless a time is given.";
+const ONCE: &str = "Numbers cover a whole study or the time given. A dummy holds no medicine.";
 
 fn row<'s>(sheet: &'s mut Sheet, mark: &str) -> &'s mut Vec<String> {
     let rows = sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows);
@@ -45,9 +45,9 @@ fn turned_round(sheet: &mut Sheet) {
     for (mark, cells) in sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows) {
         let risk = mark.as_deref().is_some_and(|m| m.contains(".risk."));
         let often = cells.last().expect("a cell").clone();
-        let said = cells[0].contains("did not have it");
+        let said = cells[0].contains("Not seen in");
         if let Some((affected, per)) = single(&often).filter(|_| risk && !said) {
-            cells[0].push_str(&format!(" So {} in {per} did not have it.", per - affected));
+            cells[0].push_str(&format!(" Not seen in {} in {per}.", per - affected));
         }
     }
 }
@@ -64,13 +64,14 @@ fn both_ways() {
             ] {
                 let cut = |s: &mut Sheet| {
                     let text = &mut row(s, mark)[0];
-                    *text = text.replace("did not have it", "");
+                    let from = text.rfind("Not seen in").expect("turned round");
+                    text.truncate(from);
                 };
                 noticed(number, &good, CONSENT, cut, mark);
                 // the right words with a wrong number
                 let wrong = |s: &mut Sheet| {
                     let text = &mut row(s, mark)[0];
-                    let from = text.rfind(" So ").expect("turned round") + 4;
+                    let from = text.rfind("Not seen in ").expect("turned round") + 12;
                     let until = from + text[from..].find(' ').expect("a number");
                     text.replace_range(from..until, "7");
                 };
@@ -95,7 +96,7 @@ fn both_ways() {
             s.view.tables.retain(marked);
             s.view.tables.truncate(1);
             let row = |at: usize| {
-                let said = "It can be. So 95 in 100 did not have it.";
+                let said = "It can be. Not seen in 95 in 100.";
                 let said = if at < 3 { said } else { "It can be." };
                 let cells = vec![said.to_owned(), "5 in 100".to_owned()];
                 (Some(format!("x.risk.{at}")), cells)
