@@ -329,19 +329,29 @@ fn line_length() {
             },
             "mean",
         );
-        // one line a little nearer to the one above; its page and words are named
-        let (page, baseline) = {
-            let mut good = good.clone();
-            let sheet = super::bench::sheet(&mut good, paper);
-            let line = whole_line(sheet, 3);
-            (line.page, line.baseline)
-        };
-        let nearer = |s: &mut Sheet| {
+        // what stands under a line a little nearer to it: a line in the middle of its paragraph, whichever that is
+        let places: Vec<(usize, f64)> = (0..10)
+            .map(|skip| {
+                let mut good = good.clone();
+                let line = whole_line(super::bench::sheet(&mut good, paper), skip);
+                (line.page, line.baseline)
+            })
+            .collect();
+        let nearer_at = |s: &mut Sheet, (page, baseline): (usize, f64)| {
             let here =
                 |x: &&mut Stretch| x.page == page && x.baseline > baseline + 1.0 && !x.furniture;
             let below = s.geometry.stretches.iter_mut().filter(here);
             below.for_each(|x| x.baseline -= 2.0);
         };
+        let in_paragraph = |place: &&(usize, f64)| {
+            let moved = changed(&good, paper, |s| nearer_at(s, **place));
+            judge("DC-45", &moved, paper).verdict == Verdict::NotMet
+        };
+        let place = *places
+            .iter()
+            .find(in_paragraph)
+            .expect("a paragraph of several lines");
+        let nearer = |s: &mut Sheet| nearer_at(s, place);
         noticed("DC-45", &good, paper, nearer, "type sizes apart");
         // labels in a picture and headings may stand closer: they are no running text
         let labels = changed(&good, paper, |s| {
