@@ -207,7 +207,6 @@ impl Composer<'_, '_> {
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
-        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
         let mut items = Vec::new();
         for selected in &self.selection.areas {
             let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
@@ -215,6 +214,7 @@ impl Composer<'_, '_> {
             items.push(Item { mark: None, text });
         }
         blocks.push(Block::bullets(items));
+        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
         Ok(())
     }
 
