@@ -5,7 +5,6 @@
 mod support;
 
 use std::path::Path;
-use std::process::Command;
 
 use beforehand::catalogue::marks::single_sides;
 use beforehand::catalogue::{Area, Side, View};
@@ -29,18 +28,7 @@ fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
     let pdf = consent.pages.pdf().expect("the standards are met");
     let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
     std::fs::write(&file, pdf).expect("the scratch folder can be written");
-    let said = Command::new(python)
-        .arg("-B")
-        .arg(support::root().join("tests/referee/pictures.py"))
-        .arg(&file)
-        .output()
-        .expect("the reader starts");
-    assert!(
-        said.status.success(),
-        "{}",
-        String::from_utf8_lossy(&said.stderr)
-    );
-    Some(serde_json::from_slice(&said.stdout).expect("one line of JSON"))
+    Some(support::referee::read_file(&python, "pictures.py", &file))
 }
 
 #[test]

@@ -108,15 +108,19 @@ impl Typesetter {
     /// # Errors
     /// The templates cannot place what the document holds.
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
+        let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
+        let digest = Sha256::digest(&data);
+        let identity: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        let lay_out = |air| self.lay_out(document, &identity, air);
         // large print has its own room
         if document.is_large() {
-            return self.lay_out(document, 0);
+            return lay_out(0);
         }
-        let good = self.lay_out(document, GOOD_LINES)?;
+        let good = lay_out(GOOD_LINES)?;
         let pages = good.count();
         if pages > document.sheet_pages {
             for air in (0..GOOD_LINES).rev() {
-                let close = self.lay_out(document, air)?;
+                let close = lay_out(air)?;
                 if close.count() <= document.sheet_pages {
                     return Ok(close);
                 }
@@ -125,7 +129,7 @@ impl Typesetter {
         let (mut best, mut least, mut most) = (good, GOOD_LINES + 1, MOST_AIR);
         while least <= most {
             let air = least.midpoint(most);
-            let airy = self.lay_out(document, air)?;
+            let airy = lay_out(air)?;
             if airy.count() <= pages {
                 (best, least) = (airy, air + 1);
             } else {
@@ -136,10 +140,7 @@ impl Typesetter {
     }
 
     /// Lays out a document with so much room.
-    fn lay_out(&self, document: &Document, air: u8) -> Result<Pages, TypesetError> {
-        let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
-        let digest = Sha256::digest(&data);
-        let identity = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+    fn lay_out(&self, document: &Document, identity: &str, air: u8) -> Result<Pages, TypesetError> {
         let data = serde_json::to_vec(&Laying { document, air })
             .expect("a document is strings, numbers and lists");
         let picture = document
@@ -154,7 +155,10 @@ impl Typesetter {
         if !warned.warnings.is_empty() {
             return Err(messages(warned.warnings));
         }
-        Ok(Pages { document, identity })
+        Ok(Pages {
+            document,
+            identity: identity.to_owned(),
+        })
     }
 }
 

@@ -38,6 +38,26 @@ pub fn python(modules: &str) -> Option<PathBuf> {
     .map(|folder| python(&folder))
 }
 
+/// What a script of `tests/referee` says of a finished file, in one line of JSON.
+pub fn read_file(python: &Path, script: &str, file: &Path) -> serde_json::Value {
+    let said = Command::new(python)
+        .arg("-B")
+        .arg(
+            Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join("tests/referee")
+                .join(script),
+        )
+        .arg(file)
+        .output()
+        .expect("the reader starts");
+    assert!(
+        said.status.success(),
+        "{}",
+        String::from_utf8_lossy(&said.stderr)
+    );
+    serde_json::from_slice(&said.stdout).expect("one line of JSON")
+}
+
 /// Says it past the test runner, which hides the output of tests that pass.
 pub fn tell(line: &str) {
     let _ = writeln!(std::io::stderr(), "{line}");
