@@ -1,5 +1,5 @@
 //! Turns a visit and its clinic into laid-out papers, each held against what it must contain.
-//! Invariant: no paper for the patient comes out of here with a required statement missing or under a `stop` caution.
+//! Invariant: no paper for the patient comes out of here that the gate does not let through.
 //! Must not: read or write files, print, or exit.
 
 use std::collections::BTreeMap;
@@ -8,9 +8,10 @@ use std::sync::Arc;
 use unic_langid::LanguageIdentifier;
 
 use crate::calendar;
-use crate::catalogue::{Catalogue, Level, REASONS};
+use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
+use crate::gate::{self, Lack, Verdict};
 use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{Paper, SelectError, Selection, select};
@@ -25,6 +26,8 @@ pub struct Made {
     pub document: Document,
     pub pages: Pages,
     pub coverage: Coverage,
+    /// What stands against handing it out; see [`Papers::verdict`].
+    pub lacks: Vec<Lack>,
     /// What the paper says about itself; its code stands on every page.
     pub record: Record,
 }
@@ -299,12 +302,23 @@ fn finish(
     document.stamp(record.line(), code_line(&record, wording)?);
     let pages = typesetter.typeset(&document)?;
     let coverage = coverage::check(&selection.required(paper), &document, &pages);
+    let sheet = gate::Sheet {
+        paper,
+        copy: document.paper != paper.as_str(),
+        selection,
+        wording,
+        document: &document,
+        pages: &pages,
+        coverage: &coverage,
+    };
+    let lacks = sheet.lacks();
     Ok(Made {
         paper,
         wording: wording.clone(),
         document,
         pages,
         coverage,
+        lacks,
         record,
     })
 }
@@ -423,11 +437,16 @@ impl Papers<'_> {
         Ok(true)
     }
 
-    /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
+    /// Whether papers may be handed to the patient, with every reason against it. `make` and `check` both go by this.
+    pub fn verdict(&self) -> Verdict {
+        let all = self.made.iter().chain(&self.reading_copies);
+        let lacks = all.map(|made| (made.paper, made.lacks.as_slice()));
+        gate::judge(&self.selection, lacks)
+    }
+
+    /// Something stands against handing papers to the patient.
     pub fn is_stopped(&self) -> bool {
-        let mut all = self.made.iter().chain(&self.reading_copies);
-        self.selection.strictest() == Some(Level::Stop)
-            || all.any(|made| !made.coverage.is_complete())
+        !self.verdict().is_open()
     }
 
     /// The papers that may be written: all, or under a stop only the practitioner's own sheet.

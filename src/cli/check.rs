@@ -11,8 +11,9 @@ use serde_json::json;
 use super::Outcome;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
-use super::standards::DocumentChecks;
+use super::lint::DocumentChecks;
 use crate::compose;
+use crate::gate::{Reason, Verdict};
 use crate::papers::{self, Papers};
 use crate::select::Paper;
 
@@ -72,11 +73,10 @@ fn one(
     let papers = papers::make(catalogue, clinic, visit, approvals, typesetter)
         .context("the papers could not be made")?;
     let checks = DocumentChecks::of(&papers);
-    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
-    let outcome = if papers.is_stopped() || checks.is_lacking() {
-        Outcome::Unsettled
-    } else {
-        Outcome::Fine
+    // a check of the lint that is not met is a note for whoever writes the words, and never the outcome
+    let outcome = match papers.verdict().is_open() {
+        true => Outcome::Fine,
+        false => Outcome::Unsettled,
     };
     if json {
         Ok((outcome, report(&name, &papers, &checks)?, String::new()))
@@ -142,6 +142,7 @@ fn report(
     Ok(json!({
         "plan": name,
         "stopped": papers.is_stopped(),
+        "reasons": reasons(&papers.verdict()),
         "language": papers.wording.tag(),
         "practice_language": papers.practice.tag(),
         "region": selection.region.id,
@@ -149,8 +150,16 @@ fn report(
         "required_risks": risks,
         "required_statements": statements,
         "papers": made,
-        "document_checks": checks.json(),
+        "lint": checks.json(),
     }))
+}
+
+fn reasons(verdict: &Verdict) -> serde_json::Value {
+    let reasons = verdict.reasons.iter().map(|reason| match reason {
+        Reason::Stop(caution) => json!({ "caution": caution }),
+        Reason::Lack { paper, lack } => json!({ "paper": paper, "lack": lack.to_string() }),
+    });
+    reasons.collect()
 }
 
 /// The required statements of an area (or of everybody) that are not risks, with paper and page.
@@ -247,17 +256,21 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             made.pages.count(),
             required - made.coverage.faults.len(),
         )?;
-        for (text, fault) in &made.coverage.lost {
-            writeln!(out, "    `{text}` {fault}")?;
-        }
     }
-    checks.print(&mut out)?;
-    if papers.is_stopped() {
+    let verdict = papers.verdict();
+    if !verdict.is_open() {
         writeln!(
             out,
             "\nStopped: `make` will not write papers for the patient."
         )?;
+        for reason in &verdict.reasons {
+            match reason {
+                Reason::Stop(caution) => writeln!(out, "  the caution {caution}")?,
+                Reason::Lack { paper, lack } => writeln!(out, "  {}: {lack}", paper.as_str())?,
+            }
+        }
     }
+    checks.print(&mut out)?;
     writeln!(out)?;
     Ok(out)
 }

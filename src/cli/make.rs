@@ -173,15 +173,8 @@ fn one(
         }
     }
     for made in papers.made.iter().chain(&papers.reading_copies) {
-        for (id, fault) in &made.coverage.faults {
-            writeln!(
-                report,
-                "  stop  {}: the required statement {id} {fault}",
-                name(made)
-            )?;
-        }
-        for (text, fault) in &made.coverage.lost {
-            writeln!(report, "  stop  {}: `{text}` {fault}", name(made))?;
+        for lack in &made.lacks {
+            writeln!(report, "  stop  {}: {lack}", name(made))?;
         }
     }
     let cautions = papers.cautions().context("a caution could not be worded")?;

@@ -6,13 +6,13 @@ mod areas;
 mod check;
 mod explain;
 mod facts;
+mod lint;
 mod make;
 mod new;
 mod output;
 mod overlay;
 mod own_words;
 mod read;
-mod standards;
 mod trace;
 mod wording;
 mod write;
@@ -369,7 +369,7 @@ pub fn run() -> ExitCode {
             language,
             all,
             format,
-        }) => standards::wording(&language, format == Format::Json, all),
+        }) => lint::wording(&language, format == Format::Json, all),
         Command::Wording(WordingCommand::Status {
             clinic,
             language,

@@ -391,35 +391,6 @@ impl Block {
             columns: 1,
         }
     }
-
-    /// Every statement id in this block, in reading order.
-    pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
-        match self {
-            Block::Text { mark, .. } => found.extend(mark.as_deref()),
-            Block::List { items, .. } | Block::Flow { items } => {
-                found.extend(items.iter().filter_map(|item| item.mark.as_deref()))
-            }
-            Block::Schedule { rows } => {
-                let items = rows.iter().flat_map(|row| &row.items);
-                found.extend(items.filter_map(|item| item.mark.as_deref()));
-            }
-            Block::Table { rows, .. } => {
-                found.extend(rows.iter().filter_map(|row| row.mark.as_deref()))
-            }
-            Block::Panel { blocks, .. }
-            | Block::Together { blocks }
-            | Block::Beside { blocks, .. } => {
-                blocks.iter().for_each(|block| block.marks(found));
-            }
-            Block::Heading { .. }
-            | Block::Facts { .. }
-            | Block::Phones { .. }
-            | Block::Face { .. }
-            | Block::Timeline(_)
-            | Block::QrCode { .. }
-            | Block::Sign { .. } => {}
-        }
-    }
 }
 
 impl Document {
@@ -447,12 +418,5 @@ impl Document {
     pub fn stamp(&mut self, record: String, code_line: String) {
         self.record = record;
         self.furniture.code = code_line;
-    }
-
-    /// Every statement id, in reading order.
-    pub fn marks(&self) -> Vec<&str> {
-        let mut found = Vec::new();
-        self.blocks.iter().for_each(|block| block.marks(&mut found));
-        found
     }
 }

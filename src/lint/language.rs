@@ -2,21 +2,20 @@
 //! Invariant: labels, headings and places to write are not sentences; both readability figures are always shown.
 //! Must not: hold a word of a language, or judge numbers.
 
-use super::case::Case;
+use super::review::Review;
 use super::prose;
 use super::words::{Term, Words};
-use super::{Finding, Judge, Place};
-use crate::readability::{Language, Readability, Target, measure};
+use super::{Finding, Judge, NO_FORMULA, Place};
+use super::readability::{Language, Readability, Target, measure};
 use crate::select::Paper;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-29", readability),
-    ("DC-30", readability_by_section),
-    ("DC-31", formula_of_the_language),
-    ("DC-32", length),
-    ("DC-33", sentence_length),
-    ("DC-34", active_and_direct),
-    ("DC-35", terms_explained),
+    ("DC-29", Judge::Plain(readability)),
+    ("DC-30", Judge::Plain(readability_by_section)),
+    ("DC-32", Judge::Plain(length)),
+    ("DC-33", Judge::Plain(sentence_length)),
+    ("DC-34", Judge::Worded(active_and_direct)),
+    ("DC-35", Judge::Worded(terms_explained)),
 ];
 
 /// A text of fewer words is too short for a formula (ours).
@@ -31,8 +30,8 @@ pub const SENTENCE: (f64, usize) = (15.0, 25);
 pub const DIRECT: f64 = 80.0;
 
 /// Terms that cannot be avoided: products, the drug, muscles, areas.
-pub fn unavoidable(case: &Case<'_>) -> Vec<String> {
-    terms(case.selection.catalogue, case.wording, case.words)
+pub fn unavoidable(review: &Review<'_>) -> Vec<String> {
+    terms(review.selection.catalogue, review.wording, review.words())
 }
 
 /// The same for a wording alone.
@@ -64,6 +63,11 @@ pub fn measured(tag: &str, lines: &[&str], terms: &[String]) -> Option<Readabili
     Some(measure(Language::of(tag)?, lines, &terms))
 }
 
+/// Whether we hold a formula for a language.
+pub fn has_formula(tag: &str) -> bool {
+    Language::of(tag).is_some()
+}
+
 /// "Flesch–Kincaid grade 5.9 (all words 6.4), at most 6", and whether the target is reached without the unavoidable terms.
 pub fn scored(found: &Readability) -> Option<(bool, String)> {
     let all = found.all_scores.first()?;
@@ -80,15 +84,13 @@ pub fn scored(found: &Readability) -> Option<(bool, String)> {
 }
 
 /// Lines of prose of the paper.
-pub fn prose_of<'c>(case: &'c Case<'_>) -> Vec<&'c str> {
-    case.sheet.view.prose()
+pub fn prose_of<'c>(review: &'c Review<'_>) -> Vec<&'c str> {
+    review.paper.view.prose()
 }
 
-const NO_FORMULA: &str = "no formula for this language";
-
-fn readability(case: &Case<'_>) -> Finding {
-    let Some(found) = measured(case.wording.tag(), &prose_of(case), &unavoidable(case)) else {
-        return Finding::lacking("", vec![NO_FORMULA.to_owned()]);
+fn readability(review: &Review<'_>) -> Finding {
+    let Some(found) = measured(review.wording.tag(), &prose_of(review), &unavoidable(review)) else {
+        return Finding::not_judged(NO_FORMULA);
     };
     match scored(&found) {
         None => Finding::lacking("", vec!["no text to measure".to_owned()]),
@@ -99,23 +101,23 @@ fn readability(case: &Case<'_>) -> Finding {
     }
 }
 
-fn readability_by_section(case: &Case<'_>) -> Finding {
-    let view = case.view();
-    let terms = unavoidable(case);
+fn readability_by_section(review: &Review<'_>) -> Finding {
+    let view = review.view();
+    let terms = unavoidable(review);
     let mut parts: Vec<(String, Vec<&str>)> = view
         .sections
         .iter()
         .enumerate()
         .map(|(index, title)| (format!("section {title}"), view.prose_of(index)))
         .collect();
-    for selected in &case.selection.areas {
+    for selected in &review.selection.areas {
         let id = &selected.area.id;
         parts.push((format!("area {id}"), view.prose_of_owner(id)));
     }
     let (mut judged, mut short, mut places) = (0, 0, Vec::new());
     for (name, lines) in parts {
-        let Some(found) = measured(case.wording.tag(), &lines, &terms) else {
-            return Finding::lacking("", vec![NO_FORMULA.to_owned()]);
+        let Some(found) = measured(review.wording.tag(), &lines, &terms) else {
+            return Finding::not_judged(NO_FORMULA);
         };
         if found.all.words < LEAST_WORDS {
             short += 1;
@@ -135,24 +137,10 @@ fn readability_by_section(case: &Case<'_>) -> Finding {
     )
 }
 
-fn formula_of_the_language(case: &Case<'_>) -> Finding {
-    formula_for(case.wording.tag())
-}
-
-/// Which formula is used for a language.
-pub fn formula_for(tag: &str) -> Finding {
-    let formula = measured(tag, &["one two three."], &[])
-        .and_then(|found| found.all_scores.first().map(|score| score.formula));
-    match formula {
-        Some(formula) => Finding::met(format!("{formula} for {tag}")),
-        None => Finding::lacking(tag, vec![NO_FORMULA.to_owned()]),
-    }
-}
-
-fn length(case: &Case<'_>) -> Finding {
-    if case.sheet.paper == Paper::Aftercare {
-        let pages = case.pages();
-        if case.sheet.document.type_size > super::layout::BODY {
+fn length(review: &Review<'_>) -> Finding {
+    if review.paper.kind == Paper::Aftercare {
+        let pages = review.pages();
+        if review.paper.document.type_size > super::layout::BODY {
             return Finding::not_applicable(format!("{pages} pages in large print"));
         }
         let places = if pages > PAGES {
@@ -163,16 +151,16 @@ fn length(case: &Case<'_>) -> Finding {
         return Finding::of(format!("{pages} pages"), places);
     }
     let count = |lines: &[&str]| -> usize { lines.iter().map(|l| prose::words(l).len()).sum() };
-    let words = count(&prose_of(case));
-    let areas = case.selection.areas.len();
+    let words = count(&prose_of(review));
+    let areas = review.selection.areas.len();
     let mut figure = format!("{words} words for {areas} areas");
     if areas > 1 {
         // what one area alone would have: the limits were made for one procedure
-        let own: usize = case
+        let own: usize = review
             .selection
             .areas
             .iter()
-            .map(|selected| count(&case.view().prose_of_owner(&selected.area.id)))
+            .map(|selected| count(&review.view().prose_of_owner(&selected.area.id)))
             .sum();
         let everybody = words - own;
         let each = own / areas;
@@ -197,8 +185,8 @@ fn length(case: &Case<'_>) -> Finding {
     }
 }
 
-fn sentence_length(case: &Case<'_>) -> Finding {
-    let lines: Vec<(String, &str)> = case
+fn sentence_length(review: &Review<'_>) -> Finding {
+    let lines: Vec<(String, &str)> = review
         .view()
         .lines
         .iter()
@@ -284,18 +272,15 @@ pub fn direct_judged(lines: &[(Option<&str>, &str)], words: &Words) -> Finding {
 }
 
 /// Lines of prose with their marks.
-pub fn marked<'c>(case: &'c Case<'_>) -> Vec<(Option<&'c str>, &'c str)> {
-    let lines = case.sheet.view.lines.iter().filter(|line| line.is_prose());
+pub fn marked<'c>(review: &'c Review<'_>) -> Vec<(Option<&'c str>, &'c str)> {
+    let lines = review.paper.view.lines.iter().filter(|line| line.is_prose());
     lines
         .map(|line| (line.mark.as_deref(), line.text.as_str()))
         .collect()
 }
 
-fn active_and_direct(case: &Case<'_>) -> Finding {
-    match case.words {
-        Some(words) => direct_judged(&marked(case), words),
-        None => Finding::not_applicable("no word list for this language"),
-    }
+fn active_and_direct(review: &Review<'_>, words: &Words) -> Finding {
+    direct_judged(&marked(review), words)
 }
 
 /// Whether a term is explained where it is first used: in that sentence, the one before or the one after.
@@ -331,11 +316,8 @@ pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term
     (count, missing)
 }
 
-fn terms_explained(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return Finding::not_applicable("no word list for this language");
-    };
-    let (used, missing) = unexplained(&prose_of(case), words);
+fn terms_explained(review: &Review<'_>, words: &Words) -> Finding {
+    let (used, missing) = unexplained(&prose_of(review), words);
     let places = missing
         .into_iter()
         .map(|term| {

@@ -303,7 +303,7 @@ pub fn voice(text: &str, lists: &Words) -> (usize, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::standards::words;
+    use crate::lint::words;
 
     fn en() -> &'static Words {
         words::of("en-GB").expect("English lists")

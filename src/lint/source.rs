@@ -11,7 +11,7 @@ use super::content::ticked;
 use super::language;
 use super::prose;
 use super::words::{self, Words};
-use super::{Finding, Place, Verdict};
+use super::{Finding, NO_FORMULA, NO_WORDS, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
 use crate::wording::{Context, Wording, rich};
 
@@ -59,7 +59,8 @@ pub struct SectionReport {
     pub passive_share: f64,
     /// Both figures and the target.
     pub readability: String,
-    pub reaches_target: bool,
+    /// None where the section is not judged: too short, or no formula for the language.
+    pub reaches_target: Option<bool>,
 }
 
 /// One check on the words.
@@ -206,11 +207,11 @@ fn sections(
                 mean_sentence: words as f64 / all.len().max(1) as f64,
                 longest_sentence: all.iter().copied().max().unwrap_or(0),
                 passive_share: passive as f64 * 100.0 / all.len().max(1) as f64,
-                reaches_target: short || scored.as_ref().is_some_and(|(met, _)| *met),
+                reaches_target: scored.as_ref().map(|(met, _)| *met).filter(|_| !short),
                 readability: match scored {
                     Some((_, figure)) if !short => figure,
                     Some((_, figure)) => format!("{figure}; too short to judge"),
-                    None => "no formula for this language".to_owned(),
+                    None => NO_FORMULA.to_owned(),
                 },
             }
         })
@@ -237,15 +238,25 @@ fn checks(
     all.push(("DC-28", Finding::of(format!("{count} statements"), places)));
     let places: Vec<Place> = sections
         .iter()
-        .filter(|section| !section.reaches_target)
+        .filter(|section| section.reaches_target == Some(false))
         .map(|section| Place::new(&section.section, section.readability.clone()))
         .collect();
-    let reached = sections.len() - places.len();
+    let judged = sections.iter().filter_map(|section| section.reaches_target);
+    let judged = judged.count();
     all.push((
         "DC-30",
-        Finding::of(format!("{reached} of {} sections", sections.len()), places),
+        match language::has_formula(wording.tag()) {
+            true => Finding::of(
+                format!(
+                    "{} of {judged} sections reach the target; {} are too short to judge",
+                    judged - places.len(),
+                    sections.len() - judged
+                ),
+                places,
+            ),
+            false => Finding::not_judged(NO_FORMULA),
+        },
     ));
-    all.push(("DC-31", language::formula_for(wording.tag())));
     let lines: Vec<(String, &str)> = said
         .iter()
         .map(|s| (s.id.clone(), s.text.as_str()))
@@ -291,6 +302,8 @@ fn checks(
             advice.then(|| format!("says `{word}`"))
         });
         all.push(("DC-56", Finding::of(format!("{count} statements"), places)));
+    } else {
+        all.extend(NEED_WORDS.map(|number| (number, Finding::not_judged(NO_WORDS))));
     }
     all.sort_by_key(|(number, _)| super::registry::order(number));
     all.into_iter()
@@ -305,9 +318,11 @@ fn checks(
 
 /// The numbers of the checks that are judged on our words.
 pub const NUMBERS: &[&str] = &[
-    "DC-5", "DC-28", "DC-30", "DC-31", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46",
-    "DC-56",
+    "DC-5", "DC-28", "DC-30", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46", "DC-56",
 ];
+
+/// Those of them that need the word lists of the language.
+const NEED_WORDS: [&str; 5] = ["DC-34", "DC-35", "DC-36", "DC-39", "DC-56"];
 
 /// The catalogue holds a number for this risk.
 fn has_figure(catalogue: &Catalogue, id: &str) -> bool {

@@ -1,10 +1,9 @@
 //! Turns a selection, a wording and laid-out papers into what judges are handed: plain data, so that a test can spoil any part of it.
-//! Invariant: a case holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
+//! Invariant: a review holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
 //! Must not: judge.
 
 use std::collections::BTreeMap;
 
-use super::prose;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
@@ -14,8 +13,8 @@ use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
 #[derive(Debug, Clone)]
-pub struct Sheet {
-    pub paper: Paper,
+pub struct PaperUnderReview {
+    pub kind: Paper,
     pub document: Document,
     pub view: View,
     pub geometry: Geometry,
@@ -24,10 +23,10 @@ pub struct Sheet {
     pub sizes: Vec<(f64, f64)>,
 }
 
-impl Sheet {
-    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> Sheet {
-        Sheet {
-            paper,
+impl PaperUnderReview {
+    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> PaperUnderReview {
+        PaperUnderReview {
+            kind: paper,
             view: View::of(document),
             document: document.clone(),
             geometry: pages.geometry(),
@@ -49,21 +48,19 @@ impl Sheet {
 
 /// The papers of one visit.
 #[derive(Clone)]
-pub struct Subject<'a> {
+pub struct VisitUnderReview<'a> {
     pub selection: &'a Selection<'a>,
     pub wording: &'a Wording,
-    pub sheets: Vec<Sheet>,
+    pub papers: Vec<PaperUnderReview>,
 }
 
 /// One paper before a judge.
 #[derive(Clone, Copy)]
-pub struct Case<'s> {
+pub struct Review<'s> {
     pub selection: &'s Selection<'s>,
     pub wording: &'s Wording,
-    /// Lists of the paper's language; none where we have no list.
-    pub words: Option<&'static Words>,
-    pub sheet: &'s Sheet,
-    pub clinician: Option<&'s Sheet>,
+    pub paper: &'s PaperUnderReview,
+    pub clinician: Option<&'s PaperUnderReview>,
 }
 
 /// Text without white space and bullets.
@@ -73,45 +70,44 @@ pub fn squeeze(text: &str) -> String {
         .collect()
 }
 
-impl<'a> Subject<'a> {
+impl<'a> VisitUnderReview<'a> {
     /// From papers as they were made.
     pub fn new(
         selection: &'a Selection<'a>,
         wording: &'a Wording,
         made: impl Iterator<Item = (Paper, &'a Document, &'a Pages)>,
-    ) -> Subject<'a> {
-        Subject {
+    ) -> VisitUnderReview<'a> {
+        VisitUnderReview {
             selection,
             wording,
-            sheets: made
-                .map(|(paper, document, pages)| Sheet::new(paper, document, pages))
+            papers: made
+                .map(|(paper, document, pages)| PaperUnderReview::new(paper, document, pages))
                 .collect(),
         }
     }
 
-    fn sheet(&self, paper: Paper) -> Option<&Sheet> {
-        self.sheets.iter().find(|sheet| sheet.paper == paper)
+    fn paper(&self, kind: Paper) -> Option<&PaperUnderReview> {
+        self.papers.iter().find(|paper| paper.kind == kind)
     }
 
-    /// One paper's case; none when that paper was not made.
-    pub fn case(&self, paper: Paper) -> Option<Case<'_>> {
-        Some(Case {
+    /// One paper as a judge is handed it; none when that paper was not made.
+    pub fn review(&self, kind: Paper) -> Option<Review<'_>> {
+        Some(Review {
             selection: self.selection,
             wording: self.wording,
-            words: words::of(self.wording.tag()),
-            sheet: self.sheet(paper)?,
-            clinician: self.sheet(Paper::Clinician),
+            paper: self.paper(kind)?,
+            clinician: self.paper(Paper::Clinician),
         })
     }
 }
 
-impl Case<'_> {
+impl Review<'_> {
     pub fn view(&self) -> &View {
-        &self.sheet.view
+        &self.paper.view
     }
 
     pub fn pages(&self) -> usize {
-        self.sheet.sizes.len()
+        self.paper.sizes.len()
     }
 
     /// A label of the wording; empty where the wording has no such label.
@@ -124,10 +120,9 @@ impl Case<'_> {
         self.wording.line(id, context).unwrap_or_default()
     }
 
-    /// An entry of a word list stands in the text; false where the language has no lists.
-    pub fn has_word(&self, text: &str, list: &str) -> bool {
-        self.words
-            .is_some_and(|words| !prose::found(text, words.list(list)).is_empty())
+    /// Lists of the paper's language; none where we have no list.
+    pub fn words(&self) -> Option<&'static Words> {
+        words::of(self.wording.tag())
     }
 
     /// The text stands in the paper's blocks, spaces aside.
@@ -137,7 +132,7 @@ impl Case<'_> {
 
     /// First page of a statement.
     pub fn page_of(&self, id: &str) -> Option<usize> {
-        self.sheet
+        self.paper
             .statements
             .get(id)
             .filter(|laid| laid.begins > 0)
@@ -184,13 +179,13 @@ impl Case<'_> {
 
     /// Words were left out because nobody approved them.
     pub fn is_draft(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.paper.document.furniture.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.draft"))
     }
 
     /// Made for training: marked, with places to sign.
     pub fn is_training(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.paper.document.furniture.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.training"))
     }
 }

@@ -2,9 +2,10 @@
 //! Invariant: a required part counts only when it is composed and laid out.
 //! Must not: judge numbers of risks (that is `risks`), or how something is said (that is `language`).
 
-use super::case::Case;
+use super::review::Review;
 use super::prose;
 use super::view::{Kind, List, Sign};
+use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::Standing;
 use crate::compose::document::ListStyle;
@@ -12,37 +13,37 @@ use crate::select::{SelectedArea, licence_wording};
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-5", dates_in_words),
-    ("DC-6", clinic_named),
-    ("DC-7", practitioner_named),
-    ("DC-8", procedure_explained),
-    ("DC-9", area_product_batch),
-    ("DC-10", benefits),
-    ("DC-11", risk_section),
-    ("DC-12", may_not_work),
-    ("DC-13", other_choices),
-    ("DC-14", repeats),
-    ("DC-15", off_label),
-    ("DC-16", cost),
-    ("DC-17", time_to_decide),
-    ("DC-19", age),
-    ("DC-20", interpreter),
-    ("DC-21", withdrawal),
-    ("DC-22", copy),
-    ("DC-23", aftercare_recorded),
-    ("DC-24", signature_blocks),
-    ("DC-25", representative),
-    ("DC-26", photographs),
-    ("DC-27", observers),
-    ("DC-28", nothing_ticked),
+    ("DC-5", Judge::Plain(dates_in_words)),
+    ("DC-6", Judge::Plain(clinic_named)),
+    ("DC-7", Judge::Plain(practitioner_named)),
+    ("DC-8", Judge::Worded(procedure_explained)),
+    ("DC-9", Judge::Plain(area_product_batch)),
+    ("DC-10", Judge::Plain(benefits)),
+    ("DC-11", Judge::Worded(risk_section)),
+    ("DC-12", Judge::Plain(may_not_work)),
+    ("DC-13", Judge::Plain(other_choices)),
+    ("DC-14", Judge::Plain(repeats)),
+    ("DC-15", Judge::Plain(off_label)),
+    ("DC-16", Judge::Plain(cost)),
+    ("DC-17", Judge::Plain(time_to_decide)),
+    ("DC-19", Judge::Plain(age)),
+    ("DC-20", Judge::Worded(interpreter)),
+    ("DC-21", Judge::Plain(withdrawal)),
+    ("DC-22", Judge::Plain(copy)),
+    ("DC-23", Judge::Plain(aftercare_recorded)),
+    ("DC-24", Judge::Plain(signature_blocks)),
+    ("DC-25", Judge::Plain(representative)),
+    ("DC-26", Judge::Plain(photographs)),
+    ("DC-27", Judge::Worded(observers)),
+    ("DC-28", Judge::Plain(nothing_ticked)),
 ];
 
 /// What a program that finds nothing to sign says of a draft.
 const DRAFT: &str = "a draft has no place to sign";
 
-fn dates_in_words(case: &Case<'_>) -> Finding {
-    let patient = &case.selection.visit.patient;
-    let places: Vec<Place> = case
+fn dates_in_words(review: &Review<'_>) -> Finding {
+    let patient = &review.selection.visit.patient;
+    let places: Vec<Place> = review
         .view()
         .lines
         .iter()
@@ -59,81 +60,78 @@ fn dates_in_words(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} dates in digits alone", places.len()), places)
 }
 
-fn clinic_named(case: &Case<'_>) -> Finding {
-    let clinic = case.selection.clinic;
+fn clinic_named(review: &Review<'_>) -> Finding {
+    let clinic = review.selection.clinic;
     let missing: Vec<String> = [("name", &clinic.name), ("telephone", &clinic.phone)]
         .into_iter()
         .chain(clinic.address.iter().map(|line| ("address", line)))
-        .filter(|(_, text)| !case.says(text))
+        .filter(|(_, text)| !review.says(text))
         .map(|(what, text)| format!("{what} of the clinic: {text}"))
         .collect();
     Finding::lacking("name, address and telephone", missing)
 }
 
-fn practitioner_named(case: &Case<'_>) -> Finding {
-    let person = case.selection.practitioner;
+fn practitioner_named(review: &Review<'_>) -> Finding {
+    let person = review.selection.practitioner;
     let missing = [("name", &person.name), ("role", &person.role)]
         .into_iter()
-        .filter(|(_, text)| !case.says(text))
+        .filter(|(_, text)| !review.says(text))
         .map(|(what, _)| format!("{what} of the practitioner"))
         .collect();
     Finding::lacking("name and role", missing)
 }
 
-fn procedure_explained(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return Finding::not_applicable("no word list for this language");
-    };
-    let title = &case.sheet.document.title;
+fn procedure_explained(review: &Review<'_>, words: &Words) -> Finding {
+    let title = &review.paper.document.title;
     let names = words.list("procedure");
     let mut missing = Vec::new();
     if prose::found(title, names).is_empty() {
         missing.push(format!("the title does not name the treatment: {title}"));
     }
     for term in words.term.iter().filter(|term| names.contains(&term.word)) {
-        if !super::language::is_explained(&super::language::prose_of(case), term) {
+        if !super::language::is_explained(&super::language::prose_of(review), term) {
             missing.push(format!("{} is not explained", term.word));
         }
     }
     Finding::lacking("named in the title and explained", missing)
 }
 
-fn area_product_batch(case: &Case<'_>) -> Finding {
+fn area_product_batch(review: &Review<'_>) -> Finding {
     let mut missing = Vec::new();
-    for selected in &case.selection.areas {
-        let name = case.label(&format!("{}.name", selected.area.id));
-        if !case.says(&name) {
+    for selected in &review.selection.areas {
+        let name = review.label(&format!("{}.name", selected.area.id));
+        if !review.says(&name) {
             missing.push(format!("area {}", selected.area.id));
         }
     }
-    for product in &case.selection.products {
-        if !case.says(&product.id) {
+    for product in &review.selection.products {
+        if !review.says(&product.id) {
             missing.push(format!("product {}", product.id));
         }
     }
-    if !case.says(&case.label("label.batch")) {
+    if !review.says(&review.label("label.batch")) {
         missing.push("a place for the batch number".to_owned());
     }
     Finding::lacking(
         format!(
             "{} areas, {} products, batch number",
-            case.selection.areas.len(),
-            case.selection.products.len()
+            review.selection.areas.len(),
+            review.selection.products.len()
         ),
         missing,
     )
 }
 
 /// The statements of a section are printed under its heading.
-fn section(case: &Case<'_>, heading: &str, ids: &[String]) -> Finding {
-    let title = case.label(heading);
-    let mut missing = case.missing(ids.iter().map(String::as_str));
-    match case.view().section_called(&title) {
+fn section(review: &Review<'_>, heading: &str, ids: &[String]) -> Finding {
+    let title = review.label(heading);
+    let mut missing = review.missing(ids.iter().map(String::as_str));
+    match review.view().section_called(&title) {
         None => missing.push(format!("no section called `{title}`")),
         Some(section) => {
             let here = |id: &String| {
                 let of = |line: &&super::Line| line.mark.as_ref() == Some(id);
-                case.view()
+                review.view()
                     .lines
                     .iter()
                     .find(of)
@@ -141,15 +139,15 @@ fn section(case: &Case<'_>, heading: &str, ids: &[String]) -> Finding {
             };
             let elsewhere = ids
                 .iter()
-                .filter(|id| case.page_of(id).is_some() && !here(id));
+                .filter(|id| review.page_of(id).is_some() && !here(id));
             missing.extend(elsewhere.map(|id| format!("{id} stands in another section")));
         }
     }
     Finding::lacking(format!("{} statements under `{title}`", ids.len()), missing)
 }
 
-fn of_areas(case: &Case<'_>, parts: &[&str]) -> Vec<String> {
-    let areas = case.selection.areas.iter();
+fn of_areas(review: &Review<'_>, parts: &[&str]) -> Vec<String> {
+    let areas = review.selection.areas.iter();
     areas
         .flat_map(|s| {
             parts
@@ -159,33 +157,30 @@ fn of_areas(case: &Case<'_>, parts: &[&str]) -> Vec<String> {
         .collect()
 }
 
-fn benefits(case: &Case<'_>) -> Finding {
+fn benefits(review: &Review<'_>) -> Finding {
     section(
-        case,
+        review,
         "consent.can.heading",
-        &of_areas(case, &["can", "cannot"]),
+        &of_areas(review, &["can", "cannot"]),
     )
 }
 
-fn risk_section(case: &Case<'_>) -> Finding {
-    let title = case.label("consent.risks.heading");
-    let Some(section) = case.view().section_called(&title) else {
+fn risk_section(review: &Review<'_>, words: &Words) -> Finding {
+    let title = review.label("consent.risks.heading");
+    let Some(section) = review.view().section_called(&title) else {
         return Finding::lacking("no section", vec![format!("no section called `{title}`")]);
     };
-    let lines = case
+    let lines = review
         .view()
         .lines
         .iter()
         .filter(|line| line.section == section);
-    let unknown = case.label("figure.none");
-    let no_figure = case.label("consent.risks.no-figure");
+    let unknown = review.label("figure.none");
+    let no_figure = review.label("consent.risks.no-figure");
     let numbered = lines
         .clone()
         .filter(|line| line.kind == Kind::Cell)
-        .filter(|line| {
-            case.words
-                .is_some_and(|w| !prose::frequencies(&line.text, w).is_empty())
-        })
+        .filter(|line| !prose::frequencies(&line.text, words).is_empty())
         .count();
     let said = lines
         .filter(|line| line.text == unknown || line.text == no_figure)
@@ -201,16 +196,16 @@ fn risk_section(case: &Case<'_>) -> Finding {
     }
 }
 
-fn may_not_work(case: &Case<'_>) -> Finding {
+fn may_not_work(review: &Review<'_>) -> Finding {
     section(
-        case,
+        review,
         "consent.risks.heading",
         &["general.risk.may-not-work".to_owned()],
     )
 }
 
-fn other_choices(case: &Case<'_>) -> Finding {
-    let general = &case.selection.catalogue.general;
+fn other_choices(review: &Review<'_>) -> Finding {
+    let general = &review.selection.catalogue.general;
     let ids: Vec<String> = general
         .choice
         .iter()
@@ -222,19 +217,19 @@ fn other_choices(case: &Case<'_>) -> Finding {
             vec!["two choices at least, one of them to do nothing".to_owned()],
         );
     }
-    section(case, "consent.choices.heading", &ids)
+    section(review, "consent.choices.heading", &ids)
 }
 
-fn repeats(case: &Case<'_>) -> Finding {
+fn repeats(review: &Review<'_>) -> Finding {
     section(
-        case,
+        review,
         "consent.repeats.heading",
         &["general.repeats".to_owned()],
     )
 }
 
-fn off_label(case: &Case<'_>) -> Finding {
-    let outside: Vec<String> = case
+fn off_label(review: &Review<'_>) -> Finding {
+    let outside: Vec<String> = review
         .selection
         .areas
         .iter()
@@ -246,18 +241,18 @@ fn off_label(case: &Case<'_>) -> Finding {
     }
     Finding::lacking(
         format!("said for {} areas", outside.len()),
-        case.missing(outside.iter().map(String::as_str)),
+        review.missing(outside.iter().map(String::as_str)),
     )
 }
 
-fn cost(case: &Case<'_>) -> Finding {
-    let region = &case.selection.region.id;
-    let areas = &case.selection.areas;
+fn cost(review: &Review<'_>) -> Finding {
+    let region = &review.selection.region.id;
+    let areas = &review.selection.areas;
     let printed = |selected: &&SelectedArea<'_>| {
         let fee = selected.upkeep.and_then(|upkeep| upkeep.fee);
-        let fees = case.selection.clinic.fees.as_ref();
+        let fees = review.selection.clinic.fees.as_ref();
         fee.zip(fees).is_some_and(|(fee, fees)| {
-            case.says(&case.wording.formats().money(fee, &fees.currency))
+            review.says(&review.wording.formats().money(fee, &fees.currency))
         })
     };
     let priced = areas.iter().filter(printed).count();
@@ -273,34 +268,34 @@ fn cost(case: &Case<'_>) -> Finding {
     Finding::of(figure, places)
 }
 
-fn time_to_decide(case: &Case<'_>) -> Finding {
-    let (visit, formats) = (case.selection.visit, case.wording.formats());
+fn time_to_decide(review: &Review<'_>) -> Finding {
+    let (visit, formats) = (review.selection.visit, review.wording.formats());
     let mut missing = Vec::new();
-    let blank = case.label("consent.time.not-recorded");
+    let blank = review.label("consent.time.not-recorded");
     let informed = match visit.informed_on {
         Some(day) => {
-            if !case.says(&formats.weekday_date(day)) && !case.says(&formats.date(day)) {
+            if !review.says(&formats.weekday_date(day)) && !review.says(&formats.date(day)) {
                 missing.push("the day of information is not printed".to_owned());
             }
             Some(day)
         }
         None => {
-            if !case.says(&blank) {
+            if !review.says(&blank) {
                 missing.push("no place for the day of information".to_owned());
             }
             None
         }
     };
-    let dated = case
+    let dated = review
         .view()
         .signs
         .iter()
-        .any(|s| s.fields.contains(&case.label("consent.sign.date")));
-    if !dated && !case.is_draft() {
+        .any(|s| s.fields.contains(&review.label("consent.sign.date")));
+    if !dated && !review.is_draft() {
         missing.push("no place for the day of consent".to_owned());
     }
     let days = informed.map(|day| (visit.date - day).get_days());
-    let figure = match (case.selection.wait_days, days) {
+    let figure = match (review.selection.wait_days, days) {
         (None, Some(days)) => format!("{days} days; the place names no least time"),
         (None, None) => "day of information to be written in; the place names no least time".into(),
         (Some(least), days) => {
@@ -316,9 +311,9 @@ fn time_to_decide(case: &Case<'_>) -> Finding {
     Finding::lacking(figure, missing)
 }
 
-fn age(case: &Case<'_>) -> Finding {
-    let age = case.selection.age;
-    match &case.selection.region.minimum_age {
+fn age(review: &Review<'_>) -> Finding {
+    let age = review.selection.age;
+    match &review.selection.region.minimum_age {
         None => Finding::met(format!(
             "{age} years; our sources name no least age for the place"
         )),
@@ -326,7 +321,7 @@ fn age(case: &Case<'_>) -> Finding {
             Finding::met(format!("{age} years, least {}", least.years))
         }
         Some(least) => {
-            let raised = case
+            let raised = review
                 .selection
                 .cautions
                 .iter()
@@ -342,56 +337,56 @@ fn age(case: &Case<'_>) -> Finding {
 }
 
 /// Whether some place to sign has this among its fields.
-fn field(case: &Case<'_>, id: &str) -> bool {
-    let label = case.label(id);
+fn field(review: &Review<'_>, id: &str) -> bool {
+    let label = review.label(id);
     !label.is_empty()
-        && case
+        && review
             .view()
             .signs
             .iter()
             .any(|sign| sign.fields.contains(&label))
 }
 
-fn block<'c>(case: &'c Case<'_>, id: &str) -> Option<&'c Sign> {
-    let title = case.label(id);
-    case.sheet
+fn block<'c>(review: &'c Review<'_>, id: &str) -> Option<&'c Sign> {
+    let title = review.label(id);
+    review.paper
         .view
         .signs
         .iter()
         .find(|sign| sign.title == title)
 }
 
-fn interpreter(case: &Case<'_>) -> Finding {
-    if case.is_draft() {
+fn interpreter(review: &Review<'_>, words: &Words) -> Finding {
+    if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
-    let own = block(case, "consent.sign.interpreter");
-    let line = field(case, "consent.sign.interpreter-line");
+    let own = block(review, "consent.sign.interpreter");
+    let line = field(review, "consent.sign.interpreter-line");
     if own.is_none() && !line {
         return Finding::lacking("no line", vec!["no place for an interpreter".to_owned()]);
     }
     let text = match own {
         Some(sign) => format!("{} {} {}", sign.title, sign.text, sign.fields.join(" ")),
-        None => case.label("consent.sign.interpreter-line"),
+        None => review.label("consent.sign.interpreter-line"),
     };
-    let named = |id: &str| own.is_some_and(|sign| sign.fields.contains(&case.label(id)));
+    let named = |id: &str| own.is_some_and(|sign| sign.fields.contains(&review.label(id)));
     let mut missing = Vec::new();
     for (what, there) in [
         (
             "whether one is needed",
             // a block of its own is there because the languages differ
-            own.is_some() || case.has_word(&text, "interpreter_needed"),
+            own.is_some() || words.has(&text, "interpreter_needed"),
         ),
         (
             "the language",
             named("consent.sign.language")
                 || text
                     .to_lowercase()
-                    .contains(&case.label("consent.sign.language").to_lowercase()),
+                    .contains(&review.label("consent.sign.language").to_lowercase()),
         ),
         (
             "the qualification",
-            case.has_word(&text, "interpreter_qualification"),
+            words.has(&text, "interpreter_qualification"),
         ),
     ] {
         if !there {
@@ -408,17 +403,17 @@ fn interpreter(case: &Case<'_>) -> Finding {
     )
 }
 
-fn withdrawal(case: &Case<'_>) -> Finding {
+fn withdrawal(review: &Review<'_>) -> Finding {
     let id = "general.stop-any-time";
-    Finding::lacking("said", case.missing([id]))
+    Finding::lacking("said", review.missing([id]))
 }
 
-fn copy(case: &Case<'_>) -> Finding {
-    if case.is_draft() {
+fn copy(review: &Review<'_>) -> Finding {
+    if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
-    let label = case.label("consent.sign.copy");
-    let there = field(case, "consent.sign.copy") || block(case, "consent.sign.copy").is_some();
+    let label = review.label("consent.sign.copy");
+    let there = field(review, "consent.sign.copy") || block(review, "consent.sign.copy").is_some();
     let missing = if there {
         Vec::new()
     } else {
@@ -427,14 +422,14 @@ fn copy(case: &Case<'_>) -> Finding {
     Finding::lacking("a line with room for the name", missing)
 }
 
-fn aftercare_recorded(case: &Case<'_>) -> Finding {
-    let tag = case.wording.tag();
-    let line = case
+fn aftercare_recorded(review: &Review<'_>) -> Finding {
+    let tag = review.wording.tag();
+    let line = review
         .view()
         .lines
         .iter()
         .find(|line| line.text.contains(library::version(tag)) && line.text.contains(tag));
-    let title = case.fragment("aftercare.short-title").to_lowercase();
+    let title = review.fragment("aftercare.short-title").to_lowercase();
     let missing = match line {
         None => vec!["no line with version and language of the aftercare sheet".to_owned()],
         Some(line) if !title.is_empty() && !line.text.to_lowercase().contains(&title) => {
@@ -445,20 +440,20 @@ fn aftercare_recorded(case: &Case<'_>) -> Finding {
     Finding::lacking("title, version and language", missing)
 }
 
-fn signature_blocks(case: &Case<'_>) -> Finding {
-    if case.is_draft() {
+fn signature_blocks(review: &Review<'_>) -> Finding {
+    if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
     let mut missing = Vec::new();
     for (who, more) in [("patient", None), ("practitioner", Some("role"))] {
-        let Some(sign) = block(case, &format!("consent.sign.{who}")) else {
+        let Some(sign) = block(review, &format!("consent.sign.{who}")) else {
             missing.push(format!("no place for the {who} to sign"));
             continue;
         };
         for part in ["signature", "date", "time"].into_iter().chain(more) {
             if !sign
                 .fields
-                .contains(&case.label(&format!("consent.sign.{part}")))
+                .contains(&review.label(&format!("consent.sign.{part}")))
             {
                 missing.push(format!("{who}: no line for the {part}"));
             }
@@ -467,12 +462,12 @@ fn signature_blocks(case: &Case<'_>) -> Finding {
     Finding::lacking("patient and practitioner, each with date and time", missing)
 }
 
-fn representative(case: &Case<'_>) -> Finding {
-    if case.is_draft() {
+fn representative(review: &Review<'_>) -> Finding {
+    if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
-    let there = field(case, "consent.sign.representative")
-        || block(case, "consent.sign.representative").is_some();
+    let there = field(review, "consent.sign.representative")
+        || block(review, "consent.sign.representative").is_some();
     let missing = if there {
         Vec::new()
     } else {
@@ -481,18 +476,18 @@ fn representative(case: &Case<'_>) -> Finding {
     Finding::lacking("a line with the basis", missing)
 }
 
-fn ticks<'c>(case: &'c Case<'_>) -> impl Iterator<Item = &'c List> {
-    let lists = case.sheet.view.lists.iter();
+fn ticks<'c>(review: &'c Review<'_>) -> impl Iterator<Item = &'c List> {
+    let lists = review.paper.view.lists.iter();
     lists.filter(|list| list.style == ListStyle::Tick)
 }
 
-fn photographs(case: &Case<'_>) -> Finding {
+fn photographs(review: &Review<'_>) -> Finding {
     let uses = ["record", "teaching", "public", "none"];
     let labels: Vec<String> = uses
         .iter()
-        .map(|id| case.label(&format!("consent.photos.{id}")))
+        .map(|id| review.label(&format!("consent.photos.{id}")))
         .collect();
-    let best = ticks(case)
+    let best = ticks(review)
         .map(|list| {
             labels
                 .iter()
@@ -508,20 +503,20 @@ fn photographs(case: &Case<'_>) -> Finding {
             uses.len()
         ));
     }
-    if !case.says(&case.label("consent.photos.intro")) {
+    if !review.says(&review.label("consent.photos.intro")) {
         missing.push("not said that it is a separate choice".to_owned());
     }
     Finding::lacking(format!("{best} boxes, none ticked"), missing)
 }
 
-fn observers(case: &Case<'_>) -> Finding {
-    let lines = case.view().lines.iter();
+fn observers(review: &Review<'_>, words: &Words) -> Finding {
+    let lines = review.view().lines.iter();
     let line = lines
         .clone()
-        .find(|line| case.has_word(&line.text, "observer"));
+        .find(|line| words.has(&line.text, "observer"));
     let missing = match line {
         None => vec!["nothing about people who watch or learn".to_owned()],
-        Some(line) if !case.has_word(&line.text, "observer_refuse") => {
+        Some(line) if !words.has(&line.text, "observer_refuse") => {
             vec!["no right to refuse beside it".to_owned()]
         }
         Some(_) => Vec::new(),
@@ -536,17 +531,17 @@ pub fn ticked(text: &str) -> bool {
     text.contains(TICKED) || text.contains("[x]") || text.contains("[X]")
 }
 
-fn nothing_ticked(case: &Case<'_>) -> Finding {
-    let mut places: Vec<Place> = case
-        .sheet
+fn nothing_ticked(review: &Review<'_>) -> Finding {
+    let mut places: Vec<Place> = review
+        .paper
         .geometry
         .stretches
         .iter()
         .filter(|s| ticked(&s.text))
         .map(|s| Place::on(s.page, "box", s.text.clone()))
         .collect();
-    let lines = case.view().lines.iter().filter(|line| ticked(&line.text));
+    let lines = review.view().lines.iter().filter(|line| ticked(&line.text));
     places.extend(lines.map(|line| Place::new("box", line.text.clone())));
-    let boxes: usize = ticks(case).map(|list| list.items.len()).sum();
+    let boxes: usize = ticks(review).map(|list| list.items.len()).sum();
     Finding::of(format!("{boxes} boxes, none ticked"), places)
 }

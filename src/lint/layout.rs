@@ -2,7 +2,7 @@
 //! Invariant: sizes come from what was drawn, never from the templates.
 //! Must not: judge words.
 
-use super::case::{Case, squeeze};
+use super::review::{Review, squeeze};
 use super::lines;
 use super::prose;
 use super::view::Kind;
@@ -26,46 +26,46 @@ const CONTRAST: (f64, f64, f64) = (4.5, 3.0, 7.0);
 const MARGIN: f64 = 18.0;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-1", identity_on_every_page),
-    ("DC-2", identity_in_the_body),
-    ("DC-3", page_x_of_y),
-    ("DC-43", type_size),
-    ("DC-45", line_length),
-    ("DC-46", no_italics_or_capitals),
-    ("DC-47", contrast),
-    ("DC-48", not_by_colour_alone),
-    ("DC-50", structure),
-    ("DC-52", nothing_split),
+    ("DC-1", Judge::Plain(identity_on_every_page)),
+    ("DC-2", Judge::Plain(identity_in_the_body)),
+    ("DC-3", Judge::Plain(page_x_of_y)),
+    ("DC-43", Judge::Plain(type_size)),
+    ("DC-45", Judge::Plain(line_length)),
+    ("DC-46", Judge::Plain(no_italics_or_capitals)),
+    ("DC-47", Judge::Plain(contrast)),
+    ("DC-48", Judge::Plain(not_by_colour_alone)),
+    ("DC-50", Judge::Plain(structure)),
+    ("DC-52", Judge::Plain(nothing_split)),
 ];
 
 /// Identifiers the place asks for on every page: Australia's first standard names three (D88, second-hand).
-fn identifiers_wanted(case: &Case<'_>) -> usize {
-    if case.selection.region.id == "AU" {
+fn identifiers_wanted(review: &Review<'_>) -> usize {
+    if review.selection.region.id == "AU" {
         3
     } else {
         2
     }
 }
 
-fn identifiers(case: &Case<'_>) -> Vec<String> {
-    let patient = &case.selection.visit.patient;
+fn identifiers(review: &Review<'_>) -> Vec<String> {
+    let patient = &review.selection.visit.patient;
     vec![
         patient.name.clone(),
-        case.wording.formats().short_date(patient.born),
+        review.wording.formats().short_date(patient.born),
         patient.record.clone(),
     ]
 }
 
-fn identity_on_every_page(case: &Case<'_>) -> Finding {
-    let all = identifiers(case);
+fn identity_on_every_page(review: &Review<'_>) -> Finding {
+    let all = identifiers(review);
     let mut places = Vec::new();
     let mut least = all.len();
-    for page in 1..=case.pages() {
-        let text = case.sheet.squeezed(page, true);
+    for page in 1..=review.pages() {
+        let text = review.paper.squeezed(page, true);
         let found: Vec<bool> = all.iter().map(|id| text.contains(&squeeze(id))).collect();
         let count = found.iter().filter(|f| **f).count();
         least = least.min(count);
-        if !found[0] || count < identifiers_wanted(case) {
+        if !found[0] || count < identifiers_wanted(review) {
             places.push(Place::on(
                 page,
                 "running head",
@@ -76,16 +76,16 @@ fn identity_on_every_page(case: &Case<'_>) -> Finding {
     Finding::of(
         format!(
             "{least} identifiers at least on each of {} pages",
-            case.pages()
+            review.pages()
         ),
         places,
     )
 }
 
-fn identity_in_the_body(case: &Case<'_>) -> Finding {
-    let text = case.sheet.squeezed(1, false);
+fn identity_in_the_body(review: &Review<'_>) -> Finding {
+    let text = review.paper.squeezed(1, false);
     let names = ["name", "date of birth", "record number"];
-    let missing: Vec<String> = identifiers(case)
+    let missing: Vec<String> = identifiers(review)
         .iter()
         .zip(names)
         .filter(|(id, _)| !text.contains(&squeeze(id)))
@@ -94,13 +94,13 @@ fn identity_in_the_body(case: &Case<'_>) -> Finding {
     Finding::lacking(format!("{} of 3 on page 1", 3 - missing.len()), missing)
 }
 
-fn page_x_of_y(case: &Case<'_>) -> Finding {
-    let [before, between, after] = &case.sheet.document.furniture.page_of;
-    let total = case.pages();
+fn page_x_of_y(review: &Review<'_>) -> Finding {
+    let [before, between, after] = &review.paper.document.furniture.page_of;
+    let total = review.pages();
     let mut places = Vec::new();
     for page in 1..=total {
         let wanted = squeeze(&format!("{before}{page}{between}{total}{after}"));
-        if !case.sheet.squeezed(page, true).contains(&wanted) {
+        if !review.paper.squeezed(page, true).contains(&wanted) {
             places.push(Place::on(
                 page,
                 "running foot",
@@ -111,10 +111,10 @@ fn page_x_of_y(case: &Case<'_>) -> Finding {
     Finding::of(format!("{total} pages"), places)
 }
 
-fn type_size(case: &Case<'_>) -> Finding {
+fn type_size(review: &Review<'_>) -> Finding {
     let (mut size, mut height) = (f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
-    for stretch in &case.sheet.geometry.stretches {
+    for stretch in &review.paper.geometry.stretches {
         if !stretch.text.chars().any(char::is_alphanumeric) {
             continue;
         }
@@ -152,9 +152,9 @@ fn start(text: &str) -> String {
     text.trim().chars().take(40).collect()
 }
 
-fn line_length(case: &Case<'_>) -> Finding {
-    let all = lines::of(&case.sheet.geometry);
-    let pairs = lines::filled(&all, &case.sheet.geometry);
+fn line_length(review: &Review<'_>) -> Finding {
+    let all = lines::of(&review.paper.geometry);
+    let pairs = lines::filled(&all, &review.paper.geometry);
     let length = |text: &str| text.trim().chars().count();
     // what is narrower than a third of the widest is a cell or a column, not running text
     let widest = pairs
@@ -197,7 +197,7 @@ fn line_length(case: &Case<'_>) -> Finding {
             places.push(Place::on(pair.line.page, "lines", found));
         }
     }
-    for (page, word) in split_words(case, &pairs) {
+    for (page, word) in split_words(review, &pairs) {
         places.push(Place::on(
             page,
             "word",
@@ -217,8 +217,8 @@ fn line_length(case: &Case<'_>) -> Finding {
 }
 
 /// Words of the paper whose letters were parted by the end of a line; a break at a hyphen that is in the text is none.
-fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String)> {
-    let text = case.view().all_text().to_lowercase();
+fn split_words(review: &Review<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String)> {
+    let text = review.view().all_text().to_lowercase();
     let known: std::collections::BTreeSet<&str> = prose::words(&text).into_iter().collect();
     pairs
         .iter()
@@ -239,15 +239,15 @@ fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String
         .collect()
 }
 
-fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
-    let geometry = &case.sheet.geometry;
+fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
+    let geometry = &review.paper.geometry;
     let mut places: Vec<Place> = geometry
         .stretches
         .iter()
         .filter(|s| s.italic)
         .map(|s| Place::on(s.page, "italics", s.text.clone()))
         .collect();
-    for line in &case.view().lines {
+    for line in &review.view().lines {
         if let Some(run) = prose::capitals(&line.text) {
             places.push(Place::new(
                 line.mark.clone().unwrap_or("capitals".into()),
@@ -277,10 +277,10 @@ fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
     )
 }
 
-fn contrast(case: &Case<'_>) -> Finding {
+fn contrast(review: &Review<'_>) -> Finding {
     let mut places = Vec::new();
     let (mut text, mut lines) = (21.0_f64, 21.0_f64);
-    for s in &case.sheet.geometry.stretches {
+    for s in &review.paper.geometry.stretches {
         if s.text.trim().is_empty() {
             continue;
         }
@@ -295,7 +295,7 @@ fn contrast(case: &Case<'_>) -> Finding {
             ));
         }
     }
-    for shape in &case.sheet.geometry.shapes {
+    for shape in &review.paper.geometry.shapes {
         let thin = (shape.bottom - shape.top).min(shape.right - shape.left) < 3.0;
         let line = shape
             .stroke
@@ -321,8 +321,8 @@ fn contrast(case: &Case<'_>) -> Finding {
     )
 }
 
-fn not_by_colour_alone(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn not_by_colour_alone(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
         return Finding::not_applicable("no box of warning signs in this paper");
     };
@@ -334,9 +334,9 @@ fn not_by_colour_alone(case: &Case<'_>) -> Finding {
     let page = view.lines[panel.from..]
         .iter()
         .filter(|line| line.urgent)
-        .find_map(|line| line.mark.as_deref().and_then(|mark| case.page_of(mark)));
-    let border = case
-        .sheet
+        .find_map(|line| line.mark.as_deref().and_then(|mark| review.page_of(mark)));
+    let border = review
+        .paper
         .geometry
         .shapes
         .iter()
@@ -359,12 +359,12 @@ fn not_by_colour_alone(case: &Case<'_>) -> Finding {
     )
 }
 
-fn structure(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn structure(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let mut places = Vec::new();
     let mut last = 1;
     let mut headings = 0;
-    if case.sheet.document.title.trim().is_empty() {
+    if review.paper.document.title.trim().is_empty() {
         places.push(Place::new("title", "the paper has no title"));
     }
     for line in &view.lines {
@@ -400,14 +400,14 @@ fn structure(case: &Case<'_>) -> Finding {
             "a picture without words",
         ));
     }
-    let language = case
-        .sheet
+    let language = review
+        .paper
         .document
         .language
         .split('-')
         .next()
         .unwrap_or_default();
-    for (id, laid) in &case.sheet.statements {
+    for (id, laid) in &review.paper.statements {
         if let Some(run) = laid.runs.iter().find(|run| run.language != language) {
             places.push(Place::on(
                 run.page,
@@ -435,19 +435,19 @@ fn size_of(page_size: &str) -> Option<(f64, f64)> {
     }
 }
 
-fn nothing_split(case: &Case<'_>) -> Finding {
-    let sheet = case.sheet;
+fn nothing_split(review: &Review<'_>) -> Finding {
+    let paper = review.paper;
     let mut places = Vec::new();
     let wanted = match (
-        case.selection.clinic.paper,
-        case.selection.region.paper.value,
+        review.selection.clinic.paper,
+        review.selection.region.paper.value,
     ) {
         (Some(own), _) => own.as_str(),
         (None, crate::catalogue::Paper::A4) => "a4",
         (None, crate::catalogue::Paper::UsLetter) => "us-letter",
     };
     let size = size_of(wanted);
-    for (index, found) in sheet.sizes.iter().enumerate() {
+    for (index, found) in paper.sizes.iter().enumerate() {
         let fits = size
             .is_some_and(|size| (size.0 - found.0).abs() < 1.0 && (size.1 - found.1).abs() < 1.0);
         if !fits {
@@ -455,8 +455,8 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             places.push(Place::on(index + 1, "page size", found));
         }
     }
-    for s in &sheet.geometry.stretches {
-        let (width, height) = sheet.sizes.get(s.page - 1).copied().unwrap_or_default();
+    for s in &paper.geometry.stretches {
+        let (width, height) = paper.sizes.get(s.page - 1).copied().unwrap_or_default();
         let inside = s.left >= MARGIN
             && s.right <= width - MARGIN
             && s.baseline - s.size * 0.8 >= MARGIN
@@ -465,15 +465,15 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             places.push(Place::on(s.page, "margin", s.text.clone()));
         }
     }
-    let texts: Vec<String> = (1..=case.pages())
-        .map(|page| sheet.squeezed(page, false))
+    let texts: Vec<String> = (1..=review.pages())
+        .map(|page| paper.squeezed(page, false))
         .collect();
-    let view = case.view();
+    let view = review.view();
     for panel in view.panels.iter().filter(|p| p.tone == Tone::Urgent) {
         let mut pages: Vec<usize> = view.lines[panel.from..]
             .iter()
             .filter(|line| line.urgent)
-            .filter_map(|line| sheet.statements.get(line.mark.as_deref()?))
+            .filter_map(|line| paper.statements.get(line.mark.as_deref()?))
             .flat_map(|laid| [laid.first_page, laid.last_page])
             .collect();
         pages.sort_unstable();
@@ -519,7 +519,7 @@ fn nothing_split(case: &Case<'_>) -> Finding {
         for (mark, cells) in &table.rows {
             rows += 1;
             let text = squeeze(&cells.concat());
-            let over = match mark.as_ref().and_then(|mark| sheet.statements.get(mark)) {
+            let over = match mark.as_ref().and_then(|mark| paper.statements.get(mark)) {
                 Some(laid) => laid.first_page != laid.last_page,
                 None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),
             };
