@@ -5,9 +5,9 @@
 use serde::Serialize;
 
 use crate::catalogue::{Level, Region};
+use crate::compose::Document;
 use crate::compose::document::Block;
 use crate::compose::lines::{Kind, Line};
-use crate::compose::Document;
 use crate::coverage::{Coverage, Drawn, Fault};
 use crate::select::{Paper, Selection};
 use crate::typeset::Pages;
@@ -285,7 +285,8 @@ impl Sheet<'_, '_> {
         if draft {
             return Vec::from_iter((!places.is_empty()).then_some(Lack::DraftToSign));
         }
-        let parts = ["signature", "date", "time"].map(|part| label(&format!("consent.sign.{part}")));
+        let parts =
+            ["signature", "date", "time"].map(|part| label(&format!("consent.sign.{part}")));
         let whole = |who: &Signer| {
             let wanted = label(&format!("consent.sign.{}", who.id()));
             places.iter().any(|(title, fields)| {

@@ -7,7 +7,6 @@ use std::path::{Path, PathBuf};
 /// From the ground up.
 const LAYERS: &[&str] = &[
     "diagnose",
-    "readability",
     "contrast",
     "catalogue",
     "plan",
@@ -17,10 +16,11 @@ const LAYERS: &[&str] = &[
     "compose",
     "typeset",
     "coverage",
-    "standards",
+    "gate",
     "record",
     "papers",
     "overlay",
+    "lint",
     "cli",
 ];
 
@@ -112,6 +112,21 @@ fn layers_import_one_way() {
         }
     }
     assert!(checked > 50, "only {checked} imports were read");
+}
+
+/// The core is everything but the lint and the command line: no paper depends on how its words are judged.
+#[test]
+fn only_the_command_line_uses_the_lint() {
+    let mut used = 0;
+    for (path, text) in sources() {
+        let names_it = text.contains("crate::lint") || text.contains("beforehand::lint");
+        match layer_of(&path).as_str() {
+            "lint" => {}
+            "cli" => used += usize::from(names_it),
+            _ => assert!(!names_it, "{} names the lint", path.display()),
+        }
+    }
+    assert!(used > 0, "nothing uses the lint");
 }
 
 #[test]

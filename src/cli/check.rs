@@ -9,9 +9,9 @@ use anyhow::Context;
 use serde_json::json;
 
 use super::Outcome;
+use super::lint::DocumentChecks;
 use super::output::{Output, shown};
 use super::read::{Read, Reading, read};
-use super::lint::DocumentChecks;
 use crate::compose;
 use crate::gate::{Reason, Verdict};
 use crate::papers::{self, Papers};

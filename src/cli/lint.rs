@@ -12,9 +12,9 @@ use super::Outcome;
 use super::output::Output;
 use crate::catalogue::Catalogue;
 use crate::diagnose;
+use crate::lint::{self, Judged, LEFT_OUT_NOTE, Place, Scale, Verdict, VisitUnderReview};
 use crate::papers::Papers;
 use crate::select::Paper;
-use crate::lint::{self, Judged, LEFT_OUT_NOTE, Place, Scale, Verdict, VisitUnderReview};
 use crate::wording::{Wording, library};
 
 /// Places shown of one check.
@@ -66,11 +66,7 @@ impl DocumentChecks {
                 count(Verdict::NeedsPerson),
             )?;
             for judged in judged.iter().filter(|j| j.verdict == Verdict::NotMet) {
-                writeln!(
-                    out,
-                    "  {} {}: {}",
-                    judged.number, judged.id, judged.figure
-                )?;
+                writeln!(out, "  {} {}: {}", judged.number, judged.id, judged.figure)?;
                 places(out, &judged.places)?;
             }
             for score in lint::scores(judged) {

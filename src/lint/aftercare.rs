@@ -2,18 +2,17 @@
 //! Invariant: places are read from the pages, words from the composed sheet.
 //! Must not: judge a consent form.
 
-use super::review::{Review, squeeze};
 use super::prose;
+use super::review::{Review, squeeze};
 use super::view::Kind;
 use super::words::{self, Words};
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
-use crate::select::{self, Paper};
+use crate::select;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-53", Judge::Worded(warning_box)),
-    ("DC-54", Judge::Plain(phones)),
     ("DC-55", Judge::Plain(expected_course)),
     ("DC-56", Judge::Worded(do_and_do_not)),
     ("DC-57", Judge::Worded(follow_up)),
@@ -58,32 +57,6 @@ fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
     Finding::of(
         format!("{} signs, up to weeks later, whom to call", flags.len()),
         places,
-    )
-}
-
-fn phones(review: &Review<'_>) -> Finding {
-    let (clinic, region) = (review.selection.clinic, review.selection.region);
-    let mut missing = Vec::new();
-    let emergency = region
-        .emergency
-        .value
-        .iter()
-        .any(|number| review.says(number));
-    for (what, there) in [
-        ("the number for opening hours", review.says(&clinic.phone)),
-        (
-            "the way to get help outside them",
-            review.says(&clinic.phone_out_of_hours),
-        ),
-        ("the emergency number of the place", emergency),
-    ] {
-        if !there {
-            missing.push(format!("{what} is not printed"));
-        }
-    }
-    Finding::lacking(
-        format!("open, closed, {}", region.emergency.value.join(" or ")),
-        missing,
     )
 }
 

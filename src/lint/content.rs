@@ -2,8 +2,8 @@
 //! Invariant: a required part counts only when it is composed and laid out.
 //! Must not: judge numbers of risks (that is `risks`), or how something is said (that is `language`).
 
-use super::review::Review;
 use super::prose;
+use super::review::Review;
 use super::view::{Kind, List, Sign};
 use super::words::Words;
 use super::{Finding, Judge, Place};
@@ -14,10 +14,7 @@ use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-5", Judge::Plain(dates_in_words)),
-    ("DC-6", Judge::Plain(clinic_named)),
-    ("DC-7", Judge::Plain(practitioner_named)),
     ("DC-8", Judge::Worded(procedure_explained)),
-    ("DC-9", Judge::Plain(area_product_batch)),
     ("DC-10", Judge::Plain(benefits)),
     ("DC-11", Judge::Worded(risk_section)),
     ("DC-12", Judge::Plain(may_not_work)),
@@ -26,16 +23,13 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-15", Judge::Plain(off_label)),
     ("DC-16", Judge::Plain(cost)),
     ("DC-17", Judge::Plain(time_to_decide)),
-    ("DC-19", Judge::Plain(age)),
     ("DC-20", Judge::Worded(interpreter)),
     ("DC-21", Judge::Plain(withdrawal)),
     ("DC-22", Judge::Plain(copy)),
     ("DC-23", Judge::Plain(aftercare_recorded)),
-    ("DC-24", Judge::Plain(signature_blocks)),
     ("DC-25", Judge::Plain(representative)),
     ("DC-26", Judge::Plain(photographs)),
     ("DC-27", Judge::Worded(observers)),
-    ("DC-28", Judge::Plain(nothing_ticked)),
 ];
 
 /// What a program that finds nothing to sign says of a draft.
@@ -60,27 +54,6 @@ fn dates_in_words(review: &Review<'_>) -> Finding {
     Finding::of(format!("{} dates in digits alone", places.len()), places)
 }
 
-fn clinic_named(review: &Review<'_>) -> Finding {
-    let clinic = review.selection.clinic;
-    let missing: Vec<String> = [("name", &clinic.name), ("telephone", &clinic.phone)]
-        .into_iter()
-        .chain(clinic.address.iter().map(|line| ("address", line)))
-        .filter(|(_, text)| !review.says(text))
-        .map(|(what, text)| format!("{what} of the clinic: {text}"))
-        .collect();
-    Finding::lacking("name, address and telephone", missing)
-}
-
-fn practitioner_named(review: &Review<'_>) -> Finding {
-    let person = review.selection.practitioner;
-    let missing = [("name", &person.name), ("role", &person.role)]
-        .into_iter()
-        .filter(|(_, text)| !review.says(text))
-        .map(|(what, _)| format!("{what} of the practitioner"))
-        .collect();
-    Finding::lacking("name and role", missing)
-}
-
 fn procedure_explained(review: &Review<'_>, words: &Words) -> Finding {
     let title = &review.paper.document.title;
     let names = words.list("procedure");
@@ -96,32 +69,6 @@ fn procedure_explained(review: &Review<'_>, words: &Words) -> Finding {
     Finding::lacking("named in the title and explained", missing)
 }
 
-fn area_product_batch(review: &Review<'_>) -> Finding {
-    let mut missing = Vec::new();
-    for selected in &review.selection.areas {
-        let name = review.label(&format!("{}.name", selected.area.id));
-        if !review.says(&name) {
-            missing.push(format!("area {}", selected.area.id));
-        }
-    }
-    for product in &review.selection.products {
-        if !review.says(&product.id) {
-            missing.push(format!("product {}", product.id));
-        }
-    }
-    if !review.says(&review.label("label.batch")) {
-        missing.push("a place for the batch number".to_owned());
-    }
-    Finding::lacking(
-        format!(
-            "{} areas, {} products, batch number",
-            review.selection.areas.len(),
-            review.selection.products.len()
-        ),
-        missing,
-    )
-}
-
 /// The statements of a section are printed under its heading.
 fn section(review: &Review<'_>, heading: &str, ids: &[String]) -> Finding {
     let title = review.label(heading);
@@ -131,7 +78,8 @@ fn section(review: &Review<'_>, heading: &str, ids: &[String]) -> Finding {
         Some(section) => {
             let here = |id: &String| {
                 let of = |line: &&super::Line| line.mark.as_ref() == Some(id);
-                review.view()
+                review
+                    .view()
                     .lines
                     .iter()
                     .find(of)
@@ -197,11 +145,20 @@ fn risk_section(review: &Review<'_>, words: &Words) -> Finding {
 }
 
 fn may_not_work(review: &Review<'_>) -> Finding {
-    section(
-        review,
-        "consent.risks.heading",
-        &["general.risk.may-not-work".to_owned()],
-    )
+    const FOR_EVERYONE: &str = "may-not-work";
+    let mut ids = Vec::new();
+    let general = review.selection.general_risks();
+    if general.iter().any(|risk| risk.id == FOR_EVERYONE) {
+        ids.push(format!("general.risk.{FOR_EVERYONE}"));
+    } else {
+        // every area has a risk of its own that stands for it
+        for selected in &review.selection.areas {
+            let own = selected.risks.iter();
+            let own = own.filter(|risk| risk.instead_of.as_deref() == Some(FOR_EVERYONE));
+            ids.extend(own.map(|risk| format!("{}.risk.{}", selected.area.id, risk.id)));
+        }
+    }
+    section(review, "consent.risks.heading", &ids)
 }
 
 fn other_choices(review: &Review<'_>) -> Finding {
@@ -311,31 +268,6 @@ fn time_to_decide(review: &Review<'_>) -> Finding {
     Finding::lacking(figure, missing)
 }
 
-fn age(review: &Review<'_>) -> Finding {
-    let age = review.selection.age;
-    match &review.selection.region.minimum_age {
-        None => Finding::met(format!(
-            "{age} years; our sources name no least age for the place"
-        )),
-        Some(least) if i32::from(age) >= i32::from(least.years) => {
-            Finding::met(format!("{age} years, least {}", least.years))
-        }
-        Some(least) => {
-            let raised = review
-                .selection
-                .cautions
-                .iter()
-                .any(|c| c.id.starts_with("age"));
-            let missing = if raised {
-                Vec::new()
-            } else {
-                vec!["younger than the place allows, and no caution says so".to_owned()]
-            };
-            Finding::lacking(format!("{age} years, least {}", least.years), missing)
-        }
-    }
-}
-
 /// Whether some place to sign has this among its fields.
 fn field(review: &Review<'_>, id: &str) -> bool {
     let label = review.label(id);
@@ -349,7 +281,8 @@ fn field(review: &Review<'_>, id: &str) -> bool {
 
 fn block<'c>(review: &'c Review<'_>, id: &str) -> Option<&'c Sign> {
     let title = review.label(id);
-    review.paper
+    review
+        .paper
         .view
         .signs
         .iter()
@@ -440,28 +373,6 @@ fn aftercare_recorded(review: &Review<'_>) -> Finding {
     Finding::lacking("title, version and language", missing)
 }
 
-fn signature_blocks(review: &Review<'_>) -> Finding {
-    if review.is_draft() {
-        return Finding::not_applicable(DRAFT);
-    }
-    let mut missing = Vec::new();
-    for (who, more) in [("patient", None), ("practitioner", Some("role"))] {
-        let Some(sign) = block(review, &format!("consent.sign.{who}")) else {
-            missing.push(format!("no place for the {who} to sign"));
-            continue;
-        };
-        for part in ["signature", "date", "time"].into_iter().chain(more) {
-            if !sign
-                .fields
-                .contains(&review.label(&format!("consent.sign.{part}")))
-            {
-                missing.push(format!("{who}: no line for the {part}"));
-            }
-        }
-    }
-    Finding::lacking("patient and practitioner, each with date and time", missing)
-}
-
 fn representative(review: &Review<'_>) -> Finding {
     if review.is_draft() {
         return Finding::not_applicable(DRAFT);
@@ -511,9 +422,7 @@ fn photographs(review: &Review<'_>) -> Finding {
 
 fn observers(review: &Review<'_>, words: &Words) -> Finding {
     let lines = review.view().lines.iter();
-    let line = lines
-        .clone()
-        .find(|line| words.has(&line.text, "observer"));
+    let line = lines.clone().find(|line| words.has(&line.text, "observer"));
     let missing = match line {
         None => vec!["nothing about people who watch or learn".to_owned()],
         Some(line) if !words.has(&line.text, "observer_refuse") => {
@@ -522,26 +431,4 @@ fn observers(review: &Review<'_>, words: &Words) -> Finding {
         Some(_) => Vec::new(),
     };
     Finding::lacking("said, with the right to refuse", missing)
-}
-
-/// Signs of a box that is ticked or crossed.
-const TICKED: [char; 8] = ['☑', '☒', '✓', '✔', '✗', '✘', '🗹', '🗸'];
-
-pub fn ticked(text: &str) -> bool {
-    text.contains(TICKED) || text.contains("[x]") || text.contains("[X]")
-}
-
-fn nothing_ticked(review: &Review<'_>) -> Finding {
-    let mut places: Vec<Place> = review
-        .paper
-        .geometry
-        .stretches
-        .iter()
-        .filter(|s| ticked(&s.text))
-        .map(|s| Place::on(s.page, "box", s.text.clone()))
-        .collect();
-    let lines = review.view().lines.iter().filter(|line| ticked(&line.text));
-    places.extend(lines.map(|line| Place::new("box", line.text.clone())));
-    let boxes: usize = ticks(review).map(|list| list.items.len()).sum();
-    Finding::of(format!("{boxes} boxes, none ticked"), places)
 }

@@ -62,7 +62,10 @@ fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
     let pages: Vec<String> = (1..=review.pages())
         .map(|page| review.paper.squeezed(page, true))
         .collect();
-    let reviews: Vec<Option<Month>> = pages.iter().map(|text| review_month(review, words, text)).collect();
+    let reviews: Vec<Option<Month>> = pages
+        .iter()
+        .map(|text| review_month(review, words, text))
+        .collect();
     let has = |wanted: &str| -> Vec<bool> {
         let wanted = squeeze(wanted);
         pages

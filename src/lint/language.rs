@@ -2,12 +2,11 @@
 //! Invariant: labels, headings and places to write are not sentences; both readability figures are always shown.
 //! Must not: hold a word of a language, or judge numbers.
 
-use super::review::Review;
 use super::prose;
+use super::readability::{Language, Readability, Target, measure};
+use super::review::Review;
 use super::words::{Term, Words};
 use super::{Finding, Judge, NO_FORMULA, Place};
-use super::readability::{Language, Readability, Target, measure};
-use crate::select::Paper;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-29", Judge::Plain(readability)),
@@ -20,8 +19,6 @@ pub const JUDGES: &[(&str, Judge)] = &[
 
 /// A text of fewer words is too short for a formula (ours).
 pub const LEAST_WORDS: usize = 30;
-/// Words of a consent form: aim and limit (R13: D14, published).
-const WORDS: (usize, usize) = (490, 940);
 /// Pages of an aftercare sheet (from memory).
 const PAGES: usize = 2;
 /// Mean and longest sentence, in words (ours).
@@ -89,7 +86,11 @@ pub fn prose_of<'c>(review: &'c Review<'_>) -> Vec<&'c str> {
 }
 
 fn readability(review: &Review<'_>) -> Finding {
-    let Some(found) = measured(review.wording.tag(), &prose_of(review), &unavoidable(review)) else {
+    let Some(found) = measured(
+        review.wording.tag(),
+        &prose_of(review),
+        &unavoidable(review),
+    ) else {
         return Finding::not_judged(NO_FORMULA);
     };
     match scored(&found) {
@@ -138,51 +139,12 @@ fn readability_by_section(review: &Review<'_>) -> Finding {
 }
 
 fn length(review: &Review<'_>) -> Finding {
-    if review.paper.kind == Paper::Aftercare {
-        let pages = review.pages();
-        if review.paper.document.type_size > super::layout::BODY {
-            return Finding::not_applicable(format!("{pages} pages in large print"));
-        }
-        let places = if pages > PAGES {
-            vec![Place::new("paper", format!("{pages} pages"))]
-        } else {
-            Vec::new()
-        };
-        return Finding::of(format!("{pages} pages"), places);
+    let pages = review.pages();
+    if review.paper.document.type_size > super::layout::BODY {
+        return Finding::not_applicable(format!("{pages} pages in large print"));
     }
-    let count = |lines: &[&str]| -> usize { lines.iter().map(|l| prose::words(l).len()).sum() };
-    let words = count(&prose_of(review));
-    let areas = review.selection.areas.len();
-    let mut figure = format!("{words} words for {areas} areas");
-    if areas > 1 {
-        // what one area alone would have: the limits were made for one procedure
-        let own: usize = review
-            .selection
-            .areas
-            .iter()
-            .map(|selected| count(&review.view().prose_of_owner(&selected.area.id)))
-            .sum();
-        let everybody = words - own;
-        let each = own / areas;
-        figure = format!(
-            "{figure}; {} with one of them ({everybody} for everybody, {each} for each on average)",
-            everybody + each
-        );
-    }
-    match words {
-        w if w <= WORDS.0 => Finding::met(figure),
-        w if w <= WORDS.1 => Finding::not_met(
-            figure,
-            vec![Place::new(
-                "paper",
-                format!("more than {}, fewer than {}", WORDS.0, WORDS.1),
-            )],
-        ),
-        _ => Finding::not_met(
-            figure,
-            vec![Place::new("paper", format!("more than {}", WORDS.1))],
-        ),
-    }
+    let long = (pages > PAGES).then(|| Place::new("paper", format!("{pages} pages")));
+    Finding::of(format!("{pages} pages"), Vec::from_iter(long))
 }
 
 fn sentence_length(review: &Review<'_>) -> Finding {
@@ -273,7 +235,12 @@ pub fn direct_judged(lines: &[(Option<&str>, &str)], words: &Words) -> Finding {
 
 /// Lines of prose with their marks.
 pub fn marked<'c>(review: &'c Review<'_>) -> Vec<(Option<&'c str>, &'c str)> {
-    let lines = review.paper.view.lines.iter().filter(|line| line.is_prose());
+    let lines = review
+        .paper
+        .view
+        .lines
+        .iter()
+        .filter(|line| line.is_prose());
     lines
         .map(|line| (line.mark.as_deref(), line.text.as_str()))
         .collect()

@@ -2,9 +2,9 @@
 //! Invariant: sizes come from what was drawn, never from the templates.
 //! Must not: judge words.
 
-use super::review::{Review, squeeze};
 use super::lines;
 use super::prose;
+use super::review::{Review, squeeze};
 use super::view::Kind;
 use super::{Finding, Judge, Place};
 use crate::compose::document::Tone;
@@ -16,8 +16,8 @@ const LEAST_X_HEIGHT: f64 = 2.0;
 /// Body type of the ordinary edition in points; anything larger is a large-print edition.
 pub const BODY: f64 = 13.0;
 const MM: f64 = 72.0 / 25.4;
-/// Least and most mean length of a line, and the longest (L14: D36, D41, published; 45 is ours).
-const LINE: (f64, f64, usize) = (45.0, 75.0, 80);
+/// Least and most mean length of a line (L14: D36, D41, published; 45 is ours).
+const LINE: (f64, f64) = (45.0, 75.0);
 /// Least distance of lines, in type sizes (ours).
 const LEADING: f64 = 1.2;
 /// Contrast of text, of large text and lines, and what is aimed at (D41, published).
@@ -26,7 +26,6 @@ const CONTRAST: (f64, f64, f64) = (4.5, 3.0, 7.0);
 const MARGIN: f64 = 18.0;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-1", Judge::Plain(identity_on_every_page)),
     ("DC-2", Judge::Plain(identity_in_the_body)),
     ("DC-3", Judge::Plain(page_x_of_y)),
     ("DC-43", Judge::Plain(type_size)),
@@ -38,15 +37,6 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-52", Judge::Plain(nothing_split)),
 ];
 
-/// Identifiers the place asks for on every page: Australia's first standard names three (D88, second-hand).
-fn identifiers_wanted(review: &Review<'_>) -> usize {
-    if review.selection.region.id == "AU" {
-        3
-    } else {
-        2
-    }
-}
-
 fn identifiers(review: &Review<'_>) -> Vec<String> {
     let patient = &review.selection.visit.patient;
     vec![
@@ -54,32 +44,6 @@ fn identifiers(review: &Review<'_>) -> Vec<String> {
         review.wording.formats().short_date(patient.born),
         patient.record.clone(),
     ]
-}
-
-fn identity_on_every_page(review: &Review<'_>) -> Finding {
-    let all = identifiers(review);
-    let mut places = Vec::new();
-    let mut least = all.len();
-    for page in 1..=review.pages() {
-        let text = review.paper.squeezed(page, true);
-        let found: Vec<bool> = all.iter().map(|id| text.contains(&squeeze(id))).collect();
-        let count = found.iter().filter(|f| **f).count();
-        least = least.min(count);
-        if !found[0] || count < identifiers_wanted(review) {
-            places.push(Place::on(
-                page,
-                "running head",
-                format!("{count} identifiers"),
-            ));
-        }
-    }
-    Finding::of(
-        format!(
-            "{least} identifiers at least on each of {} pages",
-            review.pages()
-        ),
-        places,
-    )
 }
 
 fn identity_in_the_body(review: &Review<'_>) -> Finding {
@@ -175,11 +139,6 @@ fn line_length(review: &Review<'_>) -> Finding {
         ));
     }
     let longest = all.iter().map(|line| length(&line.text)).max().unwrap_or(0);
-    let long: Vec<_> = all.iter().filter(|l| length(&l.text) > LINE.2).collect();
-    for line in long.iter().take(5) {
-        let found = format!("{} characters: {}…", length(&line.text), start(&line.text));
-        places.push(Place::on(line.page, "line", found));
-    }
     let at_edge = running
         .iter()
         .filter(|p| p.edge - p.line.right < 0.5)
@@ -207,10 +166,8 @@ fn line_length(review: &Review<'_>) -> Finding {
     let leading = if leading == f64::MAX { 0.0 } else { leading };
     Finding::of(
         format!(
-            "mean {mean:.0} characters in {} full lines, longest {longest}, {} over {}, lines {leading:.2} apart at least",
+            "mean {mean:.0} characters in {} full lines, longest {longest}, lines {leading:.2} apart at least",
             running.len(),
-            long.len(),
-            LINE.2,
         ),
         places,
     )

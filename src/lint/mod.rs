@@ -4,10 +4,9 @@
 //! A judge that lacks what it needs for a language says "not judged".
 //! Must not: change a paper, decide what is printed or handed out (that is `gate`), be used by anything but `cli`, or call a PEMAT-style score a PEMAT rating.
 
-mod review;
+mod aftercare;
 mod content;
 mod edition;
-mod aftercare;
 mod language;
 mod layout;
 mod lines;
@@ -15,6 +14,7 @@ mod pemat;
 pub mod prose;
 pub mod readability;
 pub mod registry;
+mod review;
 mod risks;
 mod source;
 pub mod table;
@@ -23,10 +23,10 @@ pub mod words;
 
 use serde::Serialize;
 
-pub use review::{PaperUnderReview, Review, VisitUnderReview};
 pub use edition::{month_of, review_has_passed};
 pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
+pub use review::{PaperUnderReview, Review, VisitUnderReview};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
 pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
 

@@ -4,10 +4,10 @@
 
 use serde::Serialize;
 
-use super::review::Review;
 use super::language;
 use super::prose;
 use super::registry::{self, Scale};
+use super::review::Review;
 use super::risks;
 use super::view::Kind;
 use super::words::Words;
@@ -182,7 +182,12 @@ fn active_voice(review: &Review<'_>, words: &Words) -> Finding {
 fn clear_numbers(review: &Review<'_>, words: &Words) -> Finding {
     let mut places = searched(review, true, |text| prose::number_word(text, words));
     places.extend(risks::one_denominator(review, words).places);
-    for line in review.view().lines.iter().filter(|line| line.mark.is_some()) {
+    for line in review
+        .view()
+        .lines
+        .iter()
+        .filter(|line| line.mark.is_some())
+    {
         let broken = line
             .text
             .split_whitespace()
@@ -338,7 +343,8 @@ fn visual_cues(review: &Review<'_>) -> Finding {
         });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     let figure = format!("{share:.1} in 100 words are bold");
-    if share > 10.0 {
+    // in a consent form the name of every risk is bold
+    if share > 10.0 && review.paper.kind == Paper::Aftercare {
         places.push(Place::new("paper", figure.clone()));
     }
     Finding::of(figure, places)

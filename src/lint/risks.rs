@@ -2,8 +2,8 @@
 //! Invariant: a row is one risk with everything printed of it; the line above a table belongs to all its rows.
 //! Must not: invent a number, or judge whether a number is right (that is `tests/published_values.rs`).
 
-use super::review::Review;
 use super::prose;
+use super::review::Review;
 use super::view::Kind;
 use super::words::Words;
 use super::{Finding, Judge, Place};
@@ -174,7 +174,8 @@ fn no_relative_risk_alone(review: &Review<'_>, words: &Words) -> Finding {
 
 /// The phrases by which a number says over what time it was counted.
 fn times(review: &Review<'_>) -> Vec<String> {
-    review.wording
+    review
+        .wording
         .statements()
         .keys()
         .filter(|id| id.starts_with("figure.time."))
@@ -263,7 +264,8 @@ fn single(review: &Review<'_>, words: &Words, row: &Row<'_>) -> Option<(f64, f64
     let (affected, per) = *prose::frequencies(row.often, words).first()?;
     let share = Share::whole(affected, affected, per as u32, per as u32);
     let said = |counted| {
-        review.wording
+        review
+            .wording
             .share(share, counted)
             .is_ok_and(|said| said == row.often.trim())
     };

@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use serde_json::json;
 
-use super::content::ticked;
 use super::language;
 use super::prose;
 use super::words::{self, Words};
 use super::{Finding, NO_FORMULA, NO_WORDS, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
+use crate::gate::is_ticked;
 use crate::wording::{Context, Wording, rich};
 
 /// Words for the practitioner, for programs, or parts of other sentences.
@@ -234,7 +234,7 @@ fn checks(
     let count = said.len();
     let places = each(&|s| prose::digit_date(&s.text).map(str::to_owned));
     all.push(("DC-5", Finding::of(format!("{count} statements"), places)));
-    let places = each(&|s| ticked(&s.text).then(|| s.text.clone()));
+    let places = each(&|s| is_ticked(&s.text).then(|| s.text.clone()));
     all.push(("DC-28", Finding::of(format!("{count} statements"), places)));
     let places: Vec<Place> = sections
         .iter()
