@@ -38,6 +38,24 @@ pub struct Rules {
     pub scores: fn(&Counts) -> Vec<Score>,
 }
 
+impl Rules {
+    /// Every word the tables above speak with, and those of numbers and clock times.
+    pub fn spoken(&self) -> std::collections::BTreeSet<String> {
+        let mut texts = vec![self.point.to_owned(), self.to.to_owned()];
+        texts.extend(self.signs.iter().map(|(_, spoken)| (*spoken).to_owned()));
+        texts.extend(self.letters.iter().map(|(_, name)| (*name).to_owned()));
+        let short = self.abbreviations.iter();
+        texts.extend(short.map(|entry| entry.spoken.to_owned()));
+        for value in (0..=100).chain([1_000, 1_000_000, 1_000_000_000]) {
+            let number = (self.number)(value, false);
+            texts.extend([(self.ordinal)(value, &number), number]);
+        }
+        texts.extend([0, 5, 30].map(|minute| (self.clock)(9, minute, false)));
+        let words = texts.iter().flat_map(|text| text.split_whitespace());
+        words.map(str::to_owned).collect()
+    }
+}
+
 /// When an entry of the table is an abbreviation and not a word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Use {
