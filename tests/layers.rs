@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 /// From the ground up.
 const LAYERS: &[&str] = &[
+    "paper",
     "diagnose",
     "readability",
     "contrast",
