@@ -9,7 +9,8 @@ use crate::compose::Document;
 use crate::compose::document::Block;
 use crate::compose::lines::{Kind, Line};
 use crate::coverage::{Coverage, Drawn, Fault};
-use crate::select::{Paper, Selection};
+use crate::paper::{Edition, PaperKind};
+use crate::select::Selection;
 use crate::typeset::Pages;
 use crate::wording::Wording;
 
@@ -26,8 +27,8 @@ pub enum Reason {
     Stop(String),
     /// A paper lacks what it must have.
     Lack {
-        /// The paper, or the reading copy of it.
-        paper: Paper,
+        paper: PaperKind,
+        edition: Edition,
         lack: Lack,
     },
 }
@@ -113,6 +114,19 @@ impl Signer {
     }
 }
 
+impl std::fmt::Display for Reason {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Reason::Stop(caution) => write!(f, "the caution {caution}"),
+            Reason::Lack {
+                paper,
+                edition,
+                lack,
+            } => write!(f, "{}{}: {lack}", paper.noun(), edition.noun()),
+        }
+    }
+}
+
 impl std::fmt::Display for Lack {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -144,16 +158,17 @@ impl std::fmt::Display for Lack {
 /// The gate of one visit: stops among its cautions, and what its papers lack.
 pub fn judge<'l>(
     selection: &Selection<'_>,
-    papers: impl Iterator<Item = (Paper, &'l [Lack])>,
+    papers: impl Iterator<Item = (PaperKind, Edition, &'l [Lack])>,
 ) -> Verdict {
     let stops = selection
         .cautions
         .iter()
         .filter(|caution| caution.level == Level::Stop)
         .map(|caution| Reason::Stop(caution.id.clone()));
-    let lacks = papers.flat_map(|(paper, lacks)| {
+    let lacks = papers.flat_map(|(paper, edition, lacks)| {
         let lack = move |lack: &Lack| Reason::Lack {
             paper,
+            edition,
             lack: lack.clone(),
         };
         lacks.iter().map(lack)
@@ -165,9 +180,8 @@ pub fn judge<'l>(
 
 /// One laid-out paper as the gate looks at it.
 pub struct Sheet<'s, 'a> {
-    pub paper: Paper,
-    /// Made for staff to read along: nothing is signed or filled in on it.
-    pub copy: bool,
+    pub kind: PaperKind,
+    pub edition: Edition,
     pub selection: &'s Selection<'a>,
     pub wording: &'s Wording,
     pub document: &'s Document,
@@ -176,7 +190,7 @@ pub struct Sheet<'s, 'a> {
 }
 
 impl Sheet<'_, '_> {
-    /// Everything a paper lacks that it must have before it is handed out; the practitioner's own sheet only has to be whole.
+    /// Everything a paper lacks that it must have before it is handed out; what stays with the practitioner only has to be whole.
     pub fn lacks(&self) -> Vec<Lack> {
         let faults = self.coverage.faults.iter();
         let mut found: Vec<Lack> = faults
@@ -190,14 +204,15 @@ impl Sheet<'_, '_> {
             text: text.clone(),
             fault: fault.clone(),
         }));
-        if self.paper == Paper::Clinician {
+        if !self.kind.is_handed_out() {
             return found;
         }
         let lines = self.document.lines();
         found.extend(self.identity());
         found.extend(self.unnamed(&lines));
         found.extend(ticked(&lines));
-        if self.paper == Paper::Consent && !self.copy {
+        // nothing is signed on a copy to read along
+        if self.kind.is_signed() && self.edition != Edition::ReadingCopy {
             found.extend(self.signing());
         }
         found
@@ -237,8 +252,8 @@ impl Sheet<'_, '_> {
         wanted.extend(address.map(|line| (Named::ClinicAddress, line.clone())));
         // a wording without such a label names nothing
         let label = |id: &str| self.wording.label(id).unwrap_or_default();
-        match self.paper {
-            Paper::Consent => {
+        match self.kind {
+            PaperKind::Consent => {
                 wanted.push((Named::Practitioner, person.name.clone()));
                 wanted.push((Named::PractitionerRole, person.role.clone()));
                 wanted.push((Named::Batch, label("label.batch")));
@@ -249,7 +264,7 @@ impl Sheet<'_, '_> {
                 let products = selection.products.iter();
                 wanted.extend(products.map(|product| (Named::Product, product.id.clone())));
             }
-            Paper::Aftercare => {
+            PaperKind::Aftercare => {
                 wanted.push((Named::OutOfHours, clinic.phone_out_of_hours.clone()));
                 // any of them will do
                 let numbers = &selection.region.emergency.value;
@@ -257,7 +272,7 @@ impl Sheet<'_, '_> {
                     wanted.push((Named::EmergencyNumber, numbers.join(", ")));
                 }
             }
-            Paper::Clinician => {}
+            PaperKind::CheckSheet | PaperKind::Evidence => {}
         }
         let unsaid = wanted
             .into_iter()

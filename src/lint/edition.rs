@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::review::{Review, squeeze};
 use super::words::Words;
 use super::{Finding, Judge, Place};
-use crate::select::Paper;
+use crate::paper::PaperKind;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -131,7 +131,10 @@ fn standing_of_the_words(review: &Review<'_>) -> Finding {
             review.pages()
         ));
     }
-    if review.is_draft() && !review.view().signs.is_empty() && review.paper.kind == Paper::Consent {
+    if review.is_draft()
+        && !review.view().signs.is_empty()
+        && review.paper.kind == PaperKind::Consent
+    {
         missing.push("a draft with a place to sign".to_owned());
     }
     let standing = if review.is_draft() {

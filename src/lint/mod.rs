@@ -30,7 +30,7 @@ pub use review::{PaperUnderReview, Review, VisitUnderReview};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
 pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
 
-use crate::select::Paper;
+use crate::paper::PaperKind;
 use words::Words;
 
 /// What a judge found.
@@ -199,7 +199,7 @@ pub fn judges() -> Vec<(&'static str, Judge)> {
 }
 
 /// Judges one of the patient's papers by every check that concerns it; checks no program judges are told as well.
-pub fn judge(subject: &VisitUnderReview<'_>, paper: Paper) -> Vec<Judged> {
+pub fn judge(subject: &VisitUnderReview<'_>, paper: PaperKind) -> Vec<Judged> {
     let Some(review) = subject.review(paper) else {
         return Vec::new();
     };
@@ -207,9 +207,9 @@ pub fn judge(subject: &VisitUnderReview<'_>, paper: Paper) -> Vec<Judged> {
     checks()
         .iter()
         .filter(|check| match check.scope {
-            Scope::Consent => paper == Paper::Consent,
-            Scope::Aftercare => paper == Paper::Aftercare,
-            Scope::Both => paper != Paper::Clinician,
+            Scope::Consent => paper == PaperKind::Consent,
+            Scope::Aftercare => paper == PaperKind::Aftercare,
+            Scope::Both => paper != PaperKind::CheckSheet,
         })
         .filter_map(|check| {
             let finding = match judges.iter().find(|(number, _)| *number == check.number) {

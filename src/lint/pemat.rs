@@ -13,7 +13,7 @@ use super::view::Kind;
 use super::words::Words;
 use super::{Finding, Judge, Judged, Place, Verdict};
 use crate::compose::document::{ListStyle, Tone};
-use crate::select::Paper;
+use crate::paper::PaperKind;
 
 /// What has to stand beside every score.
 pub const LEFT_OUT_NOTE: &str = "PEMAT-style, judged by program; not a PEMAT rating by people";
@@ -278,7 +278,7 @@ fn headings(review: &Review<'_>) -> Finding {
 
 fn order(review: &Review<'_>) -> Finding {
     let wanted: &[&str] = match review.paper.kind {
-        Paper::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
+        PaperKind::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
         _ => &[
             "consent.planned.heading",
             "consent.what.heading",
@@ -344,7 +344,7 @@ fn visual_cues(review: &Review<'_>) -> Finding {
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     let figure = format!("{share:.1} in 100 words are bold");
     // in a consent form the name of every risk is bold
-    if share > 10.0 && review.paper.kind == Paper::Aftercare {
+    if share > 10.0 && review.paper.kind == PaperKind::Aftercare {
         places.push(Place::new("paper", figure.clone()));
     }
     Finding::of(figure, places)

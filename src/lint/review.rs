@@ -7,14 +7,15 @@ use std::collections::BTreeMap;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
-use crate::select::{Paper, Selection};
+use crate::paper::PaperKind;
+use crate::select::Selection;
 use crate::typeset::{Geometry, Laid, Pages};
 use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
 #[derive(Debug, Clone)]
 pub struct PaperUnderReview {
-    pub kind: Paper,
+    pub kind: PaperKind,
     pub document: Document,
     pub view: View,
     pub geometry: Geometry,
@@ -24,7 +25,7 @@ pub struct PaperUnderReview {
 }
 
 impl PaperUnderReview {
-    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> PaperUnderReview {
+    pub fn new(paper: PaperKind, document: &Document, pages: &Pages) -> PaperUnderReview {
         PaperUnderReview {
             kind: paper,
             view: View::of(document),
@@ -75,7 +76,7 @@ impl<'a> VisitUnderReview<'a> {
     pub fn new(
         selection: &'a Selection<'a>,
         wording: &'a Wording,
-        made: impl Iterator<Item = (Paper, &'a Document, &'a Pages)>,
+        made: impl Iterator<Item = (PaperKind, &'a Document, &'a Pages)>,
     ) -> VisitUnderReview<'a> {
         VisitUnderReview {
             selection,
@@ -86,17 +87,17 @@ impl<'a> VisitUnderReview<'a> {
         }
     }
 
-    fn paper(&self, kind: Paper) -> Option<&PaperUnderReview> {
+    fn paper(&self, kind: PaperKind) -> Option<&PaperUnderReview> {
         self.papers.iter().find(|paper| paper.kind == kind)
     }
 
     /// One paper as a judge is handed it; none when that paper was not made.
-    pub fn review(&self, kind: Paper) -> Option<Review<'_>> {
+    pub fn review(&self, kind: PaperKind) -> Option<Review<'_>> {
         Some(Review {
             selection: self.selection,
             wording: self.wording,
             paper: self.paper(kind)?,
-            clinician: self.paper(Paper::Clinician),
+            clinician: self.paper(PaperKind::CheckSheet),
         })
     }
 }

@@ -75,7 +75,7 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
 pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
     let mut out = String::from(
         "# Document checks: every figure\n\nGenerated from `src/lint/registry.toml` and the samples by \
-         `BEFOREHAND_CHECKS=write cargo test --test standards`. Do not edit.\n\nWhat the gate holds decides whether a paper \
+         `BEFOREHAND_CHECKS=write cargo test --test pages the_page_of_checks`. Do not edit.\n\nWhat the gate holds decides whether a paper \
          is written. Everything else is a note for whoever writes the words. A verdict by a program is not a certificate. \
          Limits marked \"ours\" were chosen by us and published by nobody.\n\n## The checks\n\n\
          | number | name | asks | judged by | verdict | sources | status | ours | how the gate holds it | not by a program because |\n\

