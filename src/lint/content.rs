@@ -57,12 +57,13 @@ fn dates_in_words(review: &Review<'_>) -> Finding {
 fn procedure_explained(review: &Review<'_>, words: &Words) -> Finding {
     let title = &review.paper.document.title;
     let names = words.list("procedure");
+    let marks = super::readability::marks_of(&words.language);
     let mut missing = Vec::new();
     if prose::found(title, names).is_empty() {
         missing.push(format!("the title does not name the treatment: {title}"));
     }
     for term in words.term.iter().filter(|term| names.contains(&term.word)) {
-        if !super::language::is_explained(&super::language::prose_of(review), term) {
+        if !super::language::is_explained(marks, &super::language::prose_of(review), term) {
             missing.push(format!("{} is not explained", term.word));
         }
     }

@@ -3,8 +3,9 @@
 //! Must not: hold a word of a language, or judge numbers.
 
 use super::prose;
-use super::readability::{Language, Readability, Target, measure};
+use super::readability::{Language, Readability, Target, marks_of, measure};
 use super::review::Review;
+use super::split::{Marks, sentences, words};
 use super::words::{Term, Words};
 use super::{Finding, Judge, NO_FORMULA, Place};
 
@@ -160,42 +161,44 @@ fn sentence_length(review: &Review<'_>) -> Finding {
             )
         })
         .collect();
-    sentences_judged(&lines)
+    sentences_judged(review.wording.tag(), &lines)
 }
 
 /// Judges the sentences of named lines.
-pub fn sentences_judged(lines: &[(String, &str)]) -> Finding {
-    let (mut sentences, mut words, mut longest) = (0, 0, 0);
+pub fn sentences_judged(tag: &str, lines: &[(String, &str)]) -> Finding {
+    let marks = marks_of(tag);
+    let (mut number, mut all, mut longest) = (0, 0, 0);
     let mut places = Vec::new();
     for (name, text) in lines {
-        for sentence in prose::sentences(text) {
-            let count = prose::words(sentence).len();
-            sentences += 1;
-            words += count;
+        for sentence in sentences(marks, text) {
+            let count = words(sentence).len();
+            number += 1;
+            all += count;
             longest = longest.max(count);
             if count > SENTENCE.1 {
                 places.push(Place::new(name, format!("{count} words: {sentence}")));
             }
         }
     }
-    let mean = words as f64 / sentences.max(1) as f64;
+    let mean = all as f64 / number.max(1) as f64;
     if mean > SENTENCE.0 {
         places.push(Place::new("all sentences", format!("mean {mean:.1} words")));
     }
     Finding::of(
-        format!("mean {mean:.1} words in {sentences} sentences, longest {longest}"),
+        format!("mean {mean:.1} words in {number} sentences, longest {longest}"),
         places,
     )
 }
 
 /// Sentences that ask for something: the first of every instruction, and requests anywhere.
-fn instructions<'l>(lines: &[(Option<&str>, &'l str)], words: &Words) -> Vec<&'l str> {
+fn instructions<'l>(lines: &[(Option<&str>, &'l str)], lists: &Words) -> Vec<&'l str> {
+    let marks = marks_of(&lists.language);
     let mut all = Vec::new();
     for (mark, text) in lines {
         let instruction = mark.is_some_and(|mark| mark.starts_with("advice."));
-        for (index, sentence) in prose::sentences(text).into_iter().enumerate() {
+        for (index, sentence) in sentences(marks, text).into_iter().enumerate() {
             // an instruction begins with what is to be done; what follows may say why
-            if (instruction && index == 0) || prose::is_request(sentence, words) {
+            if (instruction && index == 0) || prose::is_request(sentence, lists) {
                 all.push(sentence);
             }
         }
@@ -251,10 +254,10 @@ fn active_and_direct(review: &Review<'_>, words: &Words) -> Finding {
 }
 
 /// Whether a term is explained where it is first used: in that sentence, the one before or the one after.
-pub fn is_explained(lines: &[&str], term: &Term) -> bool {
+pub fn is_explained(marks: &Marks, lines: &[&str], term: &Term) -> bool {
     let sentences: Vec<String> = lines
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| sentences(marks, line))
         .map(str::to_lowercase)
         .collect();
     let first = sentences
@@ -269,6 +272,7 @@ pub fn is_explained(lines: &[&str], term: &Term) -> bool {
 
 /// Terms of the list that stand in the lines and are not explained there.
 pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term>) {
+    let marks = marks_of(&words.language);
     let text = lines.join("\n").to_lowercase();
     let used: Vec<&Term> = words
         .term
@@ -278,7 +282,7 @@ pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term
     let count = used.len();
     let missing = used
         .into_iter()
-        .filter(|term| !is_explained(lines, term))
+        .filter(|term| !is_explained(marks, lines, term))
         .collect();
     (count, missing)
 }

@@ -5,6 +5,7 @@
 use super::lines;
 use super::prose;
 use super::review::{Review, squeeze};
+use super::split;
 use super::view::Kind;
 use super::{Finding, Judge, Place};
 use crate::compose::document::Tone;
@@ -176,7 +177,7 @@ fn line_length(review: &Review<'_>) -> Finding {
 /// Words of the paper whose letters were parted by the end of a line; a break at a hyphen that is in the text is none.
 fn split_words(review: &Review<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String)> {
     let text = review.view().all_text().to_lowercase();
-    let known: std::collections::BTreeSet<&str> = prose::words(&text).into_iter().collect();
+    let known: std::collections::BTreeSet<&str> = split::words(&text).into_iter().collect();
     pairs
         .iter()
         .filter_map(|pair| {
@@ -186,8 +187,8 @@ fn split_words(review: &Review<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, St
                 return None;
             }
             let (last, first) = (
-                prose::words(line).pop()?,
-                prose::words(&next).into_iter().next()?,
+                split::words(line).pop()?,
+                split::words(&next).into_iter().next()?,
             );
             let joined = format!("{last}{first}");
             let apart = known.contains(last) && known.contains(first);

@@ -17,6 +17,7 @@ pub mod registry;
 mod review;
 mod risks;
 mod source;
+pub mod split;
 pub mod table;
 mod view;
 pub mod words;

@@ -6,9 +6,11 @@ use serde::Serialize;
 
 use super::language;
 use super::prose;
+use super::readability::marks_of;
 use super::registry::{self, Scale};
 use super::review::Review;
 use super::risks;
+use super::split;
 use super::view::Kind;
 use super::words::Words;
 use super::{Finding, Judge, Judged, Place, Verdict};
@@ -95,6 +97,7 @@ pub fn scores(judged: &[Judged]) -> Vec<Score> {
 }
 
 fn purpose(review: &Review<'_>, words: &Words) -> Finding {
+    let marks = marks_of(&words.language);
     let title = &review.paper.document.title;
     let mut first = vec![title.as_str()];
     let mut count = 0;
@@ -102,7 +105,7 @@ fn purpose(review: &Review<'_>, words: &Words) -> Finding {
         if count >= 50 {
             break;
         }
-        count += prose::words(line).len();
+        count += split::words(line).len();
         first.push(line);
     }
     let mut missing = Vec::new();
@@ -111,7 +114,7 @@ fn purpose(review: &Review<'_>, words: &Words) -> Finding {
     }
     let asks = first[1..]
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| split::sentences(marks, line))
         .any(|sentence| prose::is_request(sentence, words));
     if !asks {
         missing.push("title and first words ask for nothing".to_owned());
@@ -226,7 +229,7 @@ fn short_pieces(review: &Review<'_>) -> Finding {
         }
         let words: usize = lines
             .iter()
-            .map(|line| prose::words(&line.text).len())
+            .map(|line| split::words(&line.text).len())
             .sum();
         longest = longest.max(words);
         if words > 60 {
@@ -265,7 +268,7 @@ fn headings(review: &Review<'_>) -> Finding {
                 title = &line.text;
             }
             let before = under;
-            under += prose::words(&line.text).len();
+            under += split::words(&line.text).len();
             longest = longest.max(under);
             if before <= 120 && under > 120 {
                 let title: String = title.chars().take(60).collect();
@@ -311,7 +314,7 @@ fn summary(review: &Review<'_>) -> Finding {
     match panel.filter(|panel| panel.title == title) {
         None => Finding::lacking("none", vec!["no summary".to_owned()]),
         Some(panel) => {
-            let words = prose::words(&panel.text).len();
+            let words = split::words(&panel.text).len();
             let long = if words > 60 {
                 vec![format!("{words} words")]
             } else {
@@ -339,7 +342,7 @@ fn visual_cues(review: &Review<'_>) -> Finding {
     let (bold, all) = lines
         .filter(|line| !line.urgent)
         .fold((0, 0), |(bold, all), line| {
-            (bold + line.bold_words, all + prose::words(&line.text).len())
+            (bold + line.bold_words, all + split::words(&line.text).len())
         });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     let figure = format!("{share:.1} in 100 words are bold");
@@ -368,7 +371,7 @@ fn pictures_titled(review: &Review<'_>) -> Finding {
     let places = view
         .pictures
         .iter()
-        .filter(|picture| prose::words(&picture.alternative).len() < 3)
+        .filter(|picture| split::words(&picture.alternative).len() < 3)
         .map(|picture| {
             Place::new(
                 view.sections[picture.section].clone(),
@@ -389,7 +392,7 @@ fn tables(review: &Review<'_>) -> Finding {
         let long = table
             .header
             .iter()
-            .map(|cell| prose::words(cell).len())
+            .map(|cell| split::words(cell).len())
             .max()
             .unwrap_or(0);
         if table.header.is_empty() || table.header.len() > 5 || long > 6 {
@@ -404,9 +407,10 @@ fn tables(review: &Review<'_>) -> Finding {
 }
 
 fn action(review: &Review<'_>, words: &Words) -> Finding {
+    let marks = marks_of(&words.language);
     let count = language::prose_of(review)
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| split::sentences(marks, line))
         .filter(|sentence| prose::is_request(sentence, words))
         .count();
     let missing = if count == 0 {
@@ -441,6 +445,7 @@ fn tool(review: &Review<'_>) -> Finding {
 }
 
 fn charts_explained(review: &Review<'_>) -> Finding {
+    let marks = marks_of(review.wording.tag());
     let view = review.view();
     if view.pictures.is_empty() {
         return Finding::not_applicable("no chart");
@@ -448,7 +453,7 @@ fn charts_explained(review: &Review<'_>) -> Finding {
     let places = view
         .pictures
         .iter()
-        .filter(|picture| prose::sentences(&picture.alternative).is_empty())
+        .filter(|picture| split::sentences(marks, &picture.alternative).is_empty())
         .map(|picture| Place::new(view.sections[picture.section].clone(), "no sentence"))
         .collect();
     Finding::of(

@@ -9,7 +9,9 @@ use serde_json::json;
 
 use super::language;
 use super::prose;
-use super::words::{self, Words};
+use super::readability::marks_of;
+use super::split::{sentences, words};
+use super::words::{self as lists, Words};
 use super::{Finding, NO_FORMULA, NO_WORDS, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
 use crate::gate::is_ticked;
@@ -125,7 +127,7 @@ pub fn read_wording(catalogue: &Catalogue, wording: &Wording) -> TextReport {
             })
         })
         .collect();
-    let lists = words::of(wording.tag());
+    let lists = lists::of(wording.tag());
     let terms = language::terms(catalogue, wording, lists);
     let statements = said
         .iter()
@@ -146,20 +148,26 @@ fn statement(
     lists: Option<&Words>,
     terms: &[String],
 ) -> StatementReport {
-    let sentences = prose::sentences(&said.text);
-    let lengths: Vec<usize> = sentences.iter().map(|s| prose::words(s).len()).collect();
-    let words: usize = lengths.iter().sum();
-    let readability = language::measured(wording.tag(), &[&said.text], terms)
-        .filter(|_| words >= language::LEAST_WORDS)
+    let marks = marks_of(wording.tag());
+    // each line is a paragraph of its own
+    let paragraphs: Vec<&str> = said.text.lines().collect();
+    let sentences = paragraphs.iter().flat_map(|text| sentences(marks, text));
+    let lengths: Vec<usize> = sentences.map(|s| words(s).len()).collect();
+    let count: usize = lengths.iter().sum();
+    let readability = language::measured(wording.tag(), &paragraphs, terms)
+        .filter(|_| count >= language::LEAST_WORDS)
         .and_then(|found| found.set_aside_scores.first().map(|score| score.value));
     let lower = said.text.to_lowercase();
     StatementReport {
         id: said.id.clone(),
-        words,
-        sentences: sentences.len(),
+        words: count,
+        sentences: lengths.len(),
         longest_sentence: lengths.into_iter().max().unwrap_or(0),
         readability,
-        passive: lists.map_or(0, |lists| prose::voice(&said.text, lists).0),
+        passive: lists.map_or(0, |lists| {
+            let voices = paragraphs.iter().map(|text| prose::voice(text, lists).0);
+            voices.sum()
+        }),
         frequency_words: lists
             .map(|lists| prose::found(&said.text, lists.list("frequency")))
             .unwrap_or_default()
@@ -181,30 +189,32 @@ fn sections(
     lists: Option<&Words>,
     terms: &[String],
 ) -> Vec<SectionReport> {
-    let mut groups: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let marks = marks_of(wording.tag());
+    let mut groups: BTreeMap<&str, Vec<&Said>> = BTreeMap::new();
     for s in said {
-        groups.entry(&s.section).or_default().push(&s.text);
+        groups.entry(&s.section).or_default().push(s);
     }
     groups
         .into_iter()
-        .map(|(section, texts)| {
+        .map(|(section, said)| {
+            let texts: Vec<&str> = said.iter().flat_map(|s| s.text.lines()).collect();
             let all: Vec<usize> = texts
                 .iter()
-                .flat_map(|text| prose::sentences(text))
-                .map(|s| prose::words(s).len())
+                .flat_map(|text| sentences(marks, text))
+                .map(|s| words(s).len())
                 .collect();
-            let words: usize = all.iter().sum();
+            let count: usize = all.iter().sum();
             let passive: usize = lists.map_or(0, |l| {
                 texts.iter().map(|text| prose::voice(text, l).0).sum()
             });
             let found = language::measured(wording.tag(), &texts, terms);
             let scored = found.as_ref().and_then(language::scored);
-            let short = words < language::LEAST_WORDS;
+            let short = count < language::LEAST_WORDS;
             SectionReport {
                 section: section.to_owned(),
-                statements: texts.len(),
-                words,
-                mean_sentence: words as f64 / all.len().max(1) as f64,
+                statements: said.len(),
+                words: count,
+                mean_sentence: count as f64 / all.len().max(1) as f64,
                 longest_sentence: all.iter().copied().max().unwrap_or(0),
                 passive_share: passive as f64 * 100.0 / all.len().max(1) as f64,
                 reaches_target: scored.as_ref().map(|(met, _)| *met).filter(|_| !short),
@@ -259,9 +269,9 @@ fn checks(
     ));
     let lines: Vec<(String, &str)> = said
         .iter()
-        .map(|s| (s.id.clone(), s.text.as_str()))
+        .flat_map(|s| s.text.lines().map(|line| (s.id.clone(), line)))
         .collect();
-    all.push(("DC-33", language::sentences_judged(&lines)));
+    all.push(("DC-33", language::sentences_judged(wording.tag(), &lines)));
     let places = each(&|s| {
         let markup = without_values(&wording.statements()[&s.id]);
         // underscores in a row are room to write
@@ -272,7 +282,7 @@ fn checks(
     if let Some(lists) = lists {
         let marked: Vec<(Option<&str>, &str)> = said
             .iter()
-            .map(|s| (Some(s.id.as_str()), s.text.as_str()))
+            .flat_map(|s| s.text.lines().map(|line| (Some(s.id.as_str()), line)))
             .collect();
         all.push(("DC-34", language::direct_judged(&marked, lists)));
         all.push(("DC-35", terms_explained(said, lists)));
@@ -338,20 +348,24 @@ fn has_figure(catalogue: &Catalogue, id: &str) -> bool {
 
 /// A term has to be explained in the section that uses it, or in what every consent form says.
 fn terms_explained(said: &[Said], lists: &Words) -> Finding {
+    let marks = marks_of(&lists.language);
     let mut places = Vec::new();
     let mut used = 0;
     for term in &lists.term {
         let of = |section: &dyn Fn(&str) -> bool| -> Vec<&str> {
             said.iter()
                 .filter(|s| section(&s.section))
-                .map(|s| s.text.as_str())
+                .flat_map(|s| s.text.lines())
                 .collect()
         };
         let explained_for_all = said
             .iter()
             .filter(|s| s.section.starts_with("general"))
             .filter(|s| prose::place_of(&s.text.to_lowercase(), &term.word).is_some())
-            .any(|s| language::is_explained(&[&s.text], term));
+            .any(|s| {
+                let lines: Vec<&str> = s.text.lines().collect();
+                language::is_explained(marks, &lines, term)
+            });
         let mut sections: Vec<&str> = said
             .iter()
             .filter(|s| prose::place_of(&s.text.to_lowercase(), &term.word).is_some())
@@ -360,7 +374,7 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
         sections.dedup();
         used += usize::from(!sections.is_empty());
         for section in sections {
-            if !explained_for_all && !language::is_explained(&of(&|s| s == section), term) {
+            if !explained_for_all && !language::is_explained(marks, &of(&|s| s == section), term) {
                 places.push(Place::new(
                     section,
                     format!("`{}` is not explained", term.word),

@@ -119,7 +119,7 @@ const LEAD: usize = 8;
 fn bold_words(rich: &Rich) -> usize {
     rich.iter()
         .filter(|run| run.bold)
-        .map(|run| super::prose::words(&run.text).len())
+        .map(|run| super::split::words(&run.text).len())
         .sum()
 }
 
@@ -138,7 +138,7 @@ fn has_lead(rich: &Rich) -> bool {
     let ends = bold.trim_end().ends_with(['.', ':', '?', '!'])
         || rest.starts_with([':', '.'])
         || rest.trim().is_empty();
-    ends && (1..=LEAD).contains(&super::prose::words(&bold).len())
+    ends && (1..=LEAD).contains(&super::split::words(&bold).len())
 }
 
 /// The lines as a judge may change them.

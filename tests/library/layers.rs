@@ -159,6 +159,12 @@ fn only_the_command_line_prints_and_exits() {
         if ["cli", "main"].contains(&layer_of(&path).as_str()) {
             continue;
         }
+        // an example in a comment may print
+        let code: Vec<&str> = text
+            .lines()
+            .filter(|line| !line.trim_start().starts_with("//"))
+            .collect();
+        let text = code.join("\n");
         for forbidden in [
             "println!",
             "eprintln!",

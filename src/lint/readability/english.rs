@@ -38,6 +38,7 @@ pub fn syllables(word: &str) -> usize {
         }
         let more = match tail {
             "s" => usize::from(hisses(stem)),
+            "ll" => usize::from(!stem.ends_with(['e', 'o', 'u', 'y'])),
             "" | "m" | "re" | "d" | "ve" | "t" => 0,
             _ => 1,
         };

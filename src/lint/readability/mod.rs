@@ -26,12 +26,14 @@ mod language;
 mod numbers;
 mod spanish;
 mod spoken;
-mod text;
+mod words;
 
 use serde::Serialize;
 
 use language::Rules;
-use text::Word;
+use words::Word;
+
+use super::split::{Marks, PLAIN};
 
 /// A language we can count in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -137,7 +139,7 @@ pub fn measure(language: Language, paragraphs: &[&str], unavoidable: &[&str]) ->
     let mut terms: Vec<Vec<String>> = unavoidable
         .iter()
         .map(|term| {
-            let words = text::sentences(rules, term).into_iter().flatten();
+            let words = words::sentences(rules, term).into_iter().flatten();
             words.map(|word| word.text).collect::<Vec<_>>()
         })
         .filter(|term| !term.is_empty())
@@ -178,11 +180,19 @@ pub fn counts(language: Language, paragraphs: &[&str]) -> Counts {
 
 /// Syllables of one word as the formulas count them: a numeral or an abbreviation as spoken.
 pub fn syllables(language: Language, word: &str) -> usize {
-    text::sentences(language.rules(), word)
+    words::sentences(language.rules(), word)
         .into_iter()
         .flatten()
         .map(|word| word.syllables)
         .sum()
+}
+
+/// Where the sentences of a language do not end; of one we have no rules for, nothing is known.
+pub fn marks_of(bcp47_tag: &str) -> &'static Marks {
+    match Language::of(bcp47_tag) {
+        Some(language) => &language.rules().marks,
+        None => &PLAIN,
+    }
 }
 
 /// The English words whose syllables are listed, each with its number.
@@ -198,7 +208,7 @@ pub fn english_spoken() -> std::collections::BTreeSet<String> {
 fn sentences(rules: &Rules, paragraphs: &[&str]) -> Vec<Vec<Word>> {
     paragraphs
         .iter()
-        .flat_map(|paragraph| text::sentences(rules, paragraph))
+        .flat_map(|paragraph| words::sentences(rules, paragraph))
         .collect()
 }
 
