@@ -10,6 +10,7 @@ pub mod compose;
 pub mod contrast;
 pub mod coverage;
 pub mod diagnose;
+pub mod domain;
 pub mod overlay;
 pub mod papers;
 pub mod plan;

@@ -11,7 +11,7 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, Level, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
-use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
+use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{Paper, SelectError, Selection, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -84,20 +84,13 @@ impl From<TypesetError> for MakeError {
 
 /// The words a plan may use, from the catalogue and the wording.
 pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
-    use crate::catalogue::{FactKind as Kind, Side as AreaSide};
-    let side = |side: &AreaSide| match side {
-        AreaSide::Both => Side::Both,
-        AreaSide::Left => Side::Left,
-        AreaSide::Right => Side::Right,
-        AreaSide::Midline => Side::Midline,
-    };
     Vocabulary {
         areas: catalogue
             .areas
             .iter()
             .map(|area| AreaWord {
                 id: area.id.clone(),
-                sides: area.sides.iter().map(side).collect(),
+                sides: area.sides.clone(),
             })
             .collect(),
         facts: catalogue
@@ -105,11 +98,7 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .iter()
             .map(|fact| FactWord {
                 id: fact.id.clone(),
-                kind: match fact.kind {
-                    Kind::Flag => FactKind::Flag,
-                    Kind::Side => FactKind::Side,
-                    Kind::Text => FactKind::Text,
-                },
+                kind: fact.kind,
             })
             .collect(),
         products: catalogue

@@ -9,6 +9,7 @@ const LAYERS: &[&str] = &[
     "diagnose",
     "readability",
     "contrast",
+    "domain",
     "catalogue",
     "plan",
     "select",

@@ -16,6 +16,10 @@ pub use marks::{Mark, View};
 pub use model::*;
 pub use shared_model::*;
 
+pub use crate::domain::{
+    FactKind, Function, Level, PageSize, Side, Standing, Status, TimeUnit, Urgency,
+};
+
 /// File name and content of every catalogue file, embedded.
 const FILES: &[(&str, &str)] = &[
     ("sources.toml", include_str!("sources.toml")),

@@ -4,44 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// How far a value can be trusted. Never raised above what the facts files say.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Status {
-    /// Read in the source itself.
-    Published,
-    /// Read in somebody else's report of the source.
-    PublishedSecondHand,
-    /// Plain arithmetic on a published figure.
-    Calculated,
-    /// What practitioners commonly do or say; no published source.
-    CommonPractice,
-    /// Believed, not checked against a source.
-    FromMemory,
-}
-
-impl Status {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Status::Published => "published",
-            Status::PublishedSecondHand => "published, read second-hand",
-            Status::Calculated => "calculated from a published figure",
-            Status::CommonPractice => "common practice, no source",
-            Status::FromMemory => "from memory, not checked",
-        }
-    }
-
-    /// As in the files of the catalogue; `status.<key>` is its wording.
-    pub fn key(self) -> &'static str {
-        match self {
-            Status::Published => "published",
-            Status::PublishedSecondHand => "published-second-hand",
-            Status::Calculated => "calculated",
-            Status::CommonPractice => "common-practice",
-            Status::FromMemory => "from-memory",
-        }
-    }
-}
+use crate::domain::{Function, Side, Standing, Status, TimeUnit};
 
 /// One entry of the source register.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -71,27 +34,6 @@ impl Zone {
             Zone::LowerFace => "lower-face",
             Zone::Jaw => "jaw",
             Zone::Neck => "neck",
-        }
-    }
-}
-
-/// Sides are the patient's own left and right.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Side {
-    Both,
-    Left,
-    Right,
-    Midline,
-}
-
-impl Side {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Side::Both => "both",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::Midline => "midline",
         }
     }
 }
@@ -164,36 +106,6 @@ impl WindowKind {
     }
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TimeUnit {
-    Hours,
-    Days,
-    Weeks,
-    Months,
-}
-
-impl TimeUnit {
-    /// Hours in one of them; a month counts as the twelfth part of a year of 365 days. For comparing lengths, not for dates.
-    pub fn hours(self) -> f64 {
-        match self {
-            TimeUnit::Hours => 1.0,
-            TimeUnit::Days => 24.0,
-            TimeUnit::Weeks => 168.0,
-            TimeUnit::Months => 730.0,
-        }
-    }
-
-    pub fn key(self) -> &'static str {
-        match self {
-            TimeUnit::Hours => "hours",
-            TimeUnit::Days => "days",
-            TimeUnit::Weeks => "weeks",
-            TimeUnit::Months => "months",
-        }
-    }
-}
-
 /// A span after treatment; `low` and `high` in `unit`.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -210,59 +122,6 @@ pub struct Window {
     pub products: Vec<String>,
     pub source: Vec<String>,
     pub status: Status,
-}
-
-/// What a treated area can take away for a while.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Function {
-    Speech,
-    Suction,
-    Smile,
-    LipSeal,
-    Chewing,
-    Swallowing,
-    Voice,
-    NeckStrength,
-    Brow,
-    Lid,
-    EyeClosure,
-    Nose,
-}
-
-impl Function {
-    pub const ALL: [Function; 12] = [
-        Function::Speech,
-        Function::Suction,
-        Function::Smile,
-        Function::LipSeal,
-        Function::Chewing,
-        Function::Swallowing,
-        Function::Voice,
-        Function::NeckStrength,
-        Function::Brow,
-        Function::Lid,
-        Function::EyeClosure,
-        Function::Nose,
-    ];
-
-    /// The wording id is `function.<key>`.
-    pub fn key(self) -> &'static str {
-        match self {
-            Function::Speech => "speech",
-            Function::Suction => "suction",
-            Function::Smile => "smile",
-            Function::LipSeal => "lip-seal",
-            Function::Chewing => "chewing",
-            Function::Swallowing => "swallowing",
-            Function::Voice => "voice",
-            Function::NeckStrength => "neck-strength",
-            Function::Brow => "brow",
-            Function::Lid => "lid",
-            Function::EyeClosure => "eye-closure",
-            Function::Nose => "nose",
-        }
-    }
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -428,15 +287,6 @@ pub struct Dose {
 #[serde(rename_all = "kebab-case")]
 pub enum DoseUnit {
     Units,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Standing {
-    Licensed,
-    OffLabel,
-    /// Our sources do not say.
-    Unknown,
 }
 
 /// Whether a product is licensed for this area in a place.

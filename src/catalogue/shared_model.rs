@@ -4,7 +4,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::model::{Claim, Claimed, Function, Number, Risk, Status, TimeUnit, Zone};
+use super::model::{Claim, Claimed, Number, Risk, Zone};
+use crate::domain::{FactKind, Function, Level, PageSize, Status, TimeUnit, Urgency};
 
 /// `general.toml`: what holds for every treated area.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -24,18 +25,6 @@ pub struct General {
     pub statement: Vec<Claim>,
     #[serde(default)]
     pub number: Vec<Number>,
-}
-
-/// How soon somebody must act; also the order of printing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Urgency {
-    /// Emergency number, at once.
-    Emergency,
-    /// Seen by a doctor the same day.
-    SameDay,
-    /// Telephone the clinic.
-    CallClinic,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -116,16 +105,6 @@ pub struct AdviceFile {
     pub advice: Vec<Advice>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FactKind {
-    /// `true` or `false`.
-    Flag,
-    /// `left`, `right` or `both`.
-    Side,
-    Text,
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum FactGroup {
@@ -150,25 +129,6 @@ pub struct Fact {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct FactFile {
     pub fact: Vec<Fact>,
-}
-
-/// What the practitioner must do about a caution. `Note < Ask < Stop`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Level {
-    Note,
-    Ask,
-    Stop,
-}
-
-impl Level {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Level::Note => "note",
-            Level::Ask => "ask",
-            Level::Stop => "stop",
-        }
-    }
 }
 
 /// A typed condition on one planned area at a time (or on the visit, when it names no area).
@@ -407,13 +367,6 @@ pub struct ProductFile {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    A4,
-    UsLetter,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
 pub enum DateOrder {
     DayMonthYear,
     MonthDayYear,
@@ -462,7 +415,7 @@ pub struct Region {
     pub emergency: Claimed<Vec<String>>,
     /// Advice line for urgent matters that are not an emergency.
     pub urgent: Option<Claimed<String>>,
-    pub paper: Claimed<Paper>,
+    pub paper: Claimed<PageSize>,
     /// Type size of large print in points; none where our sources name none for this place.
     pub large_print: Option<Claimed<f64>>,
     pub date_order: Claimed<DateOrder>,

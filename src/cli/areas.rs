@@ -146,7 +146,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     }
     writeln!(out, "\nFunctions it can touch")?;
     for effect in &area.effect {
-        let function = wording.label(&format!("function.{}", effect.kind.key()))?;
+        let function = wording.label(&format!("function.{}", effect.kind.as_str()))?;
         writeln!(
             out,
             "  {function}  {}",

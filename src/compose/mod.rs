@@ -18,7 +18,7 @@ mod timeline;
 
 use serde_json::json;
 
-use crate::catalogue::{Paper as PaperSize, WindowKind};
+use crate::catalogue::WindowKind;
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
@@ -106,13 +106,8 @@ impl Composer<'_, '_> {
         let visit = selection.visit;
         let formats = wording.formats();
         let made = selection.made_on();
-        let size = match selection.clinic.paper {
-            Some(paper) => paper.as_str(),
-            None => match selection.region.paper.value {
-                PaperSize::A4 => "a4",
-                PaperSize::UsLetter => "us-letter",
-            },
-        };
+        let size = selection.clinic.paper;
+        let size = size.unwrap_or(selection.region.paper.value).as_str();
         Ok(Document {
             paper: paper.as_str(),
             language: wording.tag().to_owned(),

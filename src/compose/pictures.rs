@@ -9,7 +9,6 @@ use super::figures::{chosen, placebo, together};
 use super::{Composer, values};
 use crate::catalogue::marks::{RING, single_sides};
 use crate::catalogue::{Counted, Mark, Risk, Side, View};
-use crate::plan;
 use crate::select::SelectedArea;
 use crate::wording::WordingError;
 
@@ -96,16 +95,6 @@ pub fn place<'m>(wanted: impl Iterator<Item = (usize, &'m Mark)>) -> Vec<Placed<
     }
 }
 
-/// The planned side in the catalogue's terms.
-fn side_of(selected: &SelectedArea<'_>) -> Side {
-    match selected.planned.side {
-        plan::Side::Both => Side::Both,
-        plan::Side::Left => Side::Left,
-        plan::Side::Right => Side::Right,
-        plan::Side::Midline => Side::Midline,
-    }
-}
-
 /// The marks of an area in a view for the sides planned.
 fn marks_of<'a>(
     selected: &SelectedArea<'a>,
@@ -113,7 +102,7 @@ fn marks_of<'a>(
     only: Option<Side>,
 ) -> impl Iterator<Item = (usize, &'a Mark)> {
     let number = selected.number;
-    let sides = single_sides(side_of(selected));
+    let sides = single_sides(selected.planned.side);
     let area = selected.area;
     area.mark
         .iter()
@@ -136,7 +125,7 @@ impl Composer<'_, '_> {
             .areas
             .iter()
             .filter(|selected| selected.area.mark.iter().any(|m| m.view == View::Profile))
-            .map(side_of)
+            .map(|selected| selected.planned.side)
             .collect();
         let mut sides: Vec<Side> = [Side::Right, Side::Left]
             .into_iter()

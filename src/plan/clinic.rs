@@ -9,7 +9,8 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::{AftercareHabits, Own, Stance, UserText};
+use crate::domain::{PageSize, Stance};
+use crate::plan::{AftercareHabits, Own, UserText};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +28,7 @@ pub struct Clinic {
     /// For patients whose plan names no language.
     pub language: LanguageIdentifier,
     /// `None`: not said, the region decides.
-    pub paper: Option<Paper>,
+    pub paper: Option<PageSize>,
     /// IANA name, known to the machine's time zone data, e.g. `Europe/London`.
     pub time_zone: Option<String>,
     /// Folder with further fonts, relative to the clinic file and inside its folder.
@@ -62,28 +63,6 @@ impl Clinic {
     /// The practitioner with this id.
     pub fn practitioner(&self, id: &str) -> Option<&Practitioner> {
         self.practitioners.iter().find(|person| person.id == id)
-    }
-}
-
-/// Paper size.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Paper {
-    /// 210 mm × 297 mm.
-    A4,
-    /// 8.5 in × 11 in.
-    UsLetter,
-}
-
-impl Paper {
-    /// Every size, in the order they are listed to a user.
-    pub const ALL: [Paper; 2] = [Paper::A4, Paper::UsLetter];
-
-    /// As written in a clinic file, which is also the typesetter's name for it.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Paper::A4 => "a4",
-            Paper::UsLetter => "us-letter",
-        }
     }
 }
 

@@ -13,7 +13,7 @@ use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STO
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Clinic, Fees, Own, Paper, Practitioner, Stock, Vocabulary};
+use crate::plan::{Clinic, Fees, Own, PageSize, Practitioner, Stock, Vocabulary};
 
 /// Most practitioners and stock entries that are read.
 const MOST: usize = 200;
@@ -84,11 +84,11 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let language = reader
         .required(section, "language", "\"en\"")
         .and_then(|field| reader.language(&field));
-    let sizes = Paper::ALL.map(Paper::as_str);
+    let sizes = PageSize::ALL.map(PageSize::as_str);
     let paper = reader
         .optional(section, "paper")
         .and_then(|field| reader.word(&field, sizes, Code::UnknownPaper, "paper size"))
-        .and_then(|word| Paper::ALL.into_iter().find(|p| p.as_str() == word.value));
+        .and_then(|word| PageSize::from_word(&word.value));
     let time_zone = reader
         .optional(section, "time_zone")
         .and_then(|field| read_time_zone(reader, &field));

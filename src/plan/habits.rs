@@ -105,9 +105,7 @@ pub(in crate::plan) fn read_stances(
 pub(in crate::plan) fn read_stance(reader: &mut Reader, field: &Field) -> Option<Stance> {
     let words = Stance::ALL.map(Stance::as_str);
     let word = reader.word(field, words, Code::UnknownStance, "stance")?;
-    Stance::ALL
-        .into_iter()
-        .find(|stance| stance.as_str() == word.value)
+    Stance::from_word(&word.value)
 }
 
 fn group<'t>(reader: &mut Reader, field: &Field<'t>, remedy: &str) -> Option<&'t Table> {

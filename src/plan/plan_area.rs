@@ -232,9 +232,7 @@ fn read_units(
 
 fn read_per(reader: &mut Reader, section: &Section) -> Option<Found<Per>> {
     let field = reader.optional(section, "per")?;
-    let all = [Per::Total, Per::Side, Per::Point];
-    let words = all.map(Per::as_str);
+    let words = Per::ALL.map(Per::as_str);
     let word = reader.word(&field, words, Code::UnknownPer, "way of counting units")?;
-    let per = all.into_iter().find(|per| per.as_str() == word.value)?;
-    Some(field.found(per))
+    Some(field.found(Per::from_word(&word.value)?))
 }

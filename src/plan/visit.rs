@@ -11,7 +11,7 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::Side;
+use crate::domain::{Per, Side, Stance};
 
 /// One visit, as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,54 +111,6 @@ pub struct PlannedArea {
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.
     pub span: Range<usize>,
-}
-
-/// The practitioner's own view of treating an area, told to the patient with tact.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Stance {
-    /// Would advise it.
-    Advise,
-    /// Neither for nor against.
-    Neutral,
-    /// Can do it, would not advise it.
-    AdviseAgainst,
-}
-
-impl Stance {
-    /// Every stance, in the order they are listed to a user.
-    pub const ALL: [Stance; 3] = [Stance::Advise, Stance::Neutral, Stance::AdviseAgainst];
-
-    /// As written in a plan or clinic file.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Stance::Advise => "advise",
-            Stance::Neutral => "neutral",
-            Stance::AdviseAgainst => "advise-against",
-        }
-    }
-}
-
-/// What an amount of units is counted for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Per {
-    /// The whole area, both sides together.
-    #[default]
-    Total,
-    /// Each side.
-    Side,
-    /// Each injection point.
-    Point,
-}
-
-impl Per {
-    /// As written in a plan.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Per::Total => "total",
-            Per::Side => "side",
-            Per::Point => "point",
-        }
-    }
 }
 
 /// An amount of units of one area, as the plan gives it. Units are the product's own and do not convert.

@@ -4,6 +4,8 @@
 //!
 //! Must not: hold any word itself. The catalogue does.
 
+use crate::domain::{FactKind, Side};
+
 /// All words a plan or clinic file may use.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Vocabulary {
@@ -43,17 +45,6 @@ pub struct FactWord {
     pub kind: FactKind,
 }
 
-/// How a fact is given.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FactKind {
-    /// `true` or `false`.
-    Flag,
-    /// `"left"`, `"right"` or `"both"`.
-    Side,
-    /// Free text.
-    Text,
-}
-
 /// One product.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductWord {
@@ -61,39 +52,6 @@ pub struct ProductWord {
     pub id: String,
     /// More units than this in one area, in this product's own units, are a slip of the keyboard. Not a dose limit.
     pub absurd_above: f64,
-}
-
-/// Which side of the face. Left and right are the patient's.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// Left and right.
-    Both,
-    /// The patient's left.
-    Left,
-    /// The patient's right.
-    Right,
-    /// In the middle, without sides.
-    Midline,
-}
-
-impl Side {
-    /// Every side, in the order they are listed to a user.
-    pub const ALL: [Side; 4] = [Side::Both, Side::Left, Side::Right, Side::Midline];
-
-    /// As written in a plan.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Side::Both => "both",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::Midline => "midline",
-        }
-    }
-
-    /// The side written like this, in exactly this spelling.
-    pub fn from_word(word: &str) -> Option<Side> {
-        Side::ALL.into_iter().find(|side| side.as_str() == word)
-    }
 }
 
 impl Vocabulary {

@@ -76,7 +76,7 @@ pub fn cautions(
             source.dedup();
             let functions: Vec<serde_json::Value> = touched
                 .iter()
-                .map(|f| serde_json::Value::String(format!("function.{}", f.key())))
+                .map(|f| serde_json::Value::String(format!("function.{}", f.as_str())))
                 .collect();
             found.push(
                 Caution::new(id, level, &source, status)

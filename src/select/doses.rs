@@ -4,7 +4,7 @@
 
 use jiff::ToSpan;
 
-use crate::catalogue::{Area, Level, Product, Side as AreaSide, Status};
+use crate::catalogue::{Area, Level, Product, Status};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
@@ -89,7 +89,7 @@ pub fn dose(
     Dose {
         total_units: total,
         side_units: total
-            .filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left))
+            .filter(|_| planned.side == Side::Both && area.sides.contains(&Side::Left))
             // an odd number of points cannot be shared out evenly
             .filter(|_| points.is_none_or(|points| points % 2 == 0))
             .map(|t| t / 2.0),

@@ -277,7 +277,7 @@ pub fn describe(condition: &Condition) -> String {
         Condition::Fact(id) => format!("the patient told us {id}"),
         Condition::Area(id) => format!("the area is {id}"),
         Condition::Zone(zone) => format!("the area lies in the zone {}", zone.as_str()),
-        Condition::Function(function) => format!("the area can affect {}", function.key()),
+        Condition::Function(function) => format!("the area can affect {}", function.as_str()),
         Condition::Product(id) => format!("the product is {id}"),
         Condition::Contains(Ingredient::HumanAlbumin) => {
             "the product contains, or may contain, human albumin".to_owned()

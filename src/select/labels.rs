@@ -2,9 +2,7 @@
 //! Invariant: what it is held against is named (whose label, or a study), with its own source and status; products are never mixed.
 //! Must not: call a dose right; it only says above, below or within.
 
-use crate::catalogue::{
-    Area, Dose as KnownDose, DoseKind, DosePer, Product, Side as AreaSide, Status,
-};
+use crate::catalogue::{Area, Dose as KnownDose, DoseKind, DosePer, Product, Status};
 use crate::plan::Side;
 
 /// What a planned dose is held against.
@@ -103,7 +101,7 @@ fn hold(
 ) -> Option<Held> {
     let sides = if side == Side::Both { 2.0 } else { 1.0 };
     // doses for a whole session of a paired area are for both sides; one side alone is held against half
-    let paired = area.sides.contains(&AreaSide::Left);
+    let paired = area.sides.contains(&Side::Left);
     let share = if paired && side != Side::Both {
         0.5
     } else {

@@ -57,7 +57,7 @@ impl Wording {
         about: bool,
     ) -> Result<String, WordingError> {
         self.line(
-            &format!("phrase.span.{}", unit.key()),
+            &format!("phrase.span.{}", unit.as_str()),
             &context(json!({ "low": low, "high": high, "about": about })),
         )
     }
