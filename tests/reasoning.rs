@@ -369,8 +369,11 @@ fn a_dose_caution_cites_the_label_it_names() {
         .iter()
         .find(|c| c.id == "dose-above-label")
         .expect("the caution");
-    assert_eq!(caution.source, ["C11", "memory"]);
-    assert_eq!(caution.status, beforehand::catalogue::Status::FromMemory);
+    assert_eq!(caution.evidence.source, ["C11", "memory"]);
+    assert_eq!(
+        caution.evidence.status,
+        beforehand::catalogue::Status::FromMemory
+    );
 }
 
 /// Sweden: two full days, unless every area was treated within six months. Australia: seven days under 18. From D61, D57, C107.

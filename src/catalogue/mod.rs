@@ -17,7 +17,8 @@ pub use model::*;
 pub use shared_model::*;
 
 pub use crate::domain::{
-    FactKind, Function, Level, PageSize, Side, Standing, Status, TimeUnit, Urgency,
+    Evidence, FactKind, Function, Level, PageSize, Side, SourceId, Standing, Status, TimeUnit,
+    Urgency,
 };
 
 /// File name and content of every catalogue file, embedded.
@@ -72,7 +73,7 @@ pub const REASONS: &[&str] = &["asymmetry", "appearance"];
 /// Everything the program knows about areas, risks, advice, facts, products and places.
 #[derive(Debug, Clone)]
 pub struct Catalogue {
-    pub sources: BTreeMap<String, Source>,
+    pub sources: BTreeMap<SourceId, Source>,
     pub general: General,
     pub advice: Vec<Advice>,
     pub facts: Vec<Fact>,

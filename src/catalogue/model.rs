@@ -4,14 +4,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{Function, Side, Standing, Status, TimeUnit};
+use crate::domain::{Evidence, Function, Side, SourceId, Standing, TimeUnit};
 
 /// One entry of the source register.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// `C22` = clinical register 22, `D61` = document-standards register 61, `practice`, `memory`.
-    pub id: String,
+    pub id: SourceId,
     pub title: String,
 }
 
@@ -54,8 +54,8 @@ pub struct Muscle {
     pub latin: String,
     /// Part of the muscle, where only a part is meant.
     pub part: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -120,16 +120,16 @@ pub struct Window {
     /// Holds for these products only; empty = for any.
     #[serde(default)]
     pub products: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct FunctionalEffect {
     pub kind: Function,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What a study counted: "665 people", "2,036 treatments".
@@ -186,8 +186,8 @@ pub struct Figure {
     /// Products studied; empty = several or not said.
     #[serde(default)]
     pub products: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What the patient must do about it; also the order of printing.
@@ -219,8 +219,8 @@ pub struct Risk {
     /// The general risk that this one says for its area, with figures counted there; that one is then not printed again
     /// when every planned area says it.
     pub instead_of: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// An aftercare instruction this area calls for; the instruction itself is in `advice.toml`.
@@ -228,8 +228,8 @@ pub struct Risk {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct AdviceUse {
     pub id: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Who gains little or is at more risk; worded as `<area>.poor.<id>`.
@@ -240,8 +240,8 @@ pub struct PoorCandidate {
     /// Patient facts (ids of `facts.toml`) that show it.
     #[serde(default)]
     pub facts: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -279,8 +279,8 @@ pub struct Dose {
     pub per: DosePer,
     /// Injection points, where given.
     pub points: Option<u32>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -300,8 +300,8 @@ pub struct Licence {
     pub standing: Standing,
     /// Year the licence was given, where a source says.
     pub since: Option<u16>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -331,8 +331,8 @@ pub struct Number {
     pub unit: NumberUnit,
     #[serde(default)]
     pub about: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Where a sentence of the wording comes from; worded as `<area>.<id>`.
@@ -340,8 +340,8 @@ pub struct Number {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Claim {
     pub id: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// The rounds an area calls for.
@@ -353,8 +353,8 @@ pub struct Course {
     pub interval_low: f64,
     pub interval_high: f64,
     pub interval_unit: TimeUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// One treatable area, or the no-treat zone.
@@ -398,6 +398,6 @@ pub struct Area {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Claimed<T> {
     pub value: T,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }

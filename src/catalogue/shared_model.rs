@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::model::{Claim, Claimed, Number, Risk, Zone};
-use crate::domain::{FactKind, Function, Level, PageSize, Status, TimeUnit, Urgency};
+use crate::domain::{Evidence, FactKind, Function, Level, PageSize, TimeUnit, Urgency};
 
 /// `general.toml`: what holds for every treated area.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -32,8 +32,8 @@ pub struct General {
 pub struct RedFlag {
     pub id: String,
     pub urgency: Urgency,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -95,8 +95,8 @@ pub struct Advice {
     pub proof: Proof,
     /// An instruction that says the opposite; a clinic chooses one.
     pub opposes: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -213,8 +213,8 @@ pub struct Authority {
     /// `US`, `UK`, `EU`.
     pub place: String,
     pub level: Level,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `rules.toml`: patient, plan and place collide. Worded as `rule.<id>` (to the practitioner)
@@ -232,8 +232,8 @@ pub struct Rule {
     pub once: bool,
     #[serde(default)]
     pub authority: Vec<Authority>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -255,8 +255,8 @@ pub struct Need {
     /// A fresh bruise would matter too.
     #[serde(default)]
     pub bruise: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -282,8 +282,8 @@ pub struct LabelInterval {
     pub place: String,
     pub least: f64,
     pub unit: TimeUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// A vial strength and diluent volume from a label or trial.
@@ -295,8 +295,8 @@ pub struct Dilution {
     pub diluent_ml: f64,
     /// Units in each 0.1 mL, as the source states it.
     pub units_per_tenth_ml: f64,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What a label says about doses added up over time.
@@ -310,8 +310,8 @@ pub struct CumulativeLimit {
     pub months: u16,
     /// Which version of the label says so.
     pub label_version: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// A labelled total for a set of areas treated in one session.
@@ -323,8 +323,8 @@ pub struct LabelTotal {
     pub low: f64,
     pub high: f64,
     pub unit: super::model::DoseUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `products.toml`: a botulinum toxin type A, by non-proprietary name.
@@ -355,8 +355,8 @@ pub struct Product {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Longest {
     pub weeks: u16,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -383,8 +383,8 @@ pub struct MinimumAge {
     /// Proposed, not law, in the copy that was read.
     #[serde(default)]
     pub proposal: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Days that must pass between written information and treatment.
@@ -399,8 +399,8 @@ pub struct TimeToThink {
     pub only_under: Option<u16>,
     /// Not asked again for the same treatment within so many months.
     pub exempt_repeat_months: Option<u16>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `regions.toml`: what depends on the place of the clinic. A missing entry means: our sources name no figure.

@@ -9,8 +9,8 @@ use super::Outcome;
 use super::output::Output;
 use super::read::catalogue_and_wording;
 use crate::catalogue::{
-    Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
-    WindowKind,
+    Area, Band, Catalogue, Counted, DoseKind, DosePer, Evidence, NumberUnit, Restriction, SourceId,
+    Standing, WindowKind,
 };
 use crate::diagnose;
 use crate::wording::{Piece, Wording, rich};
@@ -72,7 +72,8 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     Ok(out)
 }
 
-fn evidence(source: &[String], status: Status) -> String {
+fn evidence(evidence: &Evidence) -> String {
+    let Evidence { source, status } = evidence;
     format!("[{}; {}]", source.join(", "), status.as_str())
 }
 
@@ -94,7 +95,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             out,
             "  {}{part}  {}",
             muscle.latin,
-            evidence(&muscle.source, muscle.status)
+            evidence(&muscle.evidence)
         )?;
     }
     let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
@@ -107,7 +108,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     writeln!(
         out,
         "Restriction: {restriction}  {}",
-        evidence(&area.restriction.source, area.restriction.status)
+        evidence(&area.restriction.evidence)
     )?;
     if !area.window.is_empty() {
         writeln!(out, "\nWindows after treatment")?;
@@ -130,7 +131,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             out,
             "  {kind}: {}{products}  {}",
             wording.window(window)?,
-            evidence(&window.source, window.status)
+            evidence(&window.evidence)
         )?;
     }
     if let Some(course) = &area.course {
@@ -141,29 +142,20 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             "  course: {} rounds, {} apart  {}",
             part("rounds"),
             part("interval"),
-            evidence(&course.source, course.status)
+            evidence(&course.evidence)
         )?;
     }
     writeln!(out, "\nFunctions it can touch")?;
     for effect in &area.effect {
         let function = wording.label(&format!("function.{}", effect.kind.as_str()))?;
-        writeln!(
-            out,
-            "  {function}  {}",
-            evidence(&effect.source, effect.status)
-        )?;
+        writeln!(out, "  {function}  {}", evidence(&effect.evidence))?;
     }
     risks(area, wording, &mut out)?;
     if !area.advice.is_empty() {
         writeln!(out, "\nAdvice this area adds")?;
     }
     for advice in &area.advice {
-        writeln!(
-            out,
-            "  {}  {}",
-            advice.id,
-            evidence(&advice.source, advice.status)
-        )?;
+        writeln!(out, "  {}  {}", advice.id, evidence(&advice.evidence))?;
     }
     if !area.poor_candidate.is_empty() {
         writeln!(out, "\nMay not suit a patient with")?;
@@ -174,12 +166,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
         } else {
             format!(" (facts: {})", poor.facts.join(", "))
         };
-        writeln!(
-            out,
-            "  {}{facts}  {}",
-            poor.id,
-            evidence(&poor.source, poor.status)
-        )?;
+        writeln!(out, "  {}{facts}  {}", poor.id, evidence(&poor.evidence))?;
     }
     doses_and_licences(area, &mut out)?;
     if !area.number.is_empty() {
@@ -192,7 +179,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             number.id,
             range(number.low, number.high),
             unit(number.unit),
-            evidence(&number.source, number.status)
+            evidence(&number.evidence)
         )?;
     }
     if !area.statement.is_empty() {
@@ -207,7 +194,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             "  {}: {}  {}",
             claim.id,
             said.replace('\n', " "),
-            evidence(&claim.source, claim.status)
+            evidence(&claim.evidence)
         )?;
     }
     writeln!(out, "\nSources")?;
@@ -252,7 +239,7 @@ fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut
         catalogue
             .sources
             .keys()
-            .map(String::as_str)
+            .map(SourceId::as_str)
             .filter(|id| found.iter().any(|f| f == id)),
     );
     used.sort_by_key(|id| {
@@ -272,13 +259,7 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                 _ => None,
             })
             .unwrap_or_default();
-        writeln!(
-            out,
-            "  {}: {}  {}",
-            risk.id,
-            lead,
-            evidence(&risk.source, risk.status)
-        )?;
+        writeln!(out, "  {}: {}  {}", risk.id, lead, evidence(&risk.evidence))?;
         if risk.figure.is_empty() {
             writeln!(out, "    no figure has been published")?;
         }
@@ -310,7 +291,7 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                     figure.affected_high.unwrap_or(figure.affected)
                 ),
                 figure.per,
-                evidence(&figure.source, figure.status)
+                evidence(&figure.evidence)
             )?;
         }
     }
@@ -349,7 +330,7 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             "  {}: {} units {per}{points} ({kind}{place})  {}",
             dose.product,
             range(dose.low, dose.high),
-            evidence(&dose.source, dose.status)
+            evidence(&dose.evidence)
         )?;
     }
     writeln!(out, "\nLicence")?;
@@ -367,7 +348,7 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             "  {} in {}: {standing}{since}  {}",
             licence.product,
             licence.place,
-            evidence(&licence.source, licence.status)
+            evidence(&licence.evidence)
         )?;
     }
     Ok(())

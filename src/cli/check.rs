@@ -104,8 +104,8 @@ fn report(
             "statement": statement.id,
             "text": compose::lead(selection, &papers.practice, statement)?,
             "page": place.map(|place| place.first_page),
-            "source": statement.source,
-            "status": statement.status.as_str(),
+            "source": statement.evidence.source,
+            "status": statement.evidence.status.as_str(),
         }));
     }
     let statements: Vec<_> = selection

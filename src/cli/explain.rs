@@ -8,7 +8,7 @@ use std::path::Path;
 use super::Outcome;
 use super::output::Output;
 use super::read::{Reading, read};
-use crate::catalogue::Status;
+use crate::catalogue::Evidence;
 use crate::diagnose;
 use crate::papers;
 use crate::select::explain::{Answer, explain, known_ids, unused_facts};
@@ -59,7 +59,7 @@ pub fn run(
                     statement.paper.as_str()
                 )?;
                 because(&reasons, &mut out)?;
-                sources(selection, &statement.source, statement.status, &mut out)?;
+                sources(selection, &statement.evidence, &mut out)?;
             }
         }
         Answer::Raised(cautions) => {
@@ -83,10 +83,10 @@ pub fn run(
                         "  {}: {} ({})",
                         authority.place,
                         authority.level.as_str(),
-                        authority.source.join(", ")
+                        authority.evidence.source.join(", ")
                     )?;
                 }
-                sources(selection, &caution.source, caution.status, &mut out)?;
+                sources(selection, &caution.evidence, &mut out)?;
             }
         }
         Answer::RuleRests { rule, parts } => {
@@ -123,12 +123,11 @@ fn because(reasons: &[Reason], out: &mut impl Write) -> std::fmt::Result {
 
 fn sources(
     selection: &Selection<'_>,
-    ids: &[String],
-    status: Status,
+    evidence: &Evidence,
     out: &mut impl Write,
 ) -> std::fmt::Result {
-    writeln!(out, "  status: {}", status.as_str())?;
-    for id in ids {
+    writeln!(out, "  status: {}", evidence.status.as_str())?;
+    for id in &evidence.source {
         if let Some(source) = selection.catalogue.sources.get(id) {
             writeln!(out, "  source: {} {}", source.id, source.title)?;
         }

@@ -118,15 +118,15 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
                 "  {}: {} [{}; {}]",
                 authority.place,
                 authority.level.as_str(),
-                authority.source.join(", "),
-                authority.status.as_str()
+                authority.evidence.source.join(", "),
+                authority.evidence.status.as_str()
             )?;
         }
         writeln!(
             out,
             "  [{}; {}]",
-            rule.source.join(", "),
-            rule.status.as_str()
+            rule.evidence.source.join(", "),
+            rule.evidence.status.as_str()
         )?;
     }
     for area in &catalogue.areas {
@@ -144,8 +144,8 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
             writeln!(
                 out,
                 "  [{}; {}]",
-                poor.source.join(", "),
-                poor.status.as_str()
+                poor.evidence.source.join(", "),
+                poor.evidence.status.as_str()
             )?;
         }
     }

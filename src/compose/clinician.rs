@@ -8,7 +8,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
-use crate::catalogue::{Level, Status};
+use crate::catalogue::{Evidence, Level, SourceId};
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Verdict, licence_wording,
     vials,
@@ -78,17 +78,9 @@ impl Composer<'_, '_> {
     }
 
     /// "C22, C3; published", in the practice's language.
-    pub(super) fn evidence(
-        &self,
-        source: &[String],
-        status: Status,
-    ) -> Result<String, WordingError> {
-        let status = self.label(&format!("status.{}", status.key()))?;
-        let named: Vec<&str> = source
-            .iter()
-            .map(String::as_str)
-            .filter(|id| *id != "practice" && *id != "memory")
-            .collect();
+    pub(super) fn evidence(&self, evidence: &Evidence) -> Result<String, WordingError> {
+        let status = self.label(&format!("status.{}", evidence.status.key()))?;
+        let named: Vec<&str> = evidence.publications().map(SourceId::as_str).collect();
         Ok(if named.is_empty() {
             status
         } else {
@@ -204,7 +196,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.because", json!({ "reasons": reasons }))?,
                 ));
             }
-            why.extend(para(self.evidence(&caution.source, caution.status)?));
+            why.extend(para(self.evidence(&caution.evidence)?));
             rows.push(Row {
                 mark: None,
                 array: None,
@@ -453,7 +445,7 @@ impl Composer<'_, '_> {
             if let Some(licence) = selected.licence {
                 text.extend(rich::plain(format!(
                     " ({})",
-                    self.evidence(&licence.source, licence.status)?
+                    self.evidence(&licence.evidence)?
                 )));
             }
             items.push(Item { mark: None, text });
@@ -464,50 +456,28 @@ impl Composer<'_, '_> {
 
     fn sources(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let selection = self.selection;
-        let mut used: BTreeSet<&str> = BTreeSet::new();
-        for statement in &selection.statements {
-            used.extend(statement.source.iter().map(String::as_str));
-        }
-        for caution in &selection.cautions {
-            used.extend(caution.source.iter().map(String::as_str));
-        }
+        let mut rests_on: Vec<&Evidence> = Vec::new();
+        rests_on.extend(selection.statements.iter().map(|s| &s.evidence));
+        rests_on.extend(selection.cautions.iter().map(|c| &c.evidence));
         for selected in &selection.areas {
             let area = selected.area;
-            used.extend(
-                area.window
-                    .iter()
-                    .flat_map(|w| w.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.number
-                    .iter()
-                    .flat_map(|n| n.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.risk
-                    .iter()
-                    .flat_map(|r| &r.figure)
-                    .flat_map(|f| f.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                selected
-                    .licence
-                    .iter()
-                    .flat_map(|l| l.source.iter().map(String::as_str)),
-            );
+            let figures = area.risk.iter().flat_map(|r| &r.figure);
+            rests_on.extend(area.window.iter().map(|w| &w.evidence));
+            rests_on.extend(area.number.iter().map(|n| &n.evidence));
+            rests_on.extend(figures.map(|f| &f.evidence));
+            rests_on.extend(selected.licence.iter().map(|l| &l.evidence));
         }
-        let mut ordered: Vec<&str> = used
-            .into_iter()
-            .filter(|id| *id != "practice" && *id != "memory")
-            .collect();
+        let used: BTreeSet<&SourceId> = rests_on.iter().flat_map(|e| e.publications()).collect();
+        let mut ordered: Vec<&SourceId> = used.into_iter().collect();
         ordered.sort_by_key(|id| {
+            let id = id.as_str();
             let digits: String = id.chars().filter(char::is_ascii_digit).collect();
             (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
         });
         blocks.push(self.heading(2, "clinician.sources.heading")?);
         let items = ordered
             .into_iter()
-            .filter_map(|id| selection.catalogue.sources.get(id))
+            .filter_map(|id| selection.catalogue.sources.get(id.as_str()))
             .map(|source| {
                 let mut text = rich::bold(format!("{} ", source.id));
                 text.extend(rich::plain(source.title.clone()));

@@ -18,7 +18,7 @@ mod timeline;
 
 use serde_json::json;
 
-use crate::catalogue::WindowKind;
+use crate::catalogue::{SourceId, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
@@ -423,7 +423,7 @@ pub struct SaidCaution {
     pub text: String,
     /// What it rests on in this plan.
     pub because: String,
-    pub source: Vec<String>,
+    pub source: Vec<SourceId>,
     pub status: &'static str,
 }
 
@@ -446,8 +446,8 @@ pub fn cautions_said(
                 areas: caution.areas.clone(),
                 text: composer.caution_text(caution)?,
                 because: composer.reasons_text(&caution.reasons)?,
-                source: caution.source.clone(),
-                status: caution.status.as_str(),
+                source: caution.evidence.source.clone(),
+                status: caution.evidence.status.as_str(),
             })
         })
         .collect()

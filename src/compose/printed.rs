@@ -58,7 +58,7 @@ impl Composer<'_, '_> {
                     cells: vec![
                         para(lead_of(&text)),
                         para(page),
-                        para(self.evidence(&statement.source, statement.status)?),
+                        para(self.evidence(&statement.evidence)?),
                     ],
                 });
             }

@@ -37,7 +37,7 @@ pub(super) fn read_sources(source: &SourceFile) -> Result<Vec<Source>, Vec<Diagn
             Diagnostic::new(
                 source,
                 Code::OverlaySource,
-                quoted(source, &entry.id).unwrap_or(0..0),
+                quoted(source, entry.id.as_str()).unwrap_or(0..0),
                 problem,
                 "Give each source a name of its own, like ours-1, and say in the title what it is.",
             )
@@ -188,12 +188,43 @@ fn number(source: &SourceFile, key: &str, number: &str) -> Option<Range<usize>> 
 
 fn unread(source: &SourceFile, error: &toml::de::Error, code: Code) -> Diagnostic {
     let message = error.message().replace('\n', " ");
+    let span = error.span().unwrap_or(0..0);
     Diagnostic::new(
         source,
         code,
-        error.span().unwrap_or(0..0),
+        named_in_entry(source.text(), &span, &message).unwrap_or(span),
         format!("This cannot be read: {message}."),
         "Compare it with the files that DEVELOPERS.md names under \"an area\".",
     )
     .at("area")
+}
+
+/// The key or value that a message names. Where evidence stands among other keys, serde points at the whole entry.
+fn named_in_entry(text: &str, entry: &Range<usize>, message: &str) -> Option<Range<usize>> {
+    let rest = text.get(entry.start..)?;
+    let end = match rest.chars().next()? {
+        '[' => rest.find("\n[").unwrap_or(rest.len()),
+        '{' => entry.len(),
+        _ => return None,
+    };
+    let word = message.split('`').nth(1)?;
+    let found = if message.starts_with("unknown field") {
+        let is_key = |at: &usize| {
+            let before = rest[..*at].trim_end_matches([' ', '\t']);
+            let after = rest[at + word.len()..].trim_start_matches([' ', '\t']);
+            before.ends_with(['\n', '{', ',']) && after.starts_with('=')
+        };
+        let at = rest[..end]
+            .match_indices(word)
+            .map(|(at, _)| at)
+            .find(is_key)?;
+        at..at + word.len()
+    } else if message.starts_with("unknown variant") {
+        let wanted = format!("\"{word}\"");
+        let at = rest[..end].find(&wanted)?;
+        at..at + wanted.len()
+    } else {
+        return None;
+    };
+    Some(entry.start + found.start..entry.start + found.end)
 }

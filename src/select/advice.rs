@@ -123,19 +123,14 @@ pub fn cautions(chosen: &[SelectedAdvice<'_>], clinic: &Clinic) -> Vec<Caution> 
             let per = length.unit.hours();
             let (low, high) = (length.low * per, length.high * per);
             (*hours < low || *hours > high).then(|| {
-                Caution::new(
-                    "advice-length",
-                    Level::Note,
-                    &item.advice.source,
-                    item.advice.status,
-                )
-                .with(
-                    "advice",
-                    serde_json::json!([format!("advice.{}", item.advice.id)]),
-                )
-                .with("hours", (*hours).into())
-                .with("low", low.into())
-                .with("high", high.into())
+                Caution::new("advice-length", Level::Note, &item.advice.evidence)
+                    .with(
+                        "advice",
+                        serde_json::json!([format!("advice.{}", item.advice.id)]),
+                    )
+                    .with("hours", (*hours).into())
+                    .with("low", low.into())
+                    .with("high", high.into())
             })
         })
         .collect()

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Authority, Catalogue, Level, Product, Region, Rule, Status};
+use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
@@ -61,12 +61,11 @@ pub struct Caution {
     pub values: BTreeMap<String, Value>,
     /// What each authority says, where they were found to differ.
     pub authorities: Vec<Authority>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 impl Caution {
-    pub fn new(id: &str, level: Level, source: &[String], status: Status) -> Caution {
+    pub fn new(id: &str, level: Level, evidence: &Evidence) -> Caution {
         Caution {
             id: id.to_owned(),
             level,
@@ -74,8 +73,7 @@ impl Caution {
             reasons: Vec::new(),
             values: BTreeMap::new(),
             authorities: Vec::new(),
-            source: source.to_vec(),
-            status,
+            evidence: evidence.clone(),
         }
     }
 
@@ -105,8 +103,7 @@ pub struct Because {
     /// Area ids it concerns; empty: the whole visit.
     pub areas: Vec<String>,
     pub facts: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// What cautions are worked out from.
@@ -143,8 +140,7 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
                 Caution::new(
                     "previous-missing",
                     Level::Note,
-                    &["practice".to_owned()],
-                    Status::CommonPractice,
+                    &Evidence::common_practice(),
                 )
                 .because(Reason::Area(selected.area.id.clone()))
                 .with("round", round.into())
@@ -224,7 +220,7 @@ fn apply(
         .max()
         .unwrap_or(rule.level)
         .max(rule.level);
-    let mut caution = Caution::new(&rule.id, level, &rule.source, rule.status);
+    let mut caution = Caution::new(&rule.id, level, &rule.evidence);
     for fact in &facts {
         caution = caution.because(Reason::Fact(fact.clone()));
     }
@@ -277,8 +273,7 @@ fn apply(
                 hit.iter().map(|id| (*id).to_owned()).collect()
             },
             facts,
-            source: rule.source.clone(),
-            status: rule.status,
+            evidence: rule.evidence.clone(),
         });
     }
 }
@@ -310,7 +305,7 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
             if facts.is_empty() {
                 continue;
             }
-            let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.source, poor.status)
+            let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
                 .with(
                     "poor",

@@ -62,15 +62,10 @@ pub fn caution(
     let (next, label) = (rounds.first()?, label?);
     let earliest = after(day, label.least, label.unit);
     (next.when.first < earliest).then(|| {
-        Caution::new(
-            "course-before-label",
-            Level::Note,
-            &label.source,
-            label.status,
-        )
-        .because(Reason::Area(area.id.clone()))
-        .with_date("next", next.when.first)
-        .with_date("earliest", earliest)
+        Caution::new("course-before-label", Level::Note, &label.evidence)
+            .because(Reason::Area(area.id.clone()))
+            .with_date("next", next.when.first)
+            .with_date("earliest", earliest)
     })
 }
 

@@ -4,7 +4,7 @@
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Catalogue, Function, Level, Need, Status, TimeUnit};
+use crate::catalogue::{Catalogue, Evidence, Function, Level, Need, TimeUnit};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -62,24 +62,18 @@ pub fn cautions(
             }
             let latest_before = latest_clear(selected, event.date, visit.date);
             let earliest_after = after(event.date, 1.0, TimeUnit::Days);
-            let (mut source, mut status) = (Vec::new(), Status::Published);
-            for effect in selected
-                .area
-                .effect
-                .iter()
-                .filter(|effect| touched.contains(&effect.kind))
-            {
-                source.extend(effect.source.iter().cloned());
-                status = status.max(effect.status);
-            }
-            source.sort();
-            source.dedup();
+            let effects = selected.area.effect.iter();
+            let evidence = Evidence::together(
+                effects
+                    .filter(|effect| touched.contains(&effect.kind))
+                    .map(|effect| &effect.evidence),
+            );
             let functions: Vec<serde_json::Value> = touched
                 .iter()
                 .map(|f| serde_json::Value::String(format!("function.{}", f.as_str())))
                 .collect();
             found.push(
-                Caution::new(id, level, &source, status)
+                Caution::new(id, level, &evidence)
                     .because(Reason::Event(index))
                     .because(Reason::Area(selected.area.id.clone()))
                     .with("what", event.what.clone().into())
@@ -99,16 +93,11 @@ pub fn cautions(
             && event.date >= visit.date;
         if bruise_shows {
             found.push(
-                Caution::new(
-                    "diary-bruise",
-                    Level::Note,
-                    &["C76".to_owned()],
-                    Status::Published,
-                )
-                .because(Reason::Event(index))
-                .with("what", event.what.clone().into())
-                .with_date("event", event.date)
-                .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
+                Caution::new("diary-bruise", Level::Note, &Evidence::published("C76"))
+                    .because(Reason::Event(index))
+                    .with("what", event.what.clone().into())
+                    .with_date("event", event.date)
+                    .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
             );
         }
     }
@@ -144,9 +133,9 @@ fn soon(
     needs: &[&Need],
 ) -> Vec<Caution> {
     let event = &visit.events[index];
-    let practice = ["practice".to_owned()];
+    let practice = Evidence::common_practice();
     let base = |id: &str| {
-        Caution::new(id, Level::Note, &practice, Status::CommonPractice)
+        Caution::new(id, Level::Note, &practice)
             .because(Reason::Event(index))
             .with("what", event.what.clone().into())
             .with_date("event", event.date)

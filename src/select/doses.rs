@@ -4,7 +4,7 @@
 
 use jiff::ToSpan;
 
-use crate::catalogue::{Area, Level, Product, Status};
+use crate::catalogue::{Area, Evidence, Level, Product};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
@@ -37,8 +37,7 @@ pub struct TotalComparison {
     pub planned_units: f64,
     pub label_low: f64,
     pub label_high: f64,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// Rounds a volume half up to 0.01 mL, or finer when 0.01 mL would hide half a unit or more.
@@ -143,8 +142,7 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
                     planned_units: units?.iter().sum(),
                     label_low: total.low,
                     label_high: total.high,
-                    source: total.source.clone(),
-                    status: total.status,
+                    evidence: total.evidence.clone(),
                 })
             })
             .max_by_key(|total| total.areas.len());
@@ -203,12 +201,9 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
             Some(most) if sum > most + 1e-9 => ("cumulative-above", Level::Ask),
             _ => ("cumulative", Level::Note),
         };
-        let (source, status) = limit.map_or_else(
-            || (vec!["practice".to_owned()], Status::CommonPractice),
-            |limit| (limit.source.clone(), limit.status),
-        );
+        let evidence = limit.map_or_else(Evidence::common_practice, |limit| limit.evidence.clone());
         found.push(
-            Caution::new(id, level, &source, status)
+            Caution::new(id, level, &evidence)
                 .because(Reason::Product(product.id.clone()))
                 .with("product", product.id.clone().into())
                 .with("months", months.into())
@@ -245,7 +240,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
             Basis::Studies => ("dose-above-studies", String::new()),
         };
         found.push(
-            Caution::new(id, Level::Ask, &held.source, held.status)
+            Caution::new(id, Level::Ask, &held.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
                 .because(Reason::Product(selected.product.id.clone()))
                 .with(
@@ -267,11 +262,10 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
         .into_iter()
         .filter(|total| total.planned_units > total.label_high + 1e-9)
     {
-        let mut caution =
-            Caution::new("total-above-label", Level::Ask, &total.source, total.status)
-                .with("planned", total.planned_units.into())
-                .with("label", total.label_high.into())
-                .with("product", total.product.clone().into());
+        let mut caution = Caution::new("total-above-label", Level::Ask, &total.evidence)
+            .with("planned", total.planned_units.into())
+            .with("label", total.label_high.into())
+            .with("product", total.product.clone().into());
         for area in &total.areas {
             caution = caution.because(Reason::Area(area.clone()));
         }
@@ -282,12 +276,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
     products.dedup_by(|a, b| a.id == b.id);
     if let [first, _, ..] = products.as_slice() {
         let evidence = &first.units_interchangeable;
-        let mut caution = Caution::new(
-            "mixed-products",
-            Level::Ask,
-            &evidence.source,
-            evidence.status,
-        );
+        let mut caution = Caution::new("mixed-products", Level::Ask, &evidence.evidence);
         for product in &products {
             caution = caution.because(Reason::Product(product.id.clone()));
         }

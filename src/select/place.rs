@@ -5,7 +5,7 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use crate::catalogue::{Level, Region, Status, TimeUnit};
+use crate::catalogue::{Evidence, Level, Region, TimeUnit};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -25,7 +25,7 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
         return None;
     }
     Some(
-        Caution::new("age-under-minimum", rule.below, &rule.source, rule.status)
+        Caution::new("age-under-minimum", rule.below, &rule.evidence)
             .because(Reason::Region(region.id.clone()))
             .with("age", age.into())
             .with("minimum", rule.years.into())
@@ -65,17 +65,12 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
     let Some(rule) = rule else {
         // no fixed time holds here: only information given on the day itself is worth a word
         return (visit.informed_on? == visit.date).then(|| {
-            Caution::new(
-                "time-same-day",
-                Level::Note,
-                &["practice".to_owned()],
-                Status::CommonPractice,
-            )
-            .because(Reason::Region(region.id.clone()))
+            Caution::new("time-same-day", Level::Note, &Evidence::common_practice())
+                .because(Reason::Region(region.id.clone()))
         });
     };
     let base = |id: &str, level| {
-        Caution::new(id, level, &rule.source, rule.status)
+        Caution::new(id, level, &rule.evidence)
             .because(Reason::Region(region.id.clone()))
             .with("days", rule.days.into())
             .with("full", rule.full_days.into())

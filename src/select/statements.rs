@@ -2,7 +2,7 @@
 //! Invariant: every risk of every planned area, every general and serious risk and every red flag is here; nothing is here twice.
 //! Must not: say where on the page a statement goes.
 
-use crate::catalogue::{Claim, Risk, Standing, Status};
+use crate::catalogue::{Claim, Evidence, Risk, Standing};
 
 use super::Selection;
 
@@ -38,8 +38,7 @@ pub struct Statement {
     pub area: Option<String>,
     /// An area's required risk.
     pub risk: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// Statements of `general.toml` that the consent form carries for every patient, in printing order.
@@ -104,8 +103,7 @@ impl List<'_, '_> {
         id: String,
         area: Option<&str>,
         risk: bool,
-        source: &[String],
-        status: Status,
+        evidence: &Evidence,
     ) {
         let wording = id
             .split_once('/')
@@ -117,17 +115,16 @@ impl List<'_, '_> {
             paper,
             area: area.map(str::to_owned),
             risk,
-            source: source.to_vec(),
-            status,
+            evidence: evidence.clone(),
         });
     }
 
     fn claim(&mut self, paper: Paper, id: String, area: Option<&str>, claim: &Claim) {
-        self.add(paper, id, area, false, &claim.source, claim.status);
+        self.add(paper, id, area, false, &claim.evidence);
     }
 
     fn risk(&mut self, id: String, area: Option<&str>, risk: &Risk) {
-        self.add(Paper::Consent, id, area, true, &risk.source, risk.status);
+        self.add(Paper::Consent, id, area, true, &risk.evidence);
     }
 
     fn general(&mut self, paper: Paper, prefix: Option<&str>, id: &str) {
@@ -189,8 +186,7 @@ impl List<'_, '_> {
                     format!("{id}.poor.{}", poor.id),
                     Some(id),
                     false,
-                    &poor.source,
-                    poor.status,
+                    &poor.evidence,
                 );
             }
             self.general(
@@ -201,14 +197,7 @@ impl List<'_, '_> {
         }
         for because in &selection.because {
             let id = format!("because.{}", because.rule);
-            self.add(
-                Paper::Consent,
-                id,
-                None,
-                false,
-                &because.source,
-                because.status,
-            );
+            self.add(Paper::Consent, id, None, false, &because.evidence);
         }
     }
 
@@ -221,8 +210,7 @@ impl List<'_, '_> {
                 format!("redflag.{}", flag.id),
                 None,
                 false,
-                &flag.source,
-                flag.status,
+                &flag.evidence,
             );
         }
         for claim in &general.normal {
@@ -253,8 +241,7 @@ impl List<'_, '_> {
                 format!("advice.{}", advice.id),
                 None,
                 false,
-                &advice.source,
-                advice.status,
+                &advice.evidence,
             );
         }
         for id in AFTERCARE_GENERAL {
