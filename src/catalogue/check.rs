@@ -5,8 +5,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    Area, Catalogue, Condition, Evidence, Number, REASONS, Restriction, Risk, SourceId, Status,
-    WindowKind,
+    Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
+    SourceId, Status, WindowKind,
 };
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
@@ -100,7 +100,11 @@ impl Check<'_> {
         }
     }
 
-    fn product_id(&mut self, at: &str, id: &str) {
+    fn product_id<Id: PartialEq<ProductId> + std::fmt::Display + ?Sized>(
+        &mut self,
+        at: &str,
+        id: &Id,
+    ) {
         if self.catalogue.product(id).is_none() {
             self.say(format!("{at}: product {id} is not in products.toml"));
         }
@@ -283,8 +287,8 @@ impl Check<'_> {
         }
     }
 
-    fn fact_id(&mut self, at: &str, id: &str) {
-        if !self.catalogue.facts.iter().any(|f| f.id == id) {
+    fn fact_id(&mut self, at: &str, id: &FactId) {
+        if !self.catalogue.facts.iter().any(|f| f.id == *id) {
             self.say(format!("{at}: fact {id} is not in facts.toml"));
         }
     }

@@ -4,7 +4,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{Evidence, Function, Side, SourceId, Standing, TimeUnit};
+use crate::domain::{
+    AdviceId, AreaId, Evidence, FactId, Function, ProductId, Side, SourceId, Standing, TimeUnit,
+};
 
 /// One entry of the source register.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -119,7 +121,7 @@ pub struct Window {
     pub about: bool,
     /// Holds for these products only; empty = for any.
     #[serde(default)]
-    pub products: Vec<String>,
+    pub products: Vec<ProductId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -185,7 +187,7 @@ pub struct Figure {
     pub time: Time,
     /// Products studied; empty = several or not said.
     #[serde(default)]
-    pub products: Vec<String>,
+    pub products: Vec<ProductId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -227,7 +229,7 @@ pub struct Risk {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct AdviceUse {
-    pub id: String,
+    pub id: AdviceId,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -239,7 +241,7 @@ pub struct PoorCandidate {
     pub id: String,
     /// Patient facts (ids of `facts.toml`) that show it.
     #[serde(default)]
-    pub facts: Vec<String>,
+    pub facts: Vec<FactId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -268,7 +270,7 @@ pub enum DosePer {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Dose {
-    pub product: String,
+    pub product: ProductId,
     pub kind: DoseKind,
     /// Where the label holds: `US`, `UK`, `EU`, `CN`.
     pub place: Option<String>,
@@ -361,7 +363,7 @@ pub struct Course {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Area {
-    pub id: String,
+    pub id: AreaId,
     /// Printing order, top of the face to the neck.
     pub order: u16,
     pub zone: Zone,

@@ -5,7 +5,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::model::{Claim, Claimed, Number, Risk, Zone};
-use crate::domain::{Evidence, FactKind, Function, Level, PageSize, TimeUnit, Urgency};
+use crate::domain::{
+    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
+    RuleId, TimeUnit, Urgency,
+};
 
 /// `general.toml`: what holds for every treated area.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -80,7 +83,7 @@ pub struct Length {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Advice {
-    pub id: String,
+    pub id: AdviceId,
     pub order: u16,
     pub kind: AdviceKind,
     /// For every treatment; otherwise only where an area or zone calls for it.
@@ -94,7 +97,7 @@ pub struct Advice {
     pub anchor: Option<Anchor>,
     pub proof: Proof,
     /// An instruction that says the opposite; a clinic chooses one.
-    pub opposes: Option<String>,
+    pub opposes: Option<AdviceId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -120,7 +123,7 @@ pub enum FactGroup {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Fact {
     /// As written in a plan: `speaks_publicly`.
-    pub id: String,
+    pub id: FactId,
     pub kind: FactKind,
     pub group: FactGroup,
 }
@@ -139,15 +142,15 @@ pub enum Condition {
     Any(Vec<Condition>),
     Not(Box<Condition>),
     /// The patient has this fact (a flag set, a side or a text given).
-    Fact(String),
-    Area(String),
+    Fact(FactId),
+    Area(AreaId),
     Zone(Zone),
     /// The area can take this function away for a while.
     Function(Function),
-    Product(String),
+    Product(ProductId),
     /// The product holds this: `human-albumin` or `milk-protein`.
     Contains(Ingredient),
-    Region(String),
+    Region(RegionId),
     /// Age in whole years on the day of the visit.
     AgeUnder(u16),
     AgeAtLeast(u16),
@@ -161,13 +164,13 @@ pub enum Condition {
     /// Another area, or this one at another clinic, was treated more recently than the label interval.
     OtherWithinLabel(bool),
     /// The patient has this one-sided fact on a side that is planned.
-    SameSide(String),
+    SameSide(FactId),
     /// Weeks since the last treatment of this area are fewer than this.
     WeeksSincePreviousUnder(u32),
     /// Weeks since the last botulinum toxin in any area are fewer than this.
     WeeksSinceAnyUnder(u32),
     /// This area is planned at the same visit.
-    AlsoPlanned(String),
+    AlsoPlanned(AreaId),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
 }
@@ -222,7 +225,7 @@ pub struct Authority {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Rule {
-    pub id: String,
+    pub id: RuleId,
     pub when: Condition,
     pub level: Level,
     #[serde(default)]
@@ -251,7 +254,7 @@ pub struct Need {
     pub functions: Vec<Function>,
     /// Aftercare instructions that speak against it while they hold.
     #[serde(default)]
-    pub advice: Vec<String>,
+    pub advice: Vec<AdviceId>,
     /// A fresh bruise would matter too.
     #[serde(default)]
     pub bruise: bool,
@@ -319,7 +322,7 @@ pub struct CumulativeLimit {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct LabelTotal {
     pub place: String,
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
     pub low: f64,
     pub high: f64,
     pub unit: super::model::DoseUnit,
@@ -332,7 +335,7 @@ pub struct LabelTotal {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Product {
     /// The non-proprietary name, also its id.
-    pub id: String,
+    pub id: ProductId,
     /// More units than this in one area is taken for a slip of the keyboard, not for a dose.
     pub absurd_above: f64,
     pub units_interchangeable: Claimed<bool>,
@@ -408,7 +411,7 @@ pub struct TimeToThink {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Region {
     /// BCP 47 / ISO 3166-2: `US`, `GB-ENG`.
-    pub id: String,
+    pub id: RegionId,
     pub name: String,
     /// Whose licences apply: `US`, `UK`, `EU`; none where our sources name no licence.
     pub licence_place: Option<String>,

@@ -52,7 +52,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     let width = catalogue
         .areas
         .iter()
-        .map(|area| area.id.len())
+        .map(|area| area.id.as_str().len())
         .max()
         .unwrap_or(0);
     let mut out = String::new();

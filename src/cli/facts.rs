@@ -50,7 +50,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     let width = catalogue
         .facts
         .iter()
-        .map(|fact| fact.id.len())
+        .map(|fact| fact.id.as_str().len())
         .max()
         .unwrap_or(0);
     let mut out = String::new();

@@ -9,9 +9,9 @@ use serde_json::json;
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Evidence, Level, SourceId};
+use crate::domain::{LabelId, StatementId};
 use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Verdict, licence_wording,
-    vials,
+    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Verdict, vials,
 };
 use crate::wording::{Piece, WordingError, library, rich};
 
@@ -36,15 +36,15 @@ impl Composer<'_, '_> {
                     title: String::new(),
                     text: String::new(),
                     fields: [
-                        ("batch", 5),
-                        ("given", 10),
-                        ("teach-back", 10),
-                        ("signature", 5),
+                        ("clinician.record.batch", 5),
+                        ("clinician.record.given", 10),
+                        ("clinician.record.teach-back", 10),
+                        ("clinician.record.signature", 5),
                     ]
                     .into_iter()
                     .map(|(id, width)| {
                         Ok(Field {
-                            label: self.label(&format!("clinician.record.{id}"))?,
+                            label: self.label(id)?,
                             width,
                         })
                     })
@@ -70,7 +70,7 @@ impl Composer<'_, '_> {
         }
         let country = self.wording.tag().trim_start_matches(self.wording.base());
         let said = json!({
-            "language": self.label(&format!("language.{}", language.tag))?,
+            "language": self.label(&LabelId::language(language.tag))?,
             "version": language.version,
             "tag": format!("{}{country}", language.tag),
         });
@@ -79,7 +79,7 @@ impl Composer<'_, '_> {
 
     /// "C22, C3; published", in the practice's language.
     pub(super) fn evidence(&self, evidence: &Evidence) -> Result<String, WordingError> {
-        let status = self.label(&format!("status.{}", evidence.status.key()))?;
+        let status = self.label(&LabelId::status(evidence.status))?;
         let named: Vec<&str> = evidence.publications().map(SourceId::as_str).collect();
         Ok(if named.is_empty() {
             status
@@ -103,7 +103,7 @@ impl Composer<'_, '_> {
             .reasons
             .iter()
             .filter_map(|reason| match reason {
-                Reason::Product(id) => Some(id.clone()),
+                Reason::Product(id) => Some(id.to_string()),
                 _ => None,
             })
             .collect();
@@ -137,7 +137,8 @@ impl Composer<'_, '_> {
                 self.wording.line(id, &self.area_context(selected)?)?.into(),
             );
         }
-        self.wording.line(&format!("rule.{}", caution.id), &context)
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
     }
 
     /// Why a caution is there, in words: areas by their names, facts by their labels.
@@ -146,9 +147,9 @@ impl Composer<'_, '_> {
         for reason in reasons {
             said.push(match reason {
                 Reason::Area(id) => self.area_name(id)?,
-                Reason::Fact(id) => self.label(&format!("fact.{id}"))?,
-                Reason::Region(id) => self.label(&format!("place.{id}"))?,
-                Reason::Product(id) => id.clone(),
+                Reason::Fact(id) => self.label(&LabelId::fact(id))?,
+                Reason::Region(id) => self.label(&LabelId::place(id))?,
+                Reason::Product(id) => id.to_string(),
                 Reason::Event(index) => self.selection.visit.events[*index].what.clone(),
                 // the sentence itself is the rule's; its id adds nothing for a reader
                 Reason::Rule(_) => continue,
@@ -173,13 +174,12 @@ impl Composer<'_, '_> {
         }
         let mut rows = Vec::new();
         for caution in cautions {
-            let level = self.label(&format!("clinician.level.{}", caution.level.as_str()))?;
+            let level = self.label(&LabelId::level(caution.level))?;
             let mut what = para(self.caution_text(caution)?);
             if caution.authorities.iter().any(|a| a.level != caution.level) {
                 let mut list = Vec::new();
                 for authority in &caution.authorities {
-                    let level =
-                        self.label(&format!("clinician.level.{}", authority.level.as_str()))?;
+                    let level = self.label(&LabelId::level(authority.level))?;
                     list.push(self.line(
                         "clinician.authority",
                         json!({ "place": authority.place, "level": level }),
@@ -229,15 +229,12 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "clinician.facts.heading")?);
         let mut items = Vec::new();
         for (id, value) in &self.selection.visit.patient.facts {
-            let label = self.label(&format!("fact.{id}"))?;
+            let label = self.label(&LabelId::fact(id))?;
             let text = match value {
                 FactValue::Flag(true) => label,
                 FactValue::Flag(false) => continue,
                 FactValue::Side(side) => {
-                    format!(
-                        "{label}: {}",
-                        self.label(&format!("clinician.side.{}", side.as_str()))?
-                    )
+                    format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
             };
@@ -416,11 +413,11 @@ impl Composer<'_, '_> {
         };
         let (basis, place) = match &held.basis {
             Basis::OwnLabel => ("own", String::new()),
-            Basis::OtherLabel(place) => ("other", self.label(&format!("licence-place.{place}"))?),
+            Basis::OtherLabel(place) => ("other", self.label(&LabelId::licence_place(place))?),
             Basis::Studies => ("studies", String::new()),
         };
         self.line(
-            &format!("clinician.doses.{verdict}"),
+            &LabelId::dose(verdict),
             json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
         )
     }
@@ -438,7 +435,7 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             let said = self.wording.pieces(
-                &format!("general.{}", licence_wording(selected.standing())),
+                StatementId::standing(&selected.area.id, selected.standing()).wording(),
                 &context,
             )?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
@@ -469,11 +466,7 @@ impl Composer<'_, '_> {
         }
         let used: BTreeSet<&SourceId> = rests_on.iter().flat_map(|e| e.publications()).collect();
         let mut ordered: Vec<&SourceId> = used.into_iter().collect();
-        ordered.sort_by_key(|id| {
-            let id = id.as_str();
-            let digits: String = id.chars().filter(char::is_ascii_digit).collect();
-            (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
-        });
+        ordered.sort_by_key(|id| id.place());
         blocks.push(self.heading(2, "clinician.sources.heading")?);
         let items = ordered
             .into_iter()

@@ -18,8 +18,8 @@ mod timeline;
 
 use serde_json::json;
 
-use crate::catalogue::{SourceId, WindowKind};
-use crate::plan::Side;
+use crate::catalogue::WindowKind;
+use crate::domain::{AreaId, Blank, CautionId, LabelId, Side, SourceId, StatementId};
 use crate::select::{Paper, SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
 
@@ -27,7 +27,7 @@ pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
-pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
+pub type Pages = std::collections::BTreeMap<(Paper, StatementId), usize>;
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
 pub const TYPE_SIZE: f64 = 12.0;
@@ -130,7 +130,7 @@ impl Composer<'_, '_> {
                     )?,
                     self.line("identity.record", json!({ "record": visit.patient.record }))?,
                 ],
-                paper: wording.label(&format!("{}.short-title", paper.as_str()))?,
+                paper: wording.label(&LabelId::short_title(paper.as_str()))?,
                 visit: self.line(
                     "identity.visit",
                     json!({ "date": formats.short_date(visit.date) }),
@@ -189,23 +189,24 @@ impl Composer<'_, '_> {
     }
 
     /// A required statement under its own id.
-    fn statement(&self, id: &str, wording: &str, context: &Context) -> Result<Block, WordingError> {
+    fn statement(&self, id: StatementId, context: &Context) -> Result<Block, WordingError> {
+        let pieces = self.wording.pieces(id.wording(), context)?;
         Ok(Block::Text {
-            mark: Some(id.to_owned()),
-            pieces: self.wording.pieces(wording, context)?,
+            mark: Some(id),
+            pieces,
         })
     }
 
     fn side(&self, side: Side) -> Result<String, WordingError> {
-        self.label(&format!("side.{}", side.as_str()))
+        self.label(&LabelId::side(side))
     }
 
     /// The patient's name for an area.
-    fn area_name(&self, area: &str) -> Result<String, WordingError> {
-        self.label(&format!("{area}.name"))
+    fn area_name(&self, area: &AreaId) -> Result<String, WordingError> {
+        self.label(&LabelId::area_name(area))
     }
 
-    fn area_names(&self, areas: &[String]) -> Result<String, WordingError> {
+    fn area_names(&self, areas: &[AreaId]) -> Result<String, WordingError> {
         let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
         // names start with a capital; in a list only the first keeps it
         let names: Vec<String> = names?
@@ -223,7 +224,7 @@ impl Composer<'_, '_> {
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
-        let ids: Vec<String> = self
+        let ids: Vec<AreaId> = self
             .selection
             .areas
             .iter()
@@ -237,7 +238,7 @@ impl Composer<'_, '_> {
             .selection
             .products
             .iter()
-            .map(|p| p.id.clone())
+            .map(|p| p.id.to_string())
             .collect();
         self.wording.formats().and(&names)
     }
@@ -260,7 +261,7 @@ impl Composer<'_, '_> {
         let mut numbers = Context::new();
         for number in &area.number {
             numbers.insert(
-                number.id.replace('-', "_"),
+                Blank::number_key(&number.id),
                 self.wording.number(number)?.into(),
             );
         }
@@ -284,7 +285,7 @@ impl Composer<'_, '_> {
         let mut numbers = Context::new();
         for number in &self.selection.catalogue.general.number {
             numbers.insert(
-                number.id.replace('-', "_"),
+                Blank::number_key(&number.id),
                 self.wording.number(number)?.into(),
             );
         }
@@ -302,7 +303,7 @@ impl Composer<'_, '_> {
             "emergency": self.emergency(),
             "urgent": self.selection.region.urgent.as_ref().map_or("", |urgent| urgent.value.as_str()),
             "place_name": self.place_name()?,
-            "report_how": self.label(&format!("report.{report}"))?,
+            "report_how": self.label(&LabelId::report(report))?,
             "clinic": self.selection.clinic.name,
             "phone": self.selection.clinic.phone,
         })))
@@ -310,7 +311,7 @@ impl Composer<'_, '_> {
 
     /// The place of the clinic as it stands after "in".
     fn place_name(&self) -> Result<String, WordingError> {
-        self.label(&format!("place.{}", self.selection.region.id))
+        self.label(&LabelId::place(&self.selection.region.id))
     }
 
     /// Who, when, by whom and where: the body's own copy of the identity.
@@ -418,8 +419,8 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
 #[derive(Debug, Clone, serde::Serialize)]
 pub struct SaidCaution {
     pub level: &'static str,
-    pub id: String,
-    pub areas: Vec<String>,
+    pub id: CautionId,
+    pub areas: Vec<AreaId>,
     pub text: String,
     /// What it rests on in this plan.
     pub because: String,
@@ -463,15 +464,13 @@ pub fn lead(
     statement: &crate::select::Statement,
 ) -> Result<String, WordingError> {
     let composer = Composer { selection, wording };
-    let area = statement
-        .area
-        .as_deref()
-        .and_then(|id| selection.areas.iter().find(|a| a.area.id == id));
+    let area = statement.id.owner().area();
+    let area = area.and_then(|id| selection.areas.iter().find(|a| a.area.id == *id));
     let context = match area {
         Some(selected) => composer.area_context(selected)?,
         None => composer.general_context()?,
     };
     Ok(clinician::lead_of(
-        &wording.pieces(&statement.wording, &context)?,
+        &wording.pieces(statement.id.wording(), &context)?,
     ))
 }

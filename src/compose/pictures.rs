@@ -9,6 +9,7 @@ use super::figures::{chosen, placebo, together};
 use super::{Composer, values};
 use crate::catalogue::marks::{RING, single_sides};
 use crate::catalogue::{Counted, Mark, Risk, Side, View};
+use crate::domain::ProductId;
 use crate::select::SelectedArea;
 use crate::wording::WordingError;
 
@@ -212,7 +213,7 @@ impl Composer<'_, '_> {
         &self,
         name: String,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
         per: u32,
     ) -> Result<Option<IconArray>, WordingError> {
         match shown(risk, product, per) {
@@ -245,7 +246,7 @@ impl Composer<'_, '_> {
         (filled, half): (u32, u32),
         per: u32,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
     ) -> Result<IconArray, WordingError> {
         let figures = chosen(risk, product);
         let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
@@ -277,7 +278,7 @@ impl Composer<'_, '_> {
 
 /// Filled and half-filled marks of a risk out of `per`; nothing where no figure is published, where less than one mark would
 /// be filled, or where a dummy injection did as much.
-pub fn shown(risk: &Risk, product: &str, per: u32) -> Option<(u32, u32)> {
+pub fn shown(risk: &Risk, product: &ProductId, per: u32) -> Option<(u32, u32)> {
     if per > MOST_MARKS {
         return None;
     }

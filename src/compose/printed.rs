@@ -7,6 +7,7 @@ use serde_json::json;
 use super::clinician::lead_of;
 use super::document::{Block, Row};
 use super::{Composer, Pages, para};
+use crate::domain::AreaId;
 use crate::select::Paper;
 use crate::wording::{Context, WordingError};
 
@@ -23,18 +24,14 @@ impl Composer<'_, '_> {
             self.note("clinician.coverage.intro", json!({}))?,
         ];
         let everyone = self.label("clinician.coverage.everyone")?;
-        let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
+        let mut groups: Vec<(String, Option<&AreaId>, Context)> = Vec::new();
         for selected in &self.selection.areas {
             let name = format!(
                 "{}. {}",
                 selected.number,
                 self.area_name(&selected.area.id)?
             );
-            groups.push((
-                name,
-                Some(selected.area.id.as_str()),
-                self.area_context(selected)?,
-            ));
+            groups.push((name, Some(&selected.area.id), self.area_context(selected)?));
         }
         groups.push((everyone, None, self.general_context()?));
         for (name, area, context) in groups {
@@ -43,9 +40,9 @@ impl Composer<'_, '_> {
                 .selection
                 .statements
                 .iter()
-                .filter(|s| s.paper == Paper::Consent && s.risk);
-            for statement in risks.filter(|s| s.area.as_deref() == area) {
-                let text = self.wording.pieces(&statement.wording, &context)?;
+                .filter(|s| s.paper == Paper::Consent && s.id.is_risk());
+            for statement in risks.filter(|s| s.id.owner().area() == area) {
+                let text = self.wording.pieces(statement.id.wording(), &context)?;
                 let page = match pages.get(&(Paper::Consent, statement.id.clone())) {
                     Some(page) => {
                         self.line("clinician.coverage.page-value", json!({ "page": page }))?
@@ -99,26 +96,26 @@ impl Composer<'_, '_> {
     /// The required statements of an area (or of everybody) that are not risks, each with its paper and page.
     fn other_statements(
         &self,
-        area: Option<&str>,
+        area: Option<&AreaId>,
         pages: &Pages,
     ) -> Result<Vec<String>, WordingError> {
-        let products = |owner: &str| self.selection.catalogue.product(owner).is_some();
         let mut said = Vec::new();
-        for statement in self.selection.statements.iter().filter(|s| !s.risk) {
-            let owner = statement.area.as_deref().filter(|owner| !products(owner));
-            if owner != area {
+        for statement in self.selection.statements.iter().filter(|s| !s.id.is_risk()) {
+            if statement.id.owner().area() != area {
                 continue;
             }
             let page = match pages.get(&(statement.paper, statement.id.clone())) {
                 Some(page) => page.to_string(),
                 None => self.label("clinician.coverage.missing")?,
             };
-            let short = area
-                .and_then(|area| statement.id.strip_prefix(area))
-                .unwrap_or(&statement.id);
+            // a product's stand with everybody's, so they keep their product's name
+            let id = match area {
+                Some(_) => statement.id.short(),
+                None => statement.id.as_str(),
+            };
             said.push(self.line(
                 "clinician.coverage.other",
-                json!({ "id": short.trim_start_matches(['.', '/']), "paper": statement.paper.as_str(), "page": page }),
+                json!({ "id": id, "paper": statement.paper.as_str(), "page": page }),
             )?);
         }
         Ok(said)

@@ -97,6 +97,13 @@ id! {
     PractitionerId,
 }
 
+impl RegionId {
+    /// The country (ISO 3166-1), which decides terms, emergency numbers and the size of the sheets.
+    pub fn country(&self) -> &str {
+        self.0.split('-').next().unwrap_or(&self.0)
+    }
+}
+
 impl SourceId {
     const PRACTICE: &'static str = "practice";
     const MEMORY: &'static str = "memory";
@@ -109,6 +116,12 @@ impl SourceId {
     /// Believed, not checked.
     pub fn memory() -> SourceId {
         SourceId(Self::MEMORY.to_owned())
+    }
+
+    /// Where it stands in a list of sources: the registers one after the other, each by its numbers.
+    pub fn place(&self) -> (Option<char>, u32) {
+        let digits: String = self.0.chars().filter(char::is_ascii_digit).collect();
+        (self.0.chars().next(), digits.parse().unwrap_or(0))
     }
 
     /// Something that was published and can be looked up.

@@ -85,6 +85,13 @@ const FAMILIES: [(&str, Kind); 7] = [
     ("rule", Kind::Caution),
 ];
 
+impl Kind {
+    /// The families that speak to patients.
+    pub const FOR_PATIENTS: [&'static str; 6] = [
+        "general", "choice", "redflag", "normal", "advice", "because",
+    ];
+}
+
 /// Names a statement on papers, in records and in reports. Sorted, compared and found by its text.
 #[derive(Debug, Clone)]
 pub struct StatementId {

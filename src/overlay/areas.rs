@@ -55,7 +55,7 @@ pub(super) fn read_sources(source: &SourceFile) -> Result<Vec<Source>, Vec<Diagn
 pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Diagnostic>> {
     let area: Area =
         toml::from_str(source.text()).map_err(|e| vec![unread(source, &e, Code::AreaData)])?;
-    let span = quoted(source, &area.id).unwrap_or(0..0);
+    let span = quoted(source, area.id.as_str()).unwrap_or(0..0);
     let fail = |code, problem: String, remedy: &str| {
         Err(vec![
             Diagnostic::new(source, code, span.clone(), problem, remedy).at("id"),
@@ -66,17 +66,17 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
             Code::AreaBuiltIn,
             format!(
                 "`{}` is built in; its risks and numbers cannot be replaced.",
-                echo(&area.id)
+                echo(area.id.as_str())
             ),
             "Give your area another name; the words of a built-in area are changed in a wording file.",
         );
     }
-    if is_taken(&area.id) {
+    if is_taken(area.id.as_str()) {
         return fail(
             Code::AreaData,
             format!(
                 "`{}` is the first part of other statements' names.",
-                echo(&area.id)
+                echo(area.id.as_str())
             ),
             "Give your area another name.",
         );
@@ -86,7 +86,7 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
             Code::AreaData,
             format!(
                 "The area is called `{}`, its file `{}`.",
-                echo(&area.id),
+                echo(area.id.as_str()),
                 echo(stem)
             ),
             "Give both the same name.",
@@ -123,7 +123,10 @@ pub(super) fn between(source: &SourceFile, area: &Area, problems: &[String]) -> 
             let (subject, said) = problem
                 .split_once(": ")
                 .unwrap_or((area.id.as_str(), problem));
-            let at = subject.strip_prefix(&area.id).unwrap_or(subject).trim();
+            let at = subject
+                .strip_prefix(area.id.as_str())
+                .unwrap_or(subject)
+                .trim();
             let sentence = if at.is_empty() {
                 format!("This area does not fit: {said}.")
             } else {

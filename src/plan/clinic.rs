@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{PageSize, Stance};
+use crate::domain::{AreaId, PageSize, PractitionerId, ProductId, RegionId, Stance};
 use crate::plan::{AftercareHabits, Own, UserText};
 
 /// What a clinic file says.
@@ -24,7 +24,7 @@ pub struct Clinic {
     /// Outside them.
     pub phone_out_of_hours: String,
     /// From the vocabulary, e.g. `GB-ENG`.
-    pub region: String,
+    pub region: RegionId,
     /// For patients whose plan names no language.
     pub language: LanguageIdentifier,
     /// `None`: not said, the region decides.
@@ -48,7 +48,7 @@ pub struct Clinic {
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.
-    pub stances: BTreeMap<String, Stance>,
+    pub stances: BTreeMap<AreaId, Stance>,
     /// At least one; no id twice.
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.
@@ -61,8 +61,8 @@ pub struct Clinic {
 
 impl Clinic {
     /// The practitioner with this id.
-    pub fn practitioner(&self, id: &str) -> Option<&Practitioner> {
-        self.practitioners.iter().find(|person| person.id == id)
+    pub fn practitioner(&self, id: &PractitionerId) -> Option<&Practitioner> {
+        self.practitioners.iter().find(|person| person.id == *id)
     }
 }
 
@@ -70,7 +70,7 @@ impl Clinic {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Practitioner {
     /// Letters, digits and hyphens; plans refer to it.
-    pub id: String,
+    pub id: PractitionerId,
     /// As printed.
     pub name: String,
     /// As printed, e.g. a profession.
@@ -83,7 +83,7 @@ pub struct Practitioner {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stock {
     /// From the vocabulary.
-    pub product: String,
+    pub product: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
     /// Diluent put into one vial, in millilitres.
@@ -96,5 +96,5 @@ pub struct Fees {
     /// Three capital letters as in ISO 4217; whether such a currency exists is not checked.
     pub currency: String,
     /// Fee for each area, by area id, in that currency.
-    pub area: BTreeMap<String, f64>,
+    pub area: BTreeMap<AreaId, f64>,
 }

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
+use crate::domain::{AreaId, ProductId, RegionId};
 use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
 use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
 use crate::plan::plan_file::{open, other_file};
@@ -77,7 +78,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let phone = phone(reader, section, "phone");
     let phone_out_of_hours = phone_out_of_hours(reader, section);
     let vocabulary = reader.vocabulary;
-    let regions = vocabulary.regions.iter().map(String::as_str);
+    let regions = vocabulary.regions.iter().map(RegionId::as_str);
     let region = reader
         .required(section, "region", "\"GB-ENG\"")
         .and_then(|field| reader.word(&field, regions, Code::UnknownRegion, "region"));
@@ -120,7 +121,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         address: address?,
         phone: phone?,
         phone_out_of_hours: phone_out_of_hours?,
-        region: value(region)?,
+        region: value(region)?.into(),
         language: language?,
         paper,
         time_zone,
@@ -325,7 +326,7 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
         });
         let person = || {
             Some(Practitioner {
-                id: id?.value,
+                id: id?.value.into(),
                 name: name?,
                 role: role?,
                 registration: registration?,
@@ -355,7 +356,7 @@ fn read_id(reader: &mut Reader, section: &Section) -> Option<Found<String>> {
 
 fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
     let sections = keys::several(reader, root, &STOCK, MOST);
-    let mut seen: Vec<(Stock, Found<String>)> = Vec::new();
+    let mut seen: Vec<(Stock, Found<ProductId>)> = Vec::new();
     let mut all = Vec::new();
     for section in &sections {
         let product = reader
@@ -376,7 +377,7 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
             vial_units,
             diluent_ml,
         };
-        let same = |(first, _): &&(Stock, Found<String>)| {
+        let same = |(first, _): &&(Stock, Found<ProductId>)| {
             first.product == stock.product && first.vial_units == stock.vial_units
         };
         match seen.iter().find(same) {
@@ -432,7 +433,7 @@ fn read_fees(reader: &mut Reader, section: &Section) -> Option<Fees> {
     })
 }
 
-fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<String, f64> {
+fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<AreaId, f64> {
     let mut fees = BTreeMap::new();
     for entry in &table.entries {
         let at = join(path, &entry.key);
@@ -453,7 +454,7 @@ fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<St
             path: at,
         };
         if let Some(fee) = reader.number(&field, 0.0, HIGHEST_FEE, Code::FeeOutOfRange, "A fee") {
-            fees.insert(entry.key.clone(), fee);
+            fees.insert(entry.key.as_str().into(), fee);
         }
     }
     fees

@@ -11,7 +11,7 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{Per, Side, Stance};
+use crate::domain::{AreaId, FactId, Per, PractitionerId, ProductId, Side, Stance};
 
 /// One visit, as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Visit {
     /// Day on which the patient was given the written information.
     pub informed_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
-    pub practitioner: String,
+    pub practitioner: PractitionerId,
     /// How often the papers of this visit have been made anew with changes; `None`: the first time.
     pub revision: Option<u32>,
     /// What is used, unless an area says otherwise.
@@ -59,7 +59,7 @@ pub struct Patient {
     /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
     pub language: Option<LanguageIdentifier>,
     /// Facts by id; a fact that the plan leaves out is not here.
-    pub facts: BTreeMap<String, FactValue>,
+    pub facts: BTreeMap<FactId, FactValue>,
 }
 
 /// What a plan says about one fact.
@@ -77,7 +77,7 @@ pub enum FactValue {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Product {
     /// Non-proprietary name, from the vocabulary.
-    pub name: String,
+    pub name: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
     /// Diluent put into one vial, in millilitres.
@@ -90,7 +90,7 @@ pub struct Product {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlannedArea {
     /// From the vocabulary.
-    pub id: String,
+    pub id: AreaId,
     /// One of the sides this area can have.
     pub side: Side,
     /// Planned units, when decided.
@@ -154,11 +154,11 @@ pub struct EarlierTreatment {
     /// Before the day of the visit.
     pub date: Date,
     /// From the vocabulary, if known.
-    pub product: Option<String>,
+    pub product: Option<ProductId>,
     /// Units of the whole treatment, if known.
     pub units: Option<f64>,
     /// From the vocabulary, each once; empty: not said.
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
 }
 
 /// A free text of the file, for a later stage that finds a character no font can print.

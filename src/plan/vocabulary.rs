@@ -4,7 +4,7 @@
 //!
 //! Must not: hold any word itself. The catalogue does.
 
-use crate::domain::{FactKind, Side};
+use crate::domain::{AdviceId, AreaId, FactId, FactKind, ProductId, RegionId, Side};
 
 /// All words a plan or clinic file may use.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -16,7 +16,7 @@ pub struct Vocabulary {
     /// Products, by non-proprietary name.
     pub products: Vec<ProductWord>,
     /// Regions, e.g. `GB-ENG`.
-    pub regions: Vec<String>,
+    pub regions: Vec<RegionId>,
     /// Languages with wording, as BCP 47 tags; matched by their primary language.
     pub languages: Vec<String>,
     /// What an event may need of a face, e.g. `speech`.
@@ -24,14 +24,14 @@ pub struct Vocabulary {
     /// Why an area is treated, when it matters.
     pub reasons: Vec<String>,
     /// Aftercare instructions a clinic may choose or give its own time.
-    pub advice: Vec<String>,
+    pub advice: Vec<AdviceId>,
 }
 
 /// One area and the sides it can have.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AreaWord {
     /// As written in a plan.
-    pub id: String,
+    pub id: AreaId,
     /// Allowed sides; with exactly one, a plan need not write it.
     pub sides: Vec<Side>,
 }
@@ -40,7 +40,7 @@ pub struct AreaWord {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FactWord {
     /// As written in a plan, under `[patient]`.
-    pub id: String,
+    pub id: FactId,
     /// How it is given.
     pub kind: FactKind,
 }
@@ -49,19 +49,19 @@ pub struct FactWord {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductWord {
     /// Non-proprietary name, as written in a plan.
-    pub id: String,
+    pub id: ProductId,
     /// More units than this in one area, in this product's own units, are a slip of the keyboard. Not a dose limit.
     pub absurd_above: f64,
 }
 
 impl Vocabulary {
     /// The area with this id.
-    pub fn area(&self, id: &str) -> Option<&AreaWord> {
-        self.areas.iter().find(|area| area.id == id)
+    pub fn area<Id: PartialEq<AreaId> + ?Sized>(&self, id: &Id) -> Option<&AreaWord> {
+        self.areas.iter().find(|area| *id == area.id)
     }
 
     /// The product with this name.
-    pub fn product(&self, id: &str) -> Option<&ProductWord> {
-        self.products.iter().find(|product| product.id == id)
+    pub fn product(&self, id: &ProductId) -> Option<&ProductWord> {
+        self.products.iter().find(|product| product.id == *id)
     }
 }

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
+use crate::domain::{AreaId, CautionId, FactId, ProductId, RegionId, RuleId, StatementId, Trigger};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
@@ -17,15 +18,15 @@ use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Reason {
     /// A planned area.
-    Area(String),
+    Area(AreaId),
     /// Something the patient told us.
-    Fact(String),
+    Fact(FactId),
     /// A rule of the catalogue.
-    Rule(String),
+    Rule(RuleId),
     /// A rule of the place.
-    Region(String),
+    Region(RegionId),
     /// A product.
-    Product(String),
+    Product(ProductId),
     /// An event of the patient's diary, by its place in the plan (from 0).
     Event(usize),
 }
@@ -53,10 +54,10 @@ pub enum Value {
 /// Something the practitioner must look at; worded as `rule.<id>`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Caution {
-    pub id: String,
+    pub id: CautionId,
     pub level: Level,
     /// Area ids it concerns; empty: the whole visit.
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
     pub reasons: Vec<Reason>,
     pub values: BTreeMap<String, Value>,
     /// What each authority says, where they were found to differ.
@@ -65,9 +66,9 @@ pub struct Caution {
 }
 
 impl Caution {
-    pub fn new(id: &str, level: Level, evidence: &Evidence) -> Caution {
+    pub fn new(id: impl Into<CautionId>, level: Level, evidence: &Evidence) -> Caution {
         Caution {
-            id: id.to_owned(),
+            id: id.into(),
             level,
             areas: Vec::new(),
             reasons: Vec::new(),
@@ -99,10 +100,10 @@ impl Caution {
 /// A sentence the patient's own facts add, worded as `because.<id>`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Because {
-    pub rule: String,
+    pub rule: RuleId,
     /// Area ids it concerns; empty: the whole visit.
-    pub areas: Vec<String>,
-    pub facts: Vec<String>,
+    pub areas: Vec<AreaId>,
+    pub facts: Vec<FactId>,
     pub evidence: Evidence,
 }
 
@@ -138,7 +139,7 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
             .is_none()
             .then(|| {
                 Caution::new(
-                    "previous-missing",
+                    Trigger::PreviousMissing,
                     Level::Note,
                     &Evidence::common_practice(),
                 )
@@ -199,11 +200,11 @@ fn apply(
     cautions: &mut Vec<Caution>,
     because: &mut Vec<Because>,
 ) {
-    let hit: Vec<&str> = case
+    let hit: Vec<&AreaId> = case
         .planned
         .iter()
         .filter(|(planned, area, product)| facts_of(case, planned, area, product).holds(&rule.when))
-        .map(|(_, area, _)| area.id.as_str())
+        .map(|(_, area, _)| &area.id)
         .collect();
     if hit.is_empty() {
         return;
@@ -226,7 +227,7 @@ fn apply(
     }
     if !whole_visit {
         for area in &hit {
-            caution = caution.because(Reason::Area((*area).to_owned()));
+            caution = caution.because(Reason::Area((*area).clone()));
         }
     }
     caution = caution.because(Reason::Rule(rule.id.clone()));
@@ -235,7 +236,7 @@ fn apply(
         let dates = case
             .planned
             .iter()
-            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
+            .filter(|(_, area, _)| hit.contains(&&area.id))
             .filter_map(|(planned, area, product)| {
                 let last = last_treated(case.visit, planned)
                     .into_iter()
@@ -251,16 +252,16 @@ fn apply(
         }
     }
     if whole_visit && rule.when.is_about_product() {
-        let mut products: Vec<&str> = case
+        let mut products: Vec<&ProductId> = case
             .planned
             .iter()
-            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
-            .map(|(_, _, product)| product.id.as_str())
+            .filter(|(_, area, _)| hit.contains(&&area.id))
+            .map(|(_, _, product)| &product.id)
             .collect();
         products.sort_unstable();
         products.dedup();
         for product in products {
-            caution = caution.because(Reason::Product(product.to_owned()));
+            caution = caution.because(Reason::Product(product.clone()));
         }
     }
     cautions.push(caution);
@@ -270,7 +271,7 @@ fn apply(
             areas: if whole_visit {
                 Vec::new()
             } else {
-                hit.iter().map(|id| (*id).to_owned()).collect()
+                hit.iter().map(|id| (*id).clone()).collect()
             },
             facts,
             evidence: rule.evidence.clone(),
@@ -297,7 +298,7 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in case.areas {
         for poor in &selected.area.poor_candidate {
-            let facts: Vec<&String> = poor
+            let facts: Vec<&FactId> = poor
                 .facts
                 .iter()
                 .filter(|fact| told(case.visit, fact))
@@ -305,11 +306,13 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
             if facts.is_empty() {
                 continue;
             }
-            let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.evidence)
+            let mut caution = Caution::new(Trigger::PoorCandidate, Level::Ask, &poor.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
                 .with(
                     "poor",
-                    serde_json::Value::String(format!("{}.poor.{}", selected.area.id, poor.id)),
+                    StatementId::poor_candidate(&selected.area.id, &poor.id)
+                        .as_str()
+                        .into(),
                 );
             for fact in facts {
                 caution = caution.because(Reason::Fact(fact.clone()));

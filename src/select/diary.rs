@@ -5,6 +5,7 @@
 use jiff::civil::Date;
 
 use crate::catalogue::{Catalogue, Evidence, Function, Level, Need, TimeUnit};
+use crate::domain::{LabelId, StatementId, Trigger};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -40,9 +41,9 @@ pub fn cautions(
             }
             // past the usual wear-off it is worth knowing, not asking
             let (id, level) = if event.date <= gone.last {
-                ("diary", Level::Ask)
+                (Trigger::Diary, Level::Ask)
             } else {
-                ("diary-late", Level::Note)
+                (Trigger::DiaryLate, Level::Note)
             };
             let mut touched: Vec<Function> = needs
                 .iter()
@@ -70,7 +71,7 @@ pub fn cautions(
             );
             let functions: Vec<serde_json::Value> = touched
                 .iter()
-                .map(|f| serde_json::Value::String(format!("function.{}", f.as_str())))
+                .map(|f| LabelId::function(*f).as_str().into())
                 .collect();
             found.push(
                 Caution::new(id, level, &evidence)
@@ -93,11 +94,15 @@ pub fn cautions(
             && event.date >= visit.date;
         if bruise_shows {
             found.push(
-                Caution::new("diary-bruise", Level::Note, &Evidence::published("C76"))
-                    .because(Reason::Event(index))
-                    .with("what", event.what.clone().into())
-                    .with_date("event", event.date)
-                    .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
+                Caution::new(
+                    Trigger::DiaryBruise,
+                    Level::Note,
+                    &Evidence::published("C76"),
+                )
+                .because(Reason::Event(index))
+                .with("what", event.what.clone().into())
+                .with_date("event", event.date)
+                .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
             );
         }
     }
@@ -134,7 +139,7 @@ fn soon(
 ) -> Vec<Caution> {
     let event = &visit.events[index];
     let practice = Evidence::common_practice();
-    let base = |id: &str| {
+    let base = |id: Trigger| {
         Caution::new(id, Level::Note, &practice)
             .because(Reason::Event(index))
             .with("what", event.what.clone().into())
@@ -142,10 +147,10 @@ fn soon(
     };
     let mut found = Vec::new();
     if needs.is_empty() {
-        found.push(base("diary-no-needs"));
+        found.push(base(Trigger::DiaryNoNeeds));
     }
     if needs.iter().any(|need| need.id == "flying") && days_between(visit.date, event.date) <= 1 {
-        found.push(base("diary-flying"));
+        found.push(base(Trigger::DiaryFlying));
     }
     for item in advice.iter().filter(|item| {
         needs
@@ -159,9 +164,9 @@ fn soon(
             AdviceEnd::Open | AdviceEnd::Within(_) => continue,
         };
         if event.date <= last {
-            found.push(base("diary-advice").with(
+            found.push(base(Trigger::DiaryAdvice).with(
                 "advice",
-                serde_json::json!([format!("advice.{}", item.advice.id)]),
+                serde_json::json!([StatementId::advice(&item.advice.id)]),
             ));
         }
     }

@@ -2,9 +2,11 @@
 //! Invariant: every risk of every planned area, every general and serious risk and every red flag is here; nothing is here twice.
 //! Must not: say where on the page a statement goes.
 
-use crate::catalogue::{Claim, Evidence, Risk, Standing};
+use crate::catalogue::Evidence;
+use crate::catalogue::check::AREA_STATEMENTS;
+use crate::domain::StatementId;
 
-use super::Selection;
+use super::{SelectedArea, Selection};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -29,15 +31,9 @@ impl Paper {
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Statement {
-    /// Unique on its paper; for what is said once per area: `<area>/<wording id>`.
-    pub id: String,
-    /// The wording that fills it.
-    pub wording: String,
+    /// Unique on its paper; says whose it is, whether it is a risk, and which wording fills it.
+    pub id: StatementId,
     pub paper: Paper,
-    /// The area it belongs to, if one.
-    pub area: Option<String>,
-    /// An area's required risk.
-    pub risk: bool,
     pub evidence: Evidence,
 }
 
@@ -71,14 +67,8 @@ pub const CONSENT_GENERAL: &[&str] = &[
 /// Statements of `general.toml` that the aftercare sheet carries for every patient.
 pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
 
-/// The wording that says how a product stands for an area.
-pub fn licence_wording(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Licensed => "licensed",
-        Standing::OffLabel => "off-label",
-        Standing::Unknown => "licence-unknown",
-    }
-}
+/// An area's own sentences that go home with the patient; the others stand in the consent form.
+const AFTERCARE_AREA: [&str; 2] = ["normal", "call"];
 
 /// Every statement that must be printed.
 pub fn list(selection: &Selection<'_>) -> Vec<Statement> {
@@ -97,155 +87,100 @@ struct List<'s, 'a> {
 }
 
 impl List<'_, '_> {
-    fn add(
-        &mut self,
-        paper: Paper,
-        id: String,
-        area: Option<&str>,
-        risk: bool,
-        evidence: &Evidence,
-    ) {
-        let wording = id
-            .split_once('/')
-            .map_or(id.as_str(), |(_, wording)| wording)
-            .to_owned();
+    fn add(&mut self, paper: Paper, id: StatementId, evidence: &Evidence) {
         self.found.push(Statement {
             id,
-            wording,
             paper,
-            area: area.map(str::to_owned),
-            risk,
             evidence: evidence.clone(),
         });
     }
 
-    fn claim(&mut self, paper: Paper, id: String, area: Option<&str>, claim: &Claim) {
-        self.add(paper, id, area, false, &claim.evidence);
-    }
-
-    fn risk(&mut self, id: String, area: Option<&str>, risk: &Risk) {
-        self.add(Paper::Consent, id, area, true, &risk.evidence);
-    }
-
-    fn general(&mut self, paper: Paper, prefix: Option<&str>, id: &str) {
+    /// A general statement under an id of its own, which may say it for one area or product.
+    fn general(&mut self, paper: Paper, id: StatementId) {
         let general = &self.selection.catalogue.general;
         let claim = general
             .statement
             .iter()
-            .find(|claim| claim.id == id)
-            .cloned()
+            .find(|claim| claim.id == id.name())
             .expect("the test `every_general_statement_the_papers_use_is_in_the_catalogue` holds these ids");
-        let full = prefix.map_or_else(
-            || format!("general.{id}"),
-            |prefix| format!("{prefix}/general.{id}"),
-        );
-        self.claim(paper, full, prefix, &claim);
+        self.add(paper, id, &claim.evidence);
     }
 
     fn consent(&mut self) {
         let selection = self.selection;
+        let paper = Paper::Consent;
         let general = &selection.catalogue.general;
-        for id in CONSENT_GENERAL {
-            self.general(Paper::Consent, None, id);
+        for name in CONSENT_GENERAL {
+            self.general(paper, StatementId::general(name));
         }
         for product in &selection.products {
-            for id in product_statements(product) {
-                self.general(Paper::Consent, Some(&product.id), id);
+            for name in product_statements(product) {
+                self.general(paper, StatementId::of_product(&product.id, name));
             }
         }
         for risk in selection.general_risks() {
-            self.risk(format!("general.risk.{}", risk.id), None, risk);
+            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
         }
         for risk in &general.serious {
-            self.risk(format!("general.serious.{}", risk.id), None, risk);
+            self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
         }
         for claim in &general.choice {
-            self.claim(Paper::Consent, format!("choice.{}", claim.id), None, claim);
+            self.add(paper, StatementId::choice(&claim.id), &claim.evidence);
         }
         for selected in &selection.areas {
-            let id = selected.area.id.as_str();
-            for claim in &selected.area.statement {
-                if matches!(
-                    claim.id.as_str(),
-                    "can" | "cannot" | "lasts" | "candid" | "other-choices"
-                ) {
-                    self.claim(
-                        Paper::Consent,
-                        format!("{id}.{}", claim.id),
-                        Some(id),
-                        claim,
-                    );
-                }
-            }
+            let id = &selected.area.id;
+            self.of_area(paper, selected, |name| !AFTERCARE_AREA.contains(&name));
             for risk in &selected.area.risk {
-                self.risk(format!("{id}.risk.{}", risk.id), Some(id), risk);
+                self.add(paper, StatementId::risk(id, &risk.id), &risk.evidence);
             }
             for poor in &selected.area.poor_candidate {
-                self.add(
-                    Paper::Consent,
-                    format!("{id}.poor.{}", poor.id),
-                    Some(id),
-                    false,
-                    &poor.evidence,
-                );
+                let id = StatementId::poor_candidate(id, &poor.id);
+                self.add(paper, id, &poor.evidence);
             }
-            self.general(
-                Paper::Consent,
-                Some(id),
-                licence_wording(selected.standing()),
-            );
+            self.general(paper, StatementId::standing(id, selected.standing()));
         }
         for because in &selection.because {
-            let id = format!("because.{}", because.rule);
-            self.add(Paper::Consent, id, None, false, &because.evidence);
+            let id = StatementId::because(&because.rule);
+            self.add(paper, id, &because.evidence);
+        }
+    }
+
+    /// An area's own sentences that belong on a paper.
+    fn of_area(
+        &mut self,
+        paper: Paper,
+        selected: &SelectedArea<'_>,
+        belongs: impl Fn(&str) -> bool,
+    ) {
+        let area = selected.area;
+        let known = |name: &str| AREA_STATEMENTS.contains(&name);
+        for claim in &area.statement {
+            if known(&claim.id) && belongs(&claim.id) {
+                let id = StatementId::of_area(&area.id, &claim.id);
+                self.add(paper, id, &claim.evidence);
+            }
         }
     }
 
     fn aftercare(&mut self) {
         let selection = self.selection;
+        let paper = Paper::Aftercare;
         let general = &selection.catalogue.general;
         for flag in &general.red_flag {
-            self.add(
-                Paper::Aftercare,
-                format!("redflag.{}", flag.id),
-                None,
-                false,
-                &flag.evidence,
-            );
+            self.add(paper, StatementId::red_flag(&flag.id), &flag.evidence);
         }
         for claim in &general.normal {
-            self.claim(
-                Paper::Aftercare,
-                format!("normal.{}", claim.id),
-                None,
-                claim,
-            );
+            self.add(paper, StatementId::normal(&claim.id), &claim.evidence);
         }
         for selected in &selection.areas {
-            let id = selected.area.id.as_str();
-            for claim in &selected.area.statement {
-                if matches!(claim.id.as_str(), "normal" | "call") {
-                    self.claim(
-                        Paper::Aftercare,
-                        format!("{id}.{}", claim.id),
-                        Some(id),
-                        claim,
-                    );
-                }
-            }
+            self.of_area(paper, selected, |name| AFTERCARE_AREA.contains(&name));
         }
         for item in &selection.advice {
             let advice = item.advice;
-            self.add(
-                Paper::Aftercare,
-                format!("advice.{}", advice.id),
-                None,
-                false,
-                &advice.evidence,
-            );
+            self.add(paper, StatementId::advice(&advice.id), &advice.evidence);
         }
-        for id in AFTERCARE_GENERAL {
-            self.general(Paper::Aftercare, None, id);
+        for name in AFTERCARE_GENERAL {
+            self.general(paper, StatementId::general(name));
         }
     }
 }

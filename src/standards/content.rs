@@ -8,6 +8,7 @@ use super::view::{Kind, List, Sign};
 use super::{Finding, Judge, Place};
 use crate::catalogue::Standing;
 use crate::compose::document::ListStyle;
+use crate::domain::Trigger;
 use crate::select::{SelectedArea, licence_wording};
 use crate::wording::library;
 
@@ -107,7 +108,7 @@ fn area_product_batch(case: &Case<'_>) -> Finding {
         }
     }
     for product in &case.selection.products {
-        if !case.says(&product.id) {
+        if !case.says(product.id.as_str()) {
             missing.push(format!("product {}", product.id));
         }
     }
@@ -268,7 +269,12 @@ fn cost(case: &Case<'_>) -> Finding {
     }
     let unpriced = areas.iter().filter(|selected| !printed(selected));
     let places = unpriced
-        .map(|s| Place::new(&s.area.id, format!("no price, and {region} asks for one")))
+        .map(|s| {
+            Place::new(
+                s.area.id.as_str(),
+                format!("no price, and {region} asks for one"),
+            )
+        })
         .collect();
     Finding::of(figure, places)
 }
@@ -330,7 +336,7 @@ fn age(case: &Case<'_>) -> Finding {
                 .selection
                 .cautions
                 .iter()
-                .any(|c| c.id.starts_with("age"));
+                .any(|c| c.id == Trigger::AgeUnderMinimum.into());
             let missing = if raised {
                 Vec::new()
             } else {

@@ -41,10 +41,14 @@ pub fn terms(
     wording: &crate::wording::Wording,
     words: Option<&Words>,
 ) -> Vec<String> {
-    let mut all: Vec<String> = catalogue.products.iter().map(|p| p.id.clone()).collect();
+    let mut all: Vec<String> = catalogue
+        .products
+        .iter()
+        .map(|p| p.id.to_string())
+        .collect();
     for area in &catalogue.areas {
         all.extend(wording.label(&format!("{}.name", area.id)));
-        all.push(area.id.replace('-', " "));
+        all.push(area.id.as_str().replace('-', " "));
         all.extend(area.muscle.iter().map(|muscle| muscle.latin.clone()));
     }
     all.extend(
@@ -109,7 +113,7 @@ fn readability_by_section(case: &Case<'_>) -> Finding {
         .map(|(index, title)| (format!("section {title}"), view.prose_of(index)))
         .collect();
     for selected in &case.selection.areas {
-        let id = &selected.area.id;
+        let id = selected.area.id.as_str();
         parts.push((format!("area {id}"), view.prose_of_owner(id)));
     }
     let (mut judged, mut short, mut places) = (0, 0, Vec::new());
@@ -172,7 +176,7 @@ fn length(case: &Case<'_>) -> Finding {
             .selection
             .areas
             .iter()
-            .map(|selected| count(&case.view().prose_of_owner(&selected.area.id)))
+            .map(|selected| count(&case.view().prose_of_owner(selected.area.id.as_str())))
             .sum();
         let everybody = words - own;
         let each = own / areas;

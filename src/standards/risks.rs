@@ -333,7 +333,7 @@ fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
                 .catalogue
                 .products
                 .iter()
-                .any(|p| text.contains(&p.id))
+                .any(|p| text.contains(p.id.as_str()))
     };
     !names(&row.text) && !names(row.above)
 }

@@ -471,7 +471,7 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
             "product" => catalogue
                 .products
                 .first()
-                .map_or(String::new(), |p| p.id.clone()),
+                .map_or(String::new(), |p| p.id.to_string()),
             "area" | "areas" | "name" => {
                 let first = catalogue.areas.first().map_or("", |area| area.id.as_str());
                 wording.label(&format!("{first}.name")).unwrap_or_default()
