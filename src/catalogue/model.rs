@@ -2,11 +2,11 @@
 //! Invariant: every entry that says something medical carries `source` ids and a `status`; every number carries its unit.
 //! Must not: hold sentences for readers (those live in `locales/`), or know plans, typesetting or the command line.
 
-use serde::{Deserialize, Serialize};
-
 use crate::domain::{
-    AdviceId, AreaId, Evidence, FactId, Function, ProductId, Side, SourceId, Standing, TimeUnit,
+    AdviceId, AreaId, Evidence, FactId, Function, ProductId, RegionId, Side, SourceId, Standing,
+    TimeUnit,
 };
+use serde::{Deserialize, Serialize};
 
 /// One entry of the source register.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -15,6 +15,17 @@ pub struct Source {
     /// `C22` = clinical register 22, `D61` = document-standards register 61, `practice`, `memory`.
     pub id: SourceId,
     pub title: String,
+    /// Law or guidance of this country (`SE`) or part of one (`GB-SCT`) alone; none: it is cited everywhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+}
+
+impl Source {
+    /// Whether it is cited on papers made in this region.
+    pub fn is_cited_in(&self, region: &RegionId) -> bool {
+        let place = self.place.as_deref();
+        place.is_none_or(|place| region.lies_in(place))
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -6,13 +6,14 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use super::Outcome;
+use super::open::catalogue_and_wording;
 use super::output::Output;
-use super::read::catalogue_and_wording;
 use crate::catalogue::{
     Area, Band, Catalogue, Counted, DoseKind, DosePer, Evidence, NumberUnit, Restriction, SourceId,
     Standing, WindowKind,
 };
 use crate::diagnose;
+use crate::domain::{LabelId, StatementId};
 use crate::wording::{Piece, Wording, rich};
 
 pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcome> {
@@ -66,7 +67,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
             out,
             "{:<width$}  {}{mark}",
             area.id,
-            wording.label(&format!("{}.name", area.id))?
+            wording.label(&LabelId::area_name(&area.id))?
         )?;
     }
     Ok(out)
@@ -82,7 +83,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     writeln!(
         out,
         "{} ({})",
-        wording.label(&format!("{}.name", area.id))?,
+        wording.label(&LabelId::area_name(&area.id))?,
         area.id
     )?;
     writeln!(out, "\nMuscles (Terminologia Anatomica)")?;
@@ -147,7 +148,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     }
     writeln!(out, "\nFunctions it can touch")?;
     for effect in &area.effect {
-        let function = wording.label(&format!("function.{}", effect.kind.as_str()))?;
+        let function = wording.label(&LabelId::function(effect.kind))?;
         writeln!(out, "  {function}  {}", evidence(&effect.evidence))?;
     }
     risks(area, wording, &mut out)?;
@@ -186,7 +187,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
         writeln!(out, "\nOther statements the papers make")?;
     }
     for claim in &area.statement {
-        let template = &wording.statements()[&format!("{}.{}", area.id, claim.id)];
+        let template = &wording.statements()[StatementId::of_area(&area.id, &claim.id).wording()];
         let said = rich::parse(template)
             .map_or_else(|_| template.clone(), |pieces| rich::text_of_pieces(&pieces));
         writeln!(
@@ -198,7 +199,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
         )?;
     }
     writeln!(out, "\nSources")?;
-    let mut used: Vec<&str> = Vec::new();
+    let mut used: Vec<&SourceId> = Vec::new();
     let toml = toml::Table::try_from(area).expect("an area was read from TOML");
     collect_sources(&toml::Value::Table(toml), catalogue, &mut used);
     for id in used {
@@ -210,7 +211,11 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
 }
 
 /// Every source id anywhere in an area, in the order of the register.
-fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut Vec<&'c str>) {
+fn collect_sources<'c>(
+    value: &toml::Value,
+    catalogue: &'c Catalogue,
+    used: &mut Vec<&'c SourceId>,
+) {
     fn walk(value: &toml::Value, found: &mut Vec<String>) {
         match value {
             toml::Value::Table(table) => {
@@ -239,19 +244,15 @@ fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut
         catalogue
             .sources
             .keys()
-            .map(SourceId::as_str)
-            .filter(|id| found.iter().any(|f| f == id)),
+            .filter(|id| found.iter().any(|f| f == *id)),
     );
-    used.sort_by_key(|id| {
-        let digits: String = id.chars().filter(char::is_ascii_digit).collect();
-        (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
-    });
+    used.sort_by_key(|id| id.place());
 }
 
 fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()> {
     writeln!(out, "\nRequired risks")?;
     for risk in &area.risk {
-        let template = &wording.statements()[&format!("{}.risk.{}", area.id, risk.id)];
+        let template = &wording.statements()[StatementId::risk(&area.id, &risk.id).wording()];
         let lead = rich::parse(template)
             .ok()
             .and_then(|pieces| match pieces.into_iter().next() {

@@ -6,10 +6,11 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use super::Outcome;
+use super::open::catalogue_and_wording;
 use super::output::Output;
-use super::read::catalogue_and_wording;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
+use crate::domain::{LabelId, StatementId};
 use crate::select::explain::describe;
 use crate::select::facts_named;
 use crate::wording::{Wording, rich};
@@ -63,7 +64,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     ] {
         writeln!(out, "{title}")?;
         for fact in catalogue.facts.iter().filter(|fact| fact.group == group) {
-            let label = wording.label(&format!("fact.{}", fact.id))?;
+            let label = wording.label(&LabelId::fact(&fact.id))?;
             writeln!(
                 out,
                 "  {:<width$}  {label} (write {})",
@@ -85,7 +86,7 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         out,
         "{}: {}",
         fact.id,
-        wording.label(&format!("fact.{}", fact.id))?
+        wording.label(&LabelId::fact(&fact.id))?
     )?;
     writeln!(
         out,
@@ -103,13 +104,13 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         writeln!(
             out,
             "  the practitioner reads: {}",
-            words(wording, &format!("rule.{}", rule.id))
+            words(wording, StatementId::caution(&(&rule.id).into()).wording())
         )?;
         if rule.tells_patient {
             writeln!(
                 out,
                 "  the patient reads: {}",
-                words(wording, &format!("because.{}", rule.id))
+                words(wording, StatementId::because(&rule.id).wording())
             )?;
         }
         for authority in &rule.authority {
@@ -139,7 +140,10 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
             writeln!(
                 out,
                 "  the patient reads: {}",
-                words(wording, &format!("{}.poor.{}", area.id, poor.id))
+                words(
+                    wording,
+                    StatementId::poor_candidate(&area.id, &poor.id).wording()
+                )
             )?;
             writeln!(
                 out,

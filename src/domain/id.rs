@@ -102,6 +102,12 @@ impl RegionId {
     pub fn country(&self) -> &str {
         self.0.split('-').next().unwrap_or(&self.0)
     }
+
+    /// Whether it is the place of this name or a part of it: `GB-ENG` lies in `GB`.
+    pub fn lies_in(&self, place: &str) -> bool {
+        let rest = self.0.strip_prefix(place);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+    }
 }
 
 impl SourceId {

@@ -167,6 +167,11 @@ pub fn family(id: &str) -> &str {
     id.split('.').next().unwrap_or(id)
 }
 
+/// An id of the wording without its last part: `consent.decision` for `consent.decision.told`.
+pub fn group(id: &str) -> &str {
+    id.rsplit_once('.').map_or(id, |(group, _)| group)
+}
+
 /// The name of a term, when the id is one's.
 pub fn term_of(id: &str) -> Option<&str> {
     id.strip_prefix("term.")

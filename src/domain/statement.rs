@@ -49,7 +49,7 @@ impl Owner {
 
 /// What a statement is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
+pub enum StatementKind {
     /// An area's own sentence: `<area>.can`.
     Area,
     /// `<area>.risk.<name>`, or for everyone `general.risk.<name>`.
@@ -75,17 +75,17 @@ pub enum Kind {
 }
 
 /// Families of statements that belong to no area; no area can have such a name.
-const FAMILIES: [(&str, Kind); 7] = [
-    ("general", Kind::General),
-    ("choice", Kind::Choice),
-    ("redflag", Kind::RedFlag),
-    ("normal", Kind::Normal),
-    ("advice", Kind::Advice),
-    ("because", Kind::Because),
-    ("rule", Kind::Caution),
+const FAMILIES: [(&str, StatementKind); 7] = [
+    ("general", StatementKind::General),
+    ("choice", StatementKind::Choice),
+    ("redflag", StatementKind::RedFlag),
+    ("normal", StatementKind::Normal),
+    ("advice", StatementKind::Advice),
+    ("because", StatementKind::Because),
+    ("rule", StatementKind::Caution),
 ];
 
-impl Kind {
+impl StatementKind {
     /// The families that speak to patients.
     pub const FOR_PATIENTS: [&'static str; 6] = [
         "general", "choice", "redflag", "normal", "advice", "because",
@@ -98,19 +98,19 @@ pub struct StatementId {
     /// Made from the other three.
     text: String,
     owner: Owner,
-    kind: Kind,
+    kind: StatementKind,
     name: String,
 }
 
 impl StatementId {
-    fn new(owner: Owner, kind: Kind, name: &str) -> StatementId {
+    fn new(owner: Owner, kind: StatementKind, name: &str) -> StatementId {
         let family = FAMILIES.iter().find(|(_, of)| *of == kind);
         let text = match (&owner, kind) {
-            (Owner::Area(area), Kind::Area) => format!("{area}.{name}"),
-            (Owner::Area(area), Kind::Risk) => format!("{area}.risk.{name}"),
-            (Owner::Area(area), Kind::PoorCandidate) => format!("{area}.poor.{name}"),
-            (_, Kind::Risk) => format!("general.risk.{name}"),
-            (_, Kind::Serious) => format!("general.serious.{name}"),
+            (Owner::Area(area), StatementKind::Area) => format!("{area}.{name}"),
+            (Owner::Area(area), StatementKind::Risk) => format!("{area}.risk.{name}"),
+            (Owner::Area(area), StatementKind::PoorCandidate) => format!("{area}.poor.{name}"),
+            (_, StatementKind::Risk) => format!("general.risk.{name}"),
+            (_, StatementKind::Serious) => format!("general.serious.{name}"),
             (owner, _) => {
                 let (family, _) = family.expect("every other kind has its family");
                 match owner.as_str() {
@@ -129,63 +129,71 @@ impl StatementId {
 
     /// An area's own sentence: `can`, `cannot`, `lasts`…
     pub fn of_area(area: &AreaId, name: &str) -> StatementId {
-        Self::new(Owner::Area(area.clone()), Kind::Area, name)
+        Self::new(Owner::Area(area.clone()), StatementKind::Area, name)
     }
 
     pub fn risk(area: &AreaId, name: &str) -> StatementId {
-        Self::new(Owner::Area(area.clone()), Kind::Risk, name)
+        Self::new(Owner::Area(area.clone()), StatementKind::Risk, name)
     }
 
     pub fn poor_candidate(area: &AreaId, name: &str) -> StatementId {
-        Self::new(Owner::Area(area.clone()), Kind::PoorCandidate, name)
+        Self::new(
+            Owner::Area(area.clone()),
+            StatementKind::PoorCandidate,
+            name,
+        )
     }
 
     /// Said to every patient.
     pub fn general(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::General, name)
+        Self::new(Owner::Everyone, StatementKind::General, name)
     }
 
     /// How a product stands for an area, said once for each area.
     pub fn standing(area: &AreaId, standing: Standing) -> StatementId {
         let name = standing.statement();
-        Self::new(Owner::Area(area.clone()), Kind::General, name)
+        Self::new(Owner::Area(area.clone()), StatementKind::General, name)
     }
 
     /// A general statement said once for each product.
     pub fn of_product(product: &ProductId, name: &str) -> StatementId {
-        Self::new(Owner::Product(product.clone()), Kind::General, name)
+        Self::new(
+            Owner::Product(product.clone()),
+            StatementKind::General,
+            name,
+        )
     }
 
     pub fn general_risk(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Risk, name)
+        Self::new(Owner::Everyone, StatementKind::Risk, name)
     }
 
     pub fn serious(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Serious, name)
+        Self::new(Owner::Everyone, StatementKind::Serious, name)
     }
 
     pub fn choice(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Choice, name)
+        Self::new(Owner::Everyone, StatementKind::Choice, name)
     }
 
     pub fn red_flag(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::RedFlag, name)
+        Self::new(Owner::Everyone, StatementKind::RedFlag, name)
     }
 
     pub fn normal(name: &str) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Normal, name)
+        Self::new(Owner::Everyone, StatementKind::Normal, name)
     }
 
     pub fn advice(id: &AdviceId) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Advice, id.as_str())
+        Self::new(Owner::Everyone, StatementKind::Advice, id.as_str())
     }
 
     pub fn because(rule: &RuleId) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Because, rule.as_str())
+        Self::new(Owner::Everyone, StatementKind::Because, rule.as_str())
     }
 
     pub fn caution(id: &CautionId) -> StatementId {
-        Self::new(Owner::Everyone, Kind::Caution, id.as_str())
+        Self::new(Owner::Everyone, StatementKind::Caution, id.as_str())
     }
 
     pub fn as_str(&self) -> &str {
@@ -196,7 +204,7 @@ impl StatementId {
         &self.owner
     }
 
-    pub fn kind(&self) -> Kind {
+    pub fn kind(&self) -> StatementKind {
         self.kind
     }
 
@@ -207,13 +215,13 @@ impl StatementId {
 
     /// Something that can go wrong: an area's, or one for everyone.
     pub fn is_risk(&self) -> bool {
-        matches!(self.kind, Kind::Risk | Kind::Serious)
+        matches!(self.kind, StatementKind::Risk | StatementKind::Serious)
     }
 
     /// The id of the words that fill it: what is said once for each area or product has its words once.
     pub fn wording(&self) -> &str {
         match self.kind {
-            Kind::General => self.short(),
+            StatementKind::General => self.short(),
             _ => &self.text,
         }
     }
@@ -235,6 +243,12 @@ impl Standing {
             Standing::Unknown => "licence-unknown",
         }
     }
+}
+
+/// What a statement's text names; none for other words.
+pub fn kind_of(statement: &str) -> Option<StatementKind> {
+    let id: Option<StatementId> = statement.parse().ok();
+    id.map(|id| id.kind())
 }
 
 /// The id of the words behind a statement's text as a record has it; a text that is no statement's is its own.

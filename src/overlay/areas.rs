@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use crate::catalogue::{Area, Catalogue, Source};
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
+use crate::domain::family;
 use crate::wording::library;
 
 #[derive(serde::Deserialize)]
@@ -99,11 +100,8 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
 fn is_taken(id: &str) -> bool {
     id == "clinic"
         || library::tags().any(|tag| {
-            library::statements(tag).is_ok_and(|words| {
-                words
-                    .keys()
-                    .any(|known| known.split('.').next() == Some(id))
-            })
+            library::statements(tag)
+                .is_ok_and(|words| words.keys().any(|known| family(known) == id))
         })
 }
 

@@ -47,7 +47,7 @@ pub struct File {
 }
 
 /// The mistakes of one file; without a source those of a file of which no line can be shown.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Mistakes {
     pub source: Option<SourceFile>,
     pub found: Vec<Diagnostic>,
@@ -146,7 +146,7 @@ impl Overlay {
         let mut read = Vec::new();
         for (file, source) in texts.iter().filter(|(f, _)| f.name.starts_with("areas/")) {
             let stem = stem(&file.name);
-            self.areas.insert(stem.to_owned());
+            self.areas.insert(stem.into());
             self.area_files.insert(stem.into(), file.shown.clone());
             match areas::read_area(source, stem) {
                 Ok(area) => read.push((source, area)),

@@ -4,7 +4,7 @@
 
 use crate::catalogue::{Catalogue, Condition, Ingredient, Restriction, Rule};
 
-use crate::domain::{AreaId, FactId, Kind, Owner, RuleId, StatementId, Trigger};
+use crate::domain::{AreaId, FactId, Owner, RuleId, StatementId, StatementKind, Trigger};
 
 use super::cautions::{Caution, Reason};
 use super::conditions::{Facts, told};
@@ -89,7 +89,7 @@ pub fn explain<'s>(selection: &'s Selection<'_>, id: &str) -> Answer<'s> {
     let Some(asked) = asked else {
         return Answer::Unknown;
     };
-    if asked.kind() == Kind::Advice && selection.catalogue.advice(asked.name()).is_some() {
+    if asked.kind() == StatementKind::Advice && selection.catalogue.advice(asked.name()).is_some() {
         return Answer::NotCalledFor(advice_rests(selection.catalogue, asked.name()));
     }
     let area = asked
@@ -128,7 +128,7 @@ fn advice_rests(catalogue: &Catalogue, name: &str) -> String {
 fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
     let id = &statement.id;
     match (id.kind(), id.owner()) {
-        (Kind::Because, _) => selection
+        (StatementKind::Because, _) => selection
             .because
             .iter()
             .filter(|b| b.rule == *id.name())
@@ -137,7 +137,7 @@ fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
                 facts.chain([Reason::Rule(b.rule.clone())])
             })
             .collect(),
-        (Kind::Advice, _) => selection
+        (StatementKind::Advice, _) => selection
             .advice
             .iter()
             .filter(|a| a.advice.id == *id.name())

@@ -20,6 +20,7 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
+use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
@@ -28,7 +29,7 @@ pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, TotalComparison, vials};
 pub use labels::{Basis, Held, LabelComparison, Verdict};
-pub use statements::{Paper, Statement, product_statements};
+pub use statements::{Statement, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
 /// One planned area with what the catalogue knows of it.
@@ -256,7 +257,7 @@ impl<'a> Selection<'a> {
     }
 
     /// The ids that must be printed on a paper.
-    pub fn required(&self, paper: Paper) -> BTreeSet<&StatementId> {
+    pub fn required(&self, paper: PaperKind) -> BTreeSet<&StatementId> {
         self.statements
             .iter()
             .filter(|s| s.paper == paper)

@@ -5,35 +5,16 @@
 use crate::catalogue::Evidence;
 use crate::catalogue::check::AREA_STATEMENTS;
 use crate::domain::StatementId;
+use crate::paper::PaperKind;
 
 use super::{SelectedArea, Selection};
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    Consent,
-    Aftercare,
-    Clinician,
-}
-
-impl Paper {
-    pub const ALL: [Paper; 3] = [Paper::Consent, Paper::Aftercare, Paper::Clinician];
-
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Paper::Consent => "consent",
-            Paper::Aftercare => "aftercare",
-            Paper::Clinician => "clinician",
-        }
-    }
-}
 
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Statement {
     /// Unique on its paper; says whose it is, whether it is a risk, and which wording fills it.
     pub id: StatementId,
-    pub paper: Paper,
+    pub paper: PaperKind,
     pub evidence: Evidence,
 }
 
@@ -87,7 +68,7 @@ struct List<'s, 'a> {
 }
 
 impl List<'_, '_> {
-    fn add(&mut self, paper: Paper, id: StatementId, evidence: &Evidence) {
+    fn add(&mut self, paper: PaperKind, id: StatementId, evidence: &Evidence) {
         self.found.push(Statement {
             id,
             paper,
@@ -96,7 +77,7 @@ impl List<'_, '_> {
     }
 
     /// A general statement under an id of its own, which may say it for one area or product.
-    fn general(&mut self, paper: Paper, id: StatementId) {
+    fn general(&mut self, paper: PaperKind, id: StatementId) {
         let general = &self.selection.catalogue.general;
         let claim = general
             .statement
@@ -108,7 +89,7 @@ impl List<'_, '_> {
 
     fn consent(&mut self) {
         let selection = self.selection;
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let general = &selection.catalogue.general;
         for name in CONSENT_GENERAL {
             self.general(paper, StatementId::general(name));
@@ -148,7 +129,7 @@ impl List<'_, '_> {
     /// An area's own sentences that belong on a paper.
     fn of_area(
         &mut self,
-        paper: Paper,
+        paper: PaperKind,
         selected: &SelectedArea<'_>,
         belongs: impl Fn(&str) -> bool,
     ) {
@@ -164,7 +145,7 @@ impl List<'_, '_> {
 
     fn aftercare(&mut self) {
         let selection = self.selection;
-        let paper = Paper::Aftercare;
+        let paper = PaperKind::Aftercare;
         let general = &selection.catalogue.general;
         for flag in &general.red_flag {
             self.add(paper, StatementId::red_flag(&flag.id), &flag.evidence);

@@ -6,8 +6,9 @@ use super::case::Case;
 use super::prose;
 use super::words::{Term, Words};
 use super::{Finding, Judge, Place};
+use crate::domain::{LabelId, StatementKind, kind_of};
+use crate::paper::PaperKind;
 use crate::readability::{Language, Readability, Target, measure};
-use crate::select::Paper;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-29", readability),
@@ -47,7 +48,7 @@ pub fn terms(
         .map(|p| p.id.to_string())
         .collect();
     for area in &catalogue.areas {
-        all.extend(wording.label(&format!("{}.name", area.id)));
+        all.extend(wording.label(&LabelId::area_name(&area.id)));
         all.push(area.id.as_str().replace('-', " "));
         all.extend(area.muscle.iter().map(|muscle| muscle.latin.clone()));
     }
@@ -113,7 +114,7 @@ fn readability_by_section(case: &Case<'_>) -> Finding {
         .map(|(index, title)| (format!("section {title}"), view.prose_of(index)))
         .collect();
     for selected in &case.selection.areas {
-        let id = selected.area.id.as_str();
+        let id = &selected.area.id;
         parts.push((format!("area {id}"), view.prose_of_owner(id)));
     }
     let (mut judged, mut short, mut places) = (0, 0, Vec::new());
@@ -154,7 +155,7 @@ pub fn formula_for(tag: &str) -> Finding {
 }
 
 fn length(case: &Case<'_>) -> Finding {
-    if case.sheet.paper == Paper::Aftercare {
+    if case.sheet.paper == PaperKind::Aftercare {
         let pages = case.pages();
         if case.sheet.document.type_size > super::layout::BODY {
             return Finding::not_applicable(format!("{pages} pages in large print"));
@@ -176,7 +177,7 @@ fn length(case: &Case<'_>) -> Finding {
             .selection
             .areas
             .iter()
-            .map(|selected| count(&case.view().prose_of_owner(selected.area.id.as_str())))
+            .map(|selected| count(&case.view().prose_of_owner(&selected.area.id)))
             .sum();
         let everybody = words - own;
         let each = own / areas;
@@ -246,7 +247,7 @@ pub fn sentences_judged(lines: &[(String, &str)]) -> Finding {
 fn instructions<'l>(lines: &[(Option<&str>, &'l str)], words: &Words) -> Vec<&'l str> {
     let mut all = Vec::new();
     for (mark, text) in lines {
-        let instruction = mark.is_some_and(|mark| mark.starts_with("advice."));
+        let instruction = mark.and_then(kind_of) == Some(StatementKind::Advice);
         for (index, sentence) in prose::sentences(text).into_iter().enumerate() {
             // an instruction begins with what is to be done; what follows may say why
             if (instruction && index == 0) || prose::is_request(sentence, words) {
