@@ -313,10 +313,14 @@ impl Area {
     }
 
     /// The window of this kind for a product: the product's own if there is one, else the one for any product.
-    pub fn window(&self, kind: WindowKind, product: &ProductId) -> Option<&Window> {
+    pub fn window<Id: PartialEq<ProductId> + ?Sized>(
+        &self,
+        kind: WindowKind,
+        product: &Id,
+    ) -> Option<&Window> {
         let of_kind = || self.window.iter().filter(move |w| w.kind == kind);
         of_kind()
-            .find(|w| w.products.iter().any(|p| p == product))
+            .find(|w| w.products.iter().any(|p| *product == *p))
             .or_else(|| of_kind().find(|w| w.products.is_empty()))
     }
 

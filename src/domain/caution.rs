@@ -134,6 +134,12 @@ impl PartialEq<&str> for CautionId {
     }
 }
 
+impl PartialEq<String> for CautionId {
+    fn eq(&self, text: &String) -> bool {
+        self.as_str() == text
+    }
+}
+
 impl Serialize for CautionId {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.as_str())

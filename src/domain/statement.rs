@@ -366,6 +366,12 @@ impl PartialEq<&str> for StatementId {
     }
 }
 
+impl PartialEq<String> for StatementId {
+    fn eq(&self, text: &String) -> bool {
+        self.text == *text
+    }
+}
+
 impl Serialize for StatementId {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(&self.text)

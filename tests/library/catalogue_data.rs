@@ -370,7 +370,7 @@ fn licences_name_what_is_known_and_nothing_more() {
         catalogue
             .area(area)
             .expect("a known area")
-            .licence(product, place)
+            .licence(&product.into(), place)
             .map(|l| l.standing)
     };
     assert_eq!(
