@@ -7,7 +7,7 @@ pub mod code;
 pub mod reading;
 pub mod register;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
@@ -15,7 +15,7 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
-use crate::domain::{LabelId, wording_of};
+use crate::domain::{terms_in, wording_of};
 use crate::paper::PaperKind;
 use crate::select::Selection;
 use crate::wording::{Approvals, Wording};
@@ -209,25 +209,6 @@ pub struct Difference {
     pub was: String,
     /// Today's words; none when there is no such statement any more.
     pub now: Option<String>,
-}
-
-/// The ids of the terms that a sentence uses.
-fn terms_in(words: &str) -> BTreeSet<String> {
-    let name = |rest: &str| -> String {
-        rest.chars()
-            .take_while(|c| c.is_alphanumeric() || *c == '_')
-            .collect()
-    };
-    let mut found: BTreeSet<String> = words
-        .split("term.")
-        .skip(1)
-        .map(|rest| LabelId::term(&name(rest)).into())
-        .collect();
-    // the one phrase that sentences take in by name
-    if words.contains("{{ sounds") {
-        found.insert("phrase.sounds".to_owned());
-    }
-    found
 }
 
 /// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.
