@@ -17,6 +17,7 @@ const NO_IDS: &[(&str, &str)] = &[
     ("{}.pdf", "the name of a file"),
     ("{stem}.pdf", "the name of a file"),
     ("{}.ics", "the name of a file"),
+    ("{tag}/{file}", "the name of a file"),
     ("{path}.{key}", "a place in a plan"),
 ];
 
