@@ -408,6 +408,10 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
     all
 }
 
+fn is_risk(line: &super::Line) -> bool {
+    line.mark.as_deref().and_then(kind_of) == Some(StatementKind::Risk)
+}
+
 fn not_known_where_true(case: &Case<'_>) -> Finding {
     let view = case.view();
     let (none, above) = (
@@ -432,12 +436,7 @@ fn not_known_where_true(case: &Case<'_>) -> Finding {
             && view.lines[..at]
                 .iter()
                 .rev()
-                .find(|line| {
-                    !line
-                        .mark
-                        .as_deref()
-                        .is_some_and(|mark| kind_of(mark) == Some(StatementKind::Risk))
-                })
+                .find(|line| !is_risk(line))
                 .is_some_and(|line| !above.is_empty() && line.text == above);
         let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
         unknown += usize::from(says_none);
@@ -536,11 +535,7 @@ fn order_of_risks(case: &Case<'_>) -> Finding {
             .iter()
             .position(|l| l.mark.as_deref() == Some(id))
     };
-    let first = view.lines.iter().position(|l| {
-        l.mark
-            .as_deref()
-            .is_some_and(|mark| kind_of(mark) == Some(StatementKind::Risk))
-    });
+    let first = view.lines.iter().position(is_risk);
     for risk in &case.selection.catalogue.general.serious {
         let id = StatementId::serious(&risk.id).to_string();
         if at(&id)
