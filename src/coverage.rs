@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::Document;
+use crate::domain::StatementId;
 use crate::typeset::{Laid, LaidRun, Pages};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
@@ -70,9 +71,9 @@ impl std::fmt::Display for Fault {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Coverage {
     /// Statements that are printed as they must be, with their places.
-    pub printed: BTreeMap<String, Place>,
+    pub printed: BTreeMap<StatementId, Place>,
     /// Statements that are not, each with the first thing wrong.
-    pub faults: BTreeMap<String, Fault>,
+    pub faults: BTreeMap<StatementId, Fault>,
     /// Other words of the document, such as headings, labels and telephone numbers, that are not on the page.
     pub lost: Vec<(String, Fault)>,
 }
@@ -83,7 +84,7 @@ impl Coverage {
     }
 
     /// Statement id to first page.
-    pub fn pages(&self) -> BTreeMap<String, usize> {
+    pub fn pages(&self) -> BTreeMap<StatementId, usize> {
         self.printed
             .iter()
             .map(|(id, place)| (id.clone(), place.first_page))
@@ -92,11 +93,11 @@ impl Coverage {
 }
 
 /// Holds a laid-out paper against what it must hold.
-pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> Coverage {
+pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pages) -> Coverage {
     let laid = pages.statements();
     let sizes = pages.sizes();
     let language = document.language.split('-').next().unwrap_or_default();
-    let mut words: BTreeMap<&str, String> = BTreeMap::new();
+    let mut words: BTreeMap<&StatementId, String> = BTreeMap::new();
     // words of no statement: headings, labels, telephone numbers
     let mut others = Vec::new();
     let lines = document.lines();
@@ -111,12 +112,18 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
         let composed = words.get(*id).map(|words| squeeze(words));
         // tables of large print are large print too
         let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
-        match judge(laid.get(*id), composed.as_deref(), &sizes, language, least) {
+        match judge(
+            laid.get(id.as_str()),
+            composed.as_deref(),
+            &sizes,
+            language,
+            least,
+        ) {
             Ok(place) => {
-                coverage.printed.insert((*id).to_owned(), place);
+                coverage.printed.insert((*id).clone(), place);
             }
             Err(fault) => {
-                coverage.faults.insert((*id).to_owned(), fault);
+                coverage.faults.insert((*id).clone(), fault);
             }
         }
     }

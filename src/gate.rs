@@ -9,6 +9,7 @@ use crate::compose::Document;
 use crate::compose::document::Block;
 use crate::compose::lines::{Kind, Line};
 use crate::coverage::{Coverage, Drawn, Fault};
+use crate::domain::{CautionId, LabelId, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::Selection;
 use crate::typeset::Pages;
@@ -24,7 +25,7 @@ pub struct Verdict {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {
     /// A caution of level `stop`, by its id.
-    Stop(String),
+    Stop(CautionId),
     /// A paper lacks what it must have.
     Lack {
         paper: PaperKind,
@@ -37,7 +38,7 @@ pub enum Reason {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Lack {
     /// A required statement that is not printed as it must be.
-    Statement { id: String, fault: Fault },
+    Statement { id: StatementId, fault: Fault },
     /// Other composed words that are not on the page.
     Words { text: String, fault: Fault },
     /// A page from 1 does not say whose paper it is.
@@ -258,11 +259,11 @@ impl Sheet<'_, '_> {
                 wanted.push((Named::PractitionerRole, person.role.clone()));
                 wanted.push((Named::Batch, label("label.batch")));
                 for selected in &selection.areas {
-                    let id = format!("{}.name", selected.area.id);
+                    let id = LabelId::area_name(&selected.area.id);
                     wanted.push((Named::Area, label(&id)));
                 }
                 let products = selection.products.iter();
-                wanted.extend(products.map(|product| (Named::Product, product.id.clone())));
+                wanted.extend(products.map(|product| (Named::Product, product.id.to_string())));
             }
             PaperKind::Aftercare => {
                 wanted.push((Named::OutOfHours, clinic.phone_out_of_hours.clone()));
@@ -300,10 +301,9 @@ impl Sheet<'_, '_> {
         if draft {
             return Vec::from_iter((!places.is_empty()).then_some(Lack::DraftToSign));
         }
-        let parts =
-            ["signature", "date", "time"].map(|part| label(&format!("consent.sign.{part}")));
+        let parts = ["signature", "date", "time"].map(|part| label(&LabelId::sign(part)));
         let whole = |who: &Signer| {
-            let wanted = label(&format!("consent.sign.{}", who.id()));
+            let wanted = label(&LabelId::sign(who.id()));
             places.iter().any(|(title, fields)| {
                 *title == wanted && parts.iter().all(|part| fields.contains(&part.as_str()))
             })

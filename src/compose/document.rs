@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::catalogue::View;
+use crate::domain::StatementId;
 use crate::plan::Logo;
 use crate::wording::{Piece, Rich};
 
@@ -81,7 +82,7 @@ pub struct Furniture {
 #[serde(rename_all = "kebab-case")]
 pub struct Item {
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    pub mark: Option<StatementId>,
     pub text: Rich,
 }
 
@@ -118,7 +119,7 @@ pub struct Timed {
 #[serde(rename_all = "kebab-case")]
 pub struct Row {
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    pub mark: Option<StatementId>,
     pub cells: Vec<Vec<Piece>>,
     /// Drawn below the text of the last cell.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -296,7 +297,7 @@ pub enum Block {
     },
     Text {
         #[serde(skip_serializing_if = "Option::is_none")]
-        mark: Option<String>,
+        mark: Option<StatementId>,
         pieces: Vec<Piece>,
     },
     /// Several statements in one paragraph.

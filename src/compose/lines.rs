@@ -3,6 +3,7 @@
 //! Must not: leave out a block's words because nobody asks for them yet, or judge.
 
 use super::document::{Block, Document, Item, ListStyle, Tone};
+use crate::domain::StatementId;
 use crate::wording::{Piece, Rich, rich};
 
 /// What a line of text is.
@@ -33,7 +34,7 @@ pub struct Line<'d> {
     pub text: String,
     /// With its formatting, where it has any.
     pub rich: Option<&'d Rich>,
-    pub statement: Option<&'d str>,
+    pub statement: Option<&'d StatementId>,
     /// The headings of level 1 and 2 before it, its own counted.
     pub section: usize,
     /// Lines that are set in one paragraph have the same number.
@@ -64,11 +65,11 @@ impl Document {
     }
 
     /// Every statement id in reading order; one that goes over several lines is there once.
-    pub fn statements(&self) -> Vec<String> {
-        let lines = self.lines();
-        let mut found: Vec<&str> = lines.iter().filter_map(|line| line.statement).collect();
+    pub fn statements(&self) -> Vec<&StatementId> {
+        let lines = self.lines().into_iter();
+        let mut found: Vec<&StatementId> = lines.filter_map(|line| line.statement).collect();
         found.dedup();
-        found.into_iter().map(str::to_owned).collect()
+        found
     }
 
     fn read(&self) -> Reader<'_> {
@@ -89,7 +90,7 @@ struct Reader<'d> {
 /// A line that is about to be read.
 struct Said<'d> {
     kind: Kind,
-    statement: Option<&'d str>,
+    statement: Option<&'d StatementId>,
     urgent: bool,
 }
 
@@ -133,7 +134,7 @@ impl<'d> Reader<'d> {
         for item in items {
             let said = Said {
                 kind,
-                statement: item.mark.as_deref(),
+                statement: item.mark.as_ref(),
                 urgent,
             };
             self.rich(&said, &item.text);
@@ -167,7 +168,7 @@ impl<'d> Reader<'d> {
             Block::Text { mark, pieces } => {
                 let said = Said {
                     kind: Kind::Paragraph,
-                    statement: mark.as_deref(),
+                    statement: mark.as_ref(),
                     urgent,
                 };
                 self.pieces(&said, pieces);
@@ -177,7 +178,7 @@ impl<'d> Reader<'d> {
                 for item in items {
                     let said = Said {
                         kind: Kind::Paragraph,
-                        statement: item.mark.as_deref(),
+                        statement: item.mark.as_ref(),
                         urgent,
                     };
                     self.line(&said, rich::text_of(&item.text), Some(&item.text));
@@ -211,7 +212,7 @@ impl<'d> Reader<'d> {
                 for row in rows {
                     let said = Said {
                         kind: Kind::Cell,
-                        statement: row.mark.as_deref(),
+                        statement: row.mark.as_ref(),
                         urgent,
                     };
                     row.cells.iter().for_each(|cell| self.pieces(&said, cell));

@@ -9,6 +9,7 @@ use super::words::{self, Words};
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
+use crate::domain::{StatementId, StatementKind, kind_of};
 use crate::select;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -27,7 +28,7 @@ fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
     let flags = &review.selection.catalogue.general.red_flag;
     let mut places: Vec<Place> = Vec::new();
     for flag in flags {
-        let id = format!("redflag.{}", flag.id);
+        let id = StatementId::red_flag(&flag.id).to_string();
         match review.page_of(&id) {
             Some(1) => {}
             Some(page) => places.push(Place::on(page, id, "not on page 1")),
@@ -98,7 +99,7 @@ fn do_and_do_not(review: &Review<'_>, words: &Words) -> Finding {
         let Some(mark) = line
             .mark
             .as_deref()
-            .filter(|mark| mark.starts_with("advice."))
+            .filter(|mark| kind_of(mark) == Some(StatementKind::Advice))
         else {
             continue;
         };

@@ -7,9 +7,10 @@ use super::review::Review;
 use super::view::{Kind, List, Sign};
 use super::words::Words;
 use super::{Finding, Judge, Place};
-use crate::catalogue::Standing;
+use crate::catalogue::{Risk, Standing};
 use crate::compose::document::ListStyle;
-use crate::select::{SelectedArea, licence_wording};
+use crate::domain::StatementId;
+use crate::select::SelectedArea;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -101,7 +102,7 @@ fn of_areas(review: &Review<'_>, parts: &[&str]) -> Vec<String> {
         .flat_map(|s| {
             parts
                 .iter()
-                .map(move |part| format!("{}.{part}", s.area.id))
+                .map(move |part| StatementId::of_area(&s.area.id, part).to_string())
         })
         .collect()
 }
@@ -150,13 +151,14 @@ fn may_not_work(review: &Review<'_>) -> Finding {
     let mut ids = Vec::new();
     let general = review.selection.general_risks();
     if general.iter().any(|risk| risk.id == FOR_EVERYONE) {
-        ids.push(format!("general.risk.{FOR_EVERYONE}"));
+        ids.push(StatementId::general_risk(FOR_EVERYONE).to_string());
     } else {
         // every area has a risk of its own that stands for it
         for selected in &review.selection.areas {
             let own = selected.risks.iter();
             let own = own.filter(|risk| risk.instead_of.as_deref() == Some(FOR_EVERYONE));
-            ids.extend(own.map(|risk| format!("{}.risk.{}", selected.area.id, risk.id)));
+            let id = |risk: &&Risk| StatementId::risk(&selected.area.id, &risk.id).to_string();
+            ids.extend(own.map(id));
         }
     }
     section(review, "consent.risks.heading", &ids)
@@ -167,7 +169,7 @@ fn other_choices(review: &Review<'_>) -> Finding {
     let ids: Vec<String> = general
         .choice
         .iter()
-        .map(|c| format!("choice.{}", c.id))
+        .map(|c| StatementId::choice(&c.id).to_string())
         .collect();
     if ids.len() < 2 || !ids.iter().any(|id| id == "choice.nothing") {
         return Finding::lacking(
@@ -192,7 +194,7 @@ fn off_label(review: &Review<'_>) -> Finding {
         .areas
         .iter()
         .filter(|s| s.standing() != Standing::Licensed)
-        .map(|s| format!("{}/general.{}", s.area.id, licence_wording(s.standing())))
+        .map(|s| StatementId::standing(&s.area.id, s.standing()).to_string())
         .collect();
     if outside.is_empty() {
         return Finding::not_applicable("every area is within the licence");
@@ -221,7 +223,12 @@ fn cost(review: &Review<'_>) -> Finding {
     }
     let unpriced = areas.iter().filter(|selected| !printed(selected));
     let places = unpriced
-        .map(|s| Place::new(&s.area.id, format!("no price, and {region} asks for one")))
+        .map(|s| {
+            Place::new(
+                s.area.id.as_str(),
+                format!("no price, and {region} asks for one"),
+            )
+        })
         .collect();
     Finding::of(figure, places)
 }

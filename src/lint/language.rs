@@ -8,6 +8,7 @@ use super::review::Review;
 use super::split::{Marks, sentences, words};
 use super::words::{Term, Words};
 use super::{Finding, Judge, NO_FORMULA, Place};
+use crate::domain::{LabelId, StatementKind, kind_of};
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-29", Judge::Plain(readability)),
@@ -38,10 +39,14 @@ pub fn terms(
     wording: &crate::wording::Wording,
     words: Option<&Words>,
 ) -> Vec<String> {
-    let mut all: Vec<String> = catalogue.products.iter().map(|p| p.id.clone()).collect();
+    let mut all: Vec<String> = catalogue
+        .products
+        .iter()
+        .map(|p| p.id.to_string())
+        .collect();
     for area in &catalogue.areas {
-        all.extend(wording.label(&format!("{}.name", area.id)));
-        all.push(area.id.replace('-', " "));
+        all.extend(wording.label(&LabelId::area_name(&area.id)));
+        all.push(area.id.as_str().replace('-', " "));
         all.extend(area.muscle.iter().map(|muscle| muscle.latin.clone()));
     }
     all.extend(
@@ -195,7 +200,7 @@ fn instructions<'l>(lines: &[(Option<&str>, &'l str)], lists: &Words) -> Vec<&'l
     let marks = marks_of(&lists.language);
     let mut all = Vec::new();
     for (mark, text) in lines {
-        let instruction = mark.is_some_and(|mark| mark.starts_with("advice."));
+        let instruction = mark.and_then(kind_of) == Some(StatementKind::Advice);
         for (index, sentence) in sentences(marks, text).into_iter().enumerate() {
             // an instruction begins with what is to be done; what follows may say why
             if (instruction && index == 0) || prose::is_request(sentence, lists) {

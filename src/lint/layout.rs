@@ -396,14 +396,10 @@ fn size_of(page_size: &str) -> Option<(f64, f64)> {
 fn nothing_split(review: &Review<'_>) -> Finding {
     let paper = review.paper;
     let mut places = Vec::new();
-    let wanted = match (
-        review.selection.clinic.paper,
-        review.selection.region.paper.value,
-    ) {
-        (Some(own), _) => own.as_str(),
-        (None, crate::catalogue::Paper::A4) => "a4",
-        (None, crate::catalogue::Paper::UsLetter) => "us-letter",
-    };
+    let wanted = review.selection.clinic.paper;
+    let wanted = wanted
+        .unwrap_or(review.selection.region.paper.value)
+        .as_str();
     let size = size_of(wanted);
     for (index, found) in paper.sizes.iter().enumerate() {
         let fits = size

@@ -8,6 +8,7 @@ use super::view::Kind;
 use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::{Band, Counted, Risk, Time};
+use crate::domain::{StatementId, StatementKind, group, kind_of};
 use crate::wording::phrases::Share;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -30,7 +31,12 @@ pub const JUDGES: &[(&str, Judge)] = &[
 ];
 
 /// Marks of statements that tell a risk or a sign.
-const TELLS: [&str; 4] = [".risk.", ".serious.", "redflag.", "normal."];
+const TELLS: [StatementKind; 4] = [
+    StatementKind::Risk,
+    StatementKind::Serious,
+    StatementKind::RedFlag,
+    StatementKind::Normal,
+];
 
 /// A risk in a table.
 struct Row<'c> {
@@ -48,7 +54,10 @@ fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
     let mut all = Vec::new();
     for (index, table) in review.paper.view.tables.iter().enumerate() {
         for (mark, cells) in &table.rows {
-            let Some(mark) = mark.as_deref().filter(|mark| mark.contains(".risk.")) else {
+            let Some(mark) = mark
+                .as_deref()
+                .filter(|mark| kind_of(mark) == Some(StatementKind::Risk))
+            else {
                 continue;
             };
             all.push(Row {
@@ -70,7 +79,7 @@ fn told(review: &Review<'_>) -> Vec<(String, String)> {
         let Some(mark) = line.mark.as_deref() else {
             continue;
         };
-        if !TELLS.iter().any(|part| mark.contains(part)) {
+        if !kind_of(mark).is_some_and(|kind| TELLS.contains(&kind)) {
             continue;
         }
         match all.iter_mut().find(|(known, _)| known == mark) {
@@ -178,7 +187,7 @@ fn times(review: &Review<'_>) -> Vec<String> {
         .wording
         .statements()
         .keys()
-        .filter(|id| id.starts_with("figure.time."))
+        .filter(|id| group(id) == "figure.time")
         .map(|id| review.label(id))
         .map(|text| text.trim_matches([',', ' ']).to_owned())
         .filter(|text| !text.is_empty())
@@ -314,7 +323,7 @@ fn without_group(review: &Review<'_>, words: &Words, row: &Row<'_>) -> bool {
                 .catalogue
                 .products
                 .iter()
-                .any(|p| text.contains(&p.id))
+                .any(|p| text.contains(p.id.as_str()))
     };
     !names(&row.text) && !names(row.above)
 }
@@ -368,13 +377,20 @@ fn risks<'c>(review: &'c Review<'_>) -> Vec<(String, &'c Risk)> {
     let mut all = Vec::new();
     for selected in &review.selection.areas {
         for risk in &selected.risks {
-            all.push((format!("{}.risk.{}", selected.area.id, risk.id), *risk));
+            all.push((
+                StatementId::risk(&selected.area.id, &risk.id).to_string(),
+                *risk,
+            ));
         }
     }
     for risk in review.selection.general_risks() {
         all.push((format!("general.risk.{}", risk.id), risk));
     }
     all
+}
+
+fn is_risk(line: &super::Line) -> bool {
+    line.mark.as_deref().and_then(kind_of) == Some(StatementKind::Risk)
 }
 
 fn not_known_where_true(review: &Review<'_>) -> Finding {
@@ -401,12 +417,7 @@ fn not_known_where_true(review: &Review<'_>) -> Finding {
             && view.lines[..at]
                 .iter()
                 .rev()
-                .find(|line| {
-                    !line
-                        .mark
-                        .as_deref()
-                        .is_some_and(|mark| mark.contains(".risk."))
-                })
+                .find(|line| !is_risk(line))
                 .is_some_and(|line| !above.is_empty() && line.text == above);
         let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
         unknown += usize::from(says_none);
@@ -500,11 +511,7 @@ fn order_of_risks(review: &Review<'_>) -> Finding {
             .iter()
             .position(|l| l.mark.as_deref() == Some(id))
     };
-    let first = view.lines.iter().position(|l| {
-        l.mark
-            .as_deref()
-            .is_some_and(|mark| mark.contains(".risk."))
-    });
+    let first = view.lines.iter().position(is_risk);
     for risk in &review.selection.catalogue.general.serious {
         let id = format!("general.serious.{}", risk.id);
         if at(&id)
@@ -517,7 +524,7 @@ fn order_of_risks(review: &Review<'_>) -> Finding {
     for selected in &review.selection.areas {
         let mut last = [None, None];
         for risk in &selected.risks {
-            let id = format!("{}.risk.{}", selected.area.id, risk.id);
+            let id = StatementId::risk(&selected.area.id, &risk.id).to_string();
             let Some(position) = at(&id) else { continue };
             // those with a number and those without are two groups
             let group = &mut last[usize::from(risk.figure.is_empty())];

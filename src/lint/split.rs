@@ -212,18 +212,40 @@ mod tests {
     #[test]
     fn sentences_are_stretches_of_the_text() {
         assert_eq!(
-            sentences(&PLAIN, "Call us. Say: “I had it.” Ask A. Example about 2.5 mm."),
-            ["Call us.", "Say: “I had it.”", "Ask A. Example about 2.5 mm."]
+            sentences(
+                &PLAIN,
+                "Call us. Say: “I had it.” Ask A. Example about 2.5 mm."
+            ),
+            [
+                "Call us.",
+                "Say: “I had it.”",
+                "Ask A. Example about 2.5 mm."
+            ]
         );
-        assert_eq!(sentences(&PLAIN, "¿Duele? No. ¡Llame!"), ["¿Duele?", "No.", "¡Llame!"]);
-        assert_eq!(sentences(&PLAIN, "one\ntwo\n\nthree. – "), ["one\ntwo", "three."]);
+        assert_eq!(
+            sentences(&PLAIN, "¿Duele? No. ¡Llame!"),
+            ["¿Duele?", "No.", "¡Llame!"]
+        );
+        assert_eq!(
+            sentences(&PLAIN, "one\ntwo\n\nthree. – "),
+            ["one\ntwo", "three."]
+        );
     }
 
     #[test]
     fn a_number_with_its_groups_or_its_sign_is_one_word() {
         assert_eq!(
             words("“10\u{202f}000 people”, 5 %, off-label and/or 2.5 — it’s."),
-            ["10\u{202f}000", "people", "5 %", "off-label", "and", "or", "2.5", "it’s"]
+            [
+                "10\u{202f}000",
+                "people",
+                "5 %",
+                "off-label",
+                "and",
+                "or",
+                "2.5",
+                "it’s"
+            ]
         );
     }
 }

@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use crate::compose::document::{Block, Item, ListStyle, Row, Tone};
 use crate::compose::{Document, lines};
+use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
 
 pub use lines::Kind;
@@ -159,7 +160,7 @@ fn owned(lines: &[lines::Line<'_>]) -> Vec<Line> {
                 kind: line.kind,
                 text: line.text.clone(),
                 bold_words: line.rich.map_or(0, bold_words),
-                mark: line.statement.map(str::to_owned),
+                mark: line.statement.map(ToString::to_string),
                 section: line.section,
                 paragraph: line.paragraph,
                 urgent: line.urgent,
@@ -260,7 +261,10 @@ impl View {
                     section: self.sections.len() - 1,
                     above: self.above(lines.start),
                     header: header.clone(),
-                    rows: rows.iter().map(|r| (r.mark.clone(), cells(r))).collect(),
+                    rows: rows
+                        .iter()
+                        .map(|r| (r.mark.as_ref().map(ToString::to_string), cells(r)))
+                        .collect(),
                     writing: *writing,
                 });
             }
@@ -328,19 +332,13 @@ impl View {
     }
 
     /// Lines of the statements of one owner (an area id), joined by statement.
-    pub fn prose_of_owner(&self, owner: &str) -> Vec<&str> {
-        self.lines
-            .iter()
-            .filter(|line| {
-                line.is_prose()
-                    && line
-                        .mark
-                        .as_deref()
-                        .and_then(|mark| mark.strip_prefix(owner))
-                        .is_some_and(|rest| rest.starts_with(['.', '/']))
-            })
-            .map(|line| line.text.as_str())
-            .collect()
+    pub fn prose_of_owner(&self, owner: &AreaId) -> Vec<&str> {
+        let of_owner = |line: &&Line| {
+            let id = line.mark.as_deref().and_then(|mark| mark.parse().ok());
+            line.is_prose() && id.is_some_and(|id: StatementId| id.owner().area() == Some(owner))
+        };
+        let lines = self.lines.iter().filter(of_owner);
+        lines.map(|line| line.text.as_str()).collect()
     }
 
     /// The words of a statement, all its lines.

@@ -9,6 +9,7 @@ const LAYERS: &[&str] = &[
     "paper",
     "diagnose",
     "contrast",
+    "domain",
     "catalogue",
     "plan",
     "select",

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use crate::support::{Plan, desk, names_in, put, root, run};
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile};
+use beforehand::domain::Trigger;
 use beforehand::gate::{Lack, Named, Reason, Signer};
 use beforehand::paper::PaperKind;
 use beforehand::papers::{self, Inputs, MakeOptions, Papers};
@@ -252,5 +253,5 @@ fn a_stop_is_a_reason_with_its_caution() {
     let (clinic, visit) = read("bjorkviken/must-be-refused.toml");
     let papers = make(&clinic, &visit, &Approvals::none());
     let reasons = papers.verdict().reasons;
-    assert_eq!(reasons, [Reason::Stop("time-too-short".to_owned())]);
+    assert_eq!(reasons, [Reason::Stop(Trigger::TimeTooShort.into())]);
 }
