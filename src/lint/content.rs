@@ -401,11 +401,13 @@ fn ticks<'c>(review: &'c Review<'_>) -> impl Iterator<Item = &'c List> {
 }
 
 fn photographs(review: &Review<'_>) -> Finding {
-    let uses = ["record", "teaching", "public", "none"];
-    let labels: Vec<String> = uses
-        .iter()
-        .map(|id| review.label(&format!("consent.photos.{id}")))
-        .collect();
+    let uses = [
+        "consent.photos.record",
+        "consent.photos.teaching",
+        "consent.photos.public",
+        "consent.photos.none",
+    ];
+    let labels: Vec<String> = uses.iter().map(|id| review.label(id)).collect();
     let best = ticks(review)
         .map(|list| {
             labels

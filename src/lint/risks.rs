@@ -384,7 +384,7 @@ fn risks<'c>(review: &'c Review<'_>) -> Vec<(String, &'c Risk)> {
         }
     }
     for risk in review.selection.general_risks() {
-        all.push((format!("general.risk.{}", risk.id), risk));
+        all.push((StatementId::general_risk(&risk.id).to_string(), risk));
     }
     all
 }
@@ -513,7 +513,7 @@ fn order_of_risks(review: &Review<'_>) -> Finding {
     };
     let first = view.lines.iter().position(is_risk);
     for risk in &review.selection.catalogue.general.serious {
-        let id = format!("general.serious.{}", risk.id);
+        let id = StatementId::serious(&risk.id).to_string();
         if at(&id)
             .zip(first)
             .is_some_and(|(serious, other)| serious > other)

@@ -211,10 +211,10 @@ fn english_syllables() {
         ),
         (
             2,
-            "muscle forehead eyelid bruising didn't nurse's needle handled bruises treated review QR GPs science",
+            "muscle forehead eyelid bruising didn't nurse's needle handled bruises treated review QR GPs",
         ),
         (3, "masseter injection area everyone off-label NHS realise"),
-        (4, "botulinum emergency ability realising"),
+        (4, "botulinum emergency ability"),
         (5, "paracetamol myasthenia"),
         (9, "onabotulinumtoxinA"),
     ] {

@@ -123,7 +123,11 @@ fn english_words() -> BTreeSet<String> {
     );
     let mut all: BTreeSet<String> = own_words(&texts).into_keys().collect();
     let products = &Catalogue::embedded().products;
-    all.extend(products.iter().map(|product| product.id.to_lowercase()));
+    all.extend(
+        products
+            .iter()
+            .map(|product| product.id.as_str().to_lowercase()),
+    );
     all.extend(english_spoken());
     // what has no vowel is spelled out or spoken in full
     all.retain(|word| word.contains(['a', 'e', 'i', 'o', 'u', 'y']));

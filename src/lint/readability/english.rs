@@ -98,7 +98,13 @@ fn by_rule(word: &str) -> usize {
             && !text.ends_with("shes")
             && !text.ends_with("ches")
     } else if let Some(last) = before("ed") {
-        consonant(last) && !"td".contains(last)
+        // "han-dled" against "called"
+        let apart = text
+            .chars()
+            .rev()
+            .nth(3)
+            .is_some_and(|c| consonant(c) && !"lr".contains(c));
+        consonant(last) && !"td".contains(last) && !(last == 'l' && apart)
     } else if text.ends_with("le") {
         // "ta-ble" against "male"
         text.chars().rev().nth(2).is_some_and(|c| !consonant(c))
