@@ -213,7 +213,7 @@ fn english_syllables() {
             2,
             "muscle forehead eyelid bruising didn't nurse's needle handled bruises treated review QR GPs",
         ),
-        (3, "masseter injection area everyone off-label NHS realise"),
+        (3, "masseter injection area everyone off-label NHS"),
         (4, "botulinum emergency ability"),
         (5, "paracetamol myasthenia"),
         (9, "onabotulinumtoxinA"),
