@@ -161,14 +161,18 @@ fn every_spoilt_paper_is_noticed() {
     type Spoil = fn(&mut standards::Sheet);
     let faults: &[(&str, Paper, Spoil)] = &[
         ("DC-1", Paper::Consent, |s| {
-            s.geometry
-                .stretches
-                .retain(|x| !(x.page == 2 && x.furniture))
+            s.content
+                .runs
+                .retain(|x| !(x.page == 2 && x.part.is_running()))
         }),
         ("DC-2", Paper::Consent, |s| {
-            s.geometry.stretches.retain(|x| x.page != 1 || x.furniture)
+            s.content
+                .runs
+                .retain(|x| x.page != 1 || x.part.is_running())
         }),
-        ("DC-3", Paper::Consent, |s| s.sizes.push(s.sizes[0])),
+        ("DC-3", Paper::Consent, |s| {
+            s.content.sizes.push(s.content.sizes[0])
+        }),
         ("DC-5", Paper::Consent, |s| {
             s.view.lines[3].text = "on 3/12/2026".into()
         }),
@@ -203,7 +207,7 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-25", Paper::Consent, |s| s.view.signs.clear()),
         ("DC-26", Paper::Consent, |s| s.view.lists.clear()),
         ("DC-28", Paper::Consent, |s| {
-            s.geometry.stretches[9].text = "☑ agreed".into()
+            s.content.runs[9].text = "☑ agreed".into()
         }),
         ("DC-29", Paper::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| l.text = HARD.into())
@@ -248,17 +252,19 @@ fn every_spoilt_paper_is_noticed() {
             cell(s, "It can be.", "9 in 100 people")
         }),
         ("DC-43", Paper::Consent, |s| {
-            s.geometry.stretches.iter_mut().for_each(|x| x.size = 9.0)
+            s.content.runs.iter_mut().for_each(|x| x.size = 9.0)
         }),
         ("DC-46", Paper::Consent, |s| {
-            s.geometry.stretches[20].italic = true
+            s.content.runs[20].italic = true
         }),
         ("DC-47", Paper::Consent, |s| {
-            s.geometry.stretches[20].contrast = 2.0
+            s.content.runs[20].contrast = 2.0
         }),
-        ("DC-48", Paper::Aftercare, |s| s.geometry.shapes.clear()),
+        ("DC-48", Paper::Aftercare, |s| s.content.shapes.clear()),
         ("DC-50", Paper::Consent, |s| s.view.tables[0].header.clear()),
-        ("DC-52", Paper::Consent, |s| s.sizes[0] = (500.0, 500.0)),
+        ("DC-52", Paper::Consent, |s| {
+            s.content.sizes[0] = (500.0, 500.0)
+        }),
         ("DC-53", Paper::Aftercare, |s| s.view.panels.clear()),
         ("DC-54", Paper::Aftercare, |s| s.view.lines.clear()),
         ("DC-55", Paper::Aftercare, |s| {
@@ -276,7 +282,7 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-57", Paper::Aftercare, |s| s.view.sections.clear()),
         ("DC-58", Paper::Aftercare, |s| s.view.panels.clear()),
         ("DC-59", Paper::Consent, |s| {
-            s.geometry.stretches.retain(|x| !x.furniture)
+            s.content.runs.retain(|x| !x.part.is_running())
         }),
         ("PM-1", Paper::Consent, |s| s.document.title = "Form".into()),
         ("PM-2", Paper::Consent, |s| sentence(s, "A perfect result.")),

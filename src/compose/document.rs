@@ -20,6 +20,9 @@ pub struct Document {
     pub page_size: &'static str,
     /// Size of the body text in points; everything on the page follows from it.
     pub type_size: f64,
+    /// Large print: its own room between lines, and one below the other what else stands side by side.
+    #[serde(skip)]
+    pub large: bool,
     /// Pages the paper should keep to where it can: sides of its sheets.
     #[serde(skip)]
     pub sheet_pages: usize,
@@ -423,13 +426,9 @@ impl Block {
 }
 
 impl Document {
-    /// Whether this is large print (16 pt, or 18 where the place says so), which has its own room between lines; as in `theme.typ`.
-    pub fn is_large(&self) -> bool {
-        self.type_size >= 15.0
-    }
-
     /// Sets the paper in large print: the size, and pictures that still find room on a page in it.
     pub fn enlarge(&mut self, size: f64) {
+        self.large = true;
         self.type_size = size;
         let blocks = std::mem::take(&mut self.blocks).into_iter();
         let split = |block| match block {
