@@ -7,7 +7,7 @@ pub mod code;
 pub mod reading;
 pub mod register;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
@@ -16,7 +16,7 @@ use sha2::{Digest, Sha256};
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
 use crate::select::{Paper, Selection};
-use crate::wording::{Approvals, Wording};
+use crate::wording::{Approvals, Wording, template};
 
 pub use code::{CodeError, DocumentCode};
 pub use reading::{ReadError, read};
@@ -86,7 +86,7 @@ impl Record {
                 continue;
             };
             statements.insert(statement.id.clone(), digest);
-            for term in terms_in(&wording.statements()[&statement.wording]) {
+            for term in template::taken_in(&wording.statements()[&statement.wording]) {
                 if let Some(digest) = wording.digest(&term) {
                     terms.insert(term, digest);
                 }
@@ -214,25 +214,6 @@ fn wording_id(statement: &str) -> &str {
     statement
         .split_once('/')
         .map_or(statement, |(_, wording)| wording)
-}
-
-/// The ids of the terms that a sentence uses.
-fn terms_in(words: &str) -> BTreeSet<String> {
-    let name = |rest: &str| -> String {
-        rest.chars()
-            .take_while(|c| c.is_alphanumeric() || *c == '_')
-            .collect()
-    };
-    let mut found: BTreeSet<String> = words
-        .split("term.")
-        .skip(1)
-        .map(|rest| format!("term.{}", name(rest)))
-        .collect();
-    // the one phrase that sentences take in by name
-    if words.contains("{{ sounds") {
-        found.insert("phrase.sounds".to_owned());
-    }
-    found
 }
 
 /// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.
