@@ -255,12 +255,18 @@ pub fn make_in<'a>(
             Paper::Consent | Paper::Aftercare => &wording,
             Paper::Clinician => &practice,
         };
-        let mut document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
+        let mut document = compose::compose(
+            paper,
+            &selection,
+            words.recorded(),
+            &pages_so_far,
+            approvals,
+        )?;
         if print == Print::Large && paper != Paper::Clinician {
             let size = selection.region.large_print.as_ref();
             document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
         }
-        let one = finish(paper, document, &selection, words, approvals, typesetter)?;
+        let one = typeset_and_verify(paper, document, &selection, words, approvals, typesetter)?;
         pages_so_far.extend(
             one.coverage
                 .pages()
@@ -287,7 +293,7 @@ fn practice_tag(clinic: &Clinic) -> String {
 }
 
 /// Stamps a composed paper with its record, lays it out and holds it against what it must contain.
-fn finish(
+fn typeset_and_verify(
     paper: Paper,
     mut document: Document,
     selection: &Selection<'_>,
@@ -416,8 +422,15 @@ impl Papers<'_> {
                 continue;
             }
             let patients = self.wording.base();
-            let copy = compose::reading_copy(paper, &self.selection, &words, patients, approvals)?;
-            let made = finish(paper, copy, &self.selection, &words, approvals, typesetter)?;
+            let copy = compose::reading_copy(
+                paper,
+                &self.selection,
+                words.recorded(),
+                patients,
+                approvals,
+            )?;
+            let made =
+                typeset_and_verify(paper, copy, &self.selection, &words, approvals, typesetter)?;
             self.reading_copies.push(made);
         }
         Ok(true)
@@ -447,7 +460,7 @@ impl Papers<'_> {
         if self.is_stopped() || self.selection.areas.is_empty() {
             return Ok(None);
         }
-        calendar::write(&self.selection, &self.wording).map(Some)
+        calendar::write(&self.selection, &self.wording.recorded()).map(Some)
     }
 
     /// The sentence of every caution in the practice's language, strictest first, with its level and reasons.
@@ -455,7 +468,7 @@ impl Papers<'_> {
     /// # Errors
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<SaidCaution>, WordingError> {
-        compose::cautions_said(&self.selection, &self.practice)
+        compose::cautions_said(&self.selection, self.practice.recorded())
     }
 }
 

@@ -102,7 +102,7 @@ fn report(
         risks.push(json!({
             "area": statement.area,
             "statement": statement.id,
-            "text": compose::lead(selection, &papers.practice, statement)?,
+            "text": compose::lead(selection, papers.practice.recorded(), statement)?,
             "page": place.map(|place| place.first_page),
             "source": statement.source,
             "status": statement.status.as_str(),
@@ -224,7 +224,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 .iter()
                 .filter(|s| s.risk && s.area.as_deref() == area)
             {
-                let lead = compose::lead(selection, &papers.practice, statement)?;
+                let lead = compose::lead(selection, papers.practice.recorded(), statement)?;
                 match consent.coverage.printed.get(&statement.id) {
                     Some(place) => writeln!(out, "  page {:>2}  {lead}", place.first_page)?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,

@@ -21,7 +21,7 @@ use serde_json::json;
 use crate::catalogue::{Paper as PaperSize, WindowKind};
 use crate::plan::Side;
 use crate::select::{Paper, SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
@@ -32,28 +32,26 @@ pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
 pub const TYPE_SIZE: f64 = 12.0;
 
-/// Composes one paper.
+/// Composes one paper in words that record what was filled: it is marked as a draft when any of it is not approved.
 ///
 /// # Errors
 /// A sentence is missing or cannot be filled.
 pub fn compose(
     paper: Paper,
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     pages_so_far: &Pages,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    wording.take_used();
     let (title, blocks) = match paper {
         Paper::Consent => ("consent.title", composer.consent()?),
         Paper::Aftercare => ("aftercare.title", composer.aftercare()?),
         Paper::Clinician => ("clinician.title", composer.clinician(pages_so_far)?),
     };
     let mut document = composer.document(paper, title, blocks)?;
-    let used = wording.take_used();
     // the practitioner's own sheet says how the wording stands; it is not handed out
-    if paper != Paper::Clinician && !approvals.unapproved(wording, used.iter()).is_empty() {
+    if paper != Paper::Clinician && !composer.wording.unapproved(approvals).is_empty() {
         composer.unapproved(&mut document)?;
     }
     Ok(document)
@@ -62,7 +60,7 @@ pub fn compose(
 /// A selection in the words of one language.
 pub(crate) struct Composer<'c, 'a> {
     selection: &'c Selection<'a>,
-    wording: &'c Wording,
+    wording: RecordedWording<'c>,
 }
 
 /// An object literal as a context.
@@ -102,7 +100,7 @@ impl Composer<'_, '_> {
         title: &str,
         blocks: Vec<Block>,
     ) -> Result<Document, WordingError> {
-        let (selection, wording) = (self.selection, self.wording);
+        let (selection, wording) = (self.selection, &self.wording);
         let visit = selection.visit;
         let formats = wording.formats();
         let made = selection.made_on();
@@ -119,6 +117,7 @@ impl Composer<'_, '_> {
             title: wording.label(title)?,
             page_size: size,
             type_size: TYPE_SIZE,
+            large: false,
             sheet_pages: match paper {
                 Paper::Consent => 4,
                 Paper::Aftercare => 2,
@@ -212,19 +211,7 @@ impl Composer<'_, '_> {
 
     fn area_names(&self, areas: &[String]) -> Result<String, WordingError> {
         let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
-        // names start with a capital; in a list only the first keeps it
-        let names: Vec<String> = names?
-            .into_iter()
-            .enumerate()
-            .map(|(index, name)| {
-                if index == 0 {
-                    name
-                } else {
-                    consent::lower_first(&name)
-                }
-            })
-            .collect();
-        Ok(self.wording.formats().and(&names))
+        Ok(self.wording.list_of_names(&names?))
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
@@ -438,7 +425,7 @@ pub struct SaidCaution {
 /// A sentence is missing or cannot be filled.
 pub fn cautions_said(
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
 ) -> Result<Vec<SaidCaution>, WordingError> {
     let composer = Composer { selection, wording };
     selection
@@ -464,7 +451,7 @@ pub fn cautions_said(
 /// The sentence is missing or cannot be filled.
 pub fn lead(
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     statement: &crate::select::Statement,
 ) -> Result<String, WordingError> {
     let composer = Composer { selection, wording };
@@ -477,6 +464,6 @@ pub fn lead(
         None => composer.general_context()?,
     };
     Ok(clinician::lead_of(
-        &wording.pieces(&statement.wording, &context)?,
+        &composer.wording.pieces(&statement.wording, &context)?,
     ))
 }

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::document::{Block, Item, ListStyle, Row};
 use super::{Composer, Document, para};
 use crate::select::{Paper, Selection};
-use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
+use crate::wording::{Approvals, Piece, RecordedWording, WordingError, rich};
 
 /// Composes the reading copy of a paper for the patient whose own copy is in the language `patients` (`es`).
 ///
@@ -16,18 +16,17 @@ use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
 pub fn reading_copy(
     paper: Paper,
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     patients: &str,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    wording.take_used();
     let (name, title, blocks) = match paper {
         Paper::Consent => ("consent-staff", "consent.title", composer.consent()?),
         Paper::Aftercare => ("aftercare-staff", "aftercare.title", composer.aftercare()?),
         Paper::Clinician => {
             return Err(WordingError {
-                language: wording.tag().to_owned(),
+                language: composer.wording.tag().to_owned(),
                 statement: "staff.title".to_owned(),
                 what: "the check sheet has no reading copy".to_owned(),
             });
@@ -42,8 +41,7 @@ pub fn reading_copy(
         "staff.notice",
         json!({ "language": composer.label(&format!("language.{patients}"))? }),
     )?];
-    let used = wording.take_used();
-    if !approvals.unapproved(wording, used.iter()).is_empty() {
+    if !composer.wording.unapproved(approvals).is_empty() {
         notice.push(composer.label(if selection.clinic.training {
             "paper.training"
         } else {

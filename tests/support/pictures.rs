@@ -91,7 +91,7 @@ pub fn composed(paper: Paper, plan: &str) -> (Vec<FaceView>, Vec<(u32, IconArray
     let document = beforehand::compose::compose(
         paper,
         &selection,
-        words(),
+        words().recorded(),
         &Default::default(),
         &Approvals::none(),
     )
