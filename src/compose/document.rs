@@ -23,9 +23,9 @@ pub struct Document {
     /// Large print: its own room between lines, and one below the other what else stands side by side.
     #[serde(skip)]
     pub large: bool,
-    /// Pages the paper should keep to where it can: sides of its sheets.
+    /// Pages the paper should keep to where it can: sides of its sheets; none where it is as long as it needs to be.
     #[serde(skip)]
-    pub sheet_pages: usize,
+    pub sheet_pages: Option<usize>,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,

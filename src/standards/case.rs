@@ -6,7 +6,8 @@ use super::prose;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
-use crate::select::{Paper, Selection};
+use crate::paper::PaperKind;
+use crate::select::Selection;
 use crate::typeset::{PageContent, Pages};
 use crate::wording::scan::{self, PartKind};
 use crate::wording::{Context, Wording};
@@ -14,7 +15,7 @@ use crate::wording::{Context, Wording};
 /// One paper with everything a judge looks at.
 #[derive(Debug, Clone)]
 pub struct Sheet {
-    pub paper: Paper,
+    pub paper: PaperKind,
     pub document: Document,
     pub view: View,
     /// What was drawn, as read back from the pages.
@@ -22,7 +23,7 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> Sheet {
+    pub fn new(paper: PaperKind, document: &Document, pages: &Pages) -> Sheet {
         Sheet {
             paper,
             view: View::of(document),
@@ -73,7 +74,7 @@ impl<'a> Subject<'a> {
     pub fn new(
         selection: &'a Selection<'a>,
         wording: &'a Wording,
-        made: impl Iterator<Item = (Paper, &'a Document, &'a Pages)>,
+        made: impl Iterator<Item = (PaperKind, &'a Document, &'a Pages)>,
     ) -> Subject<'a> {
         Subject {
             selection,
@@ -84,18 +85,18 @@ impl<'a> Subject<'a> {
         }
     }
 
-    fn sheet(&self, paper: Paper) -> Option<&Sheet> {
+    fn sheet(&self, paper: PaperKind) -> Option<&Sheet> {
         self.sheets.iter().find(|sheet| sheet.paper == paper)
     }
 
     /// One paper's case; none when that paper was not made.
-    pub fn case(&self, paper: Paper) -> Option<Case<'_>> {
+    pub fn case(&self, paper: PaperKind) -> Option<Case<'_>> {
         Some(Case {
             selection: self.selection,
             wording: self.wording,
             words: words::of(self.wording.tag()),
             sheet: self.sheet(paper)?,
-            clinician: self.sheet(Paper::Clinician),
+            clinician: self.sheet(PaperKind::CheckSheet),
         })
     }
 }

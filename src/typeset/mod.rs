@@ -126,10 +126,10 @@ impl Typesetter {
         }
         let good = lay_out(GOOD_LINES)?;
         let pages = good.count();
-        if pages > document.sheet_pages {
+        if let Some(sides) = document.sheet_pages.filter(|sides| pages > *sides) {
             for looseness in (0..GOOD_LINES).rev() {
                 let close = lay_out(looseness)?;
-                if close.count() <= document.sheet_pages {
+                if close.count() <= sides {
                     return Ok(close);
                 }
             }

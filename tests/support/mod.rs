@@ -5,7 +5,10 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 pub mod boxes;
+pub mod calendar_file;
+pub mod language_words;
 pub mod pictures;
+pub mod plan_reader;
 pub mod referee;
 pub mod stand_in_font;
 
