@@ -420,6 +420,13 @@ impl Papers<'_> {
             .find(|paper| paper.kind == kind && paper.edition != Edition::ReadingCopy)
     }
 
+    /// The copies for staff to read along.
+    pub fn reading_copies(&self) -> impl Iterator<Item = &Paper> {
+        self.papers
+            .iter()
+            .filter(|paper| paper.edition == Edition::ReadingCopy)
+    }
+
     /// The first page on which a required statement is printed.
     pub fn page_of(&self, statement: &Statement) -> Option<usize> {
         let printed = &self.paper(statement.paper)?.coverage.printed;

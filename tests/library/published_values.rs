@@ -5,9 +5,9 @@
 
 use beforehand::catalogue::{Band, Catalogue, DoseKind, DosePer, Level, Presence, TimeUnit};
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers;
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions};
 use beforehand::plan::{self, Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
 
@@ -288,17 +288,20 @@ fn consent(region: &str, product: &str, areas: &str) -> String {
     let clinic = clinic(region);
     let visit = visit(&clinic, product, areas);
     let made = papers::make(
-        Catalogue::embedded(),
-        &clinic,
-        &visit,
-        &Approvals::none(),
-        &Typesetter::embedded(),
+        Inputs {
+            catalogue: Catalogue::embedded(),
+            clinic: &clinic,
+            visit: &visit,
+            approvals: &Approvals::none(),
+            typesetter: &Typesetter::embedded(),
+        },
+        &MakeOptions::default(),
     )
     .expect("papers");
     let consent = made
-        .made
+        .papers
         .iter()
-        .find(|m| m.paper == Paper::Consent)
+        .find(|m| m.kind == PaperKind::Consent)
         .expect("a consent form");
     consent
         .pages

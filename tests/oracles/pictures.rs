@@ -6,8 +6,8 @@ use std::path::Path;
 
 use beforehand::catalogue::marks::single_sides;
 use beforehand::catalogue::{Area, Side, View};
+use beforehand::paper::PaperKind;
 use beforehand::papers::Papers;
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 
 use crate::support::pictures::{pictures, plan, side_for, template, treatable};
@@ -19,9 +19,9 @@ const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
 fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
     let python = support::referee::python("")?;
     let consent = papers
-        .made
+        .papers
         .iter()
-        .find(|m| m.paper == Paper::Consent)
+        .find(|m| m.kind == PaperKind::Consent)
         .expect("a form");
     let pdf = consent.pages.pdf().expect("the standards are met");
     let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
@@ -43,7 +43,7 @@ fn the_finished_file_shows_the_same_rings_and_marks() {
             let Some(shown) = read_back(papers, name) else {
                 return;
             };
-            let consent = &papers.made[0].document;
+            let consent = &papers.papers[0].document;
             let (mut faces, mut arrays) = (Vec::new(), Vec::new());
             pictures(&consent.blocks, &mut faces, &mut arrays);
             assert!(!faces.is_empty() && !arrays.is_empty());

@@ -5,6 +5,7 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
+use beforehand::papers::{Inputs, MakeOptions};
 use beforehand::wording::{Approvals, Standing, Wording, library};
 
 const PLAN: &str = "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"R-1\"\n[visit]\ndate = 2026-12-03\n\
@@ -65,17 +66,20 @@ fn pages(desk: &Path, paper: &str) -> Vec<String> {
     };
     let typesetter = beforehand::typeset::Typesetter::embedded();
     let papers = beforehand::papers::make(
-        Catalogue::embedded(),
-        &clinic,
-        &visit,
-        &approvals,
-        &typesetter,
+        Inputs {
+            catalogue: Catalogue::embedded(),
+            clinic: &clinic,
+            visit: &visit,
+            approvals: &approvals,
+            typesetter: &typesetter,
+        },
+        &MakeOptions::default(),
     )
     .expect("papers");
     let made = papers
-        .made
+        .papers
         .iter()
-        .find(|made| made.paper.as_str() == paper)
+        .find(|made| made.kind.as_str() == paper)
         .expect("the paper");
     made.pages
         .texts()

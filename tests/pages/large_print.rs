@@ -7,9 +7,9 @@ use std::collections::BTreeMap;
 
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, Print};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions};
 use beforehand::plan::{read_clinic, read_plan};
-use beforehand::select::Paper;
 use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
@@ -54,28 +54,33 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
         .expect("a sample plan");
         let make = |print| {
             let wording = papers::wording_for(&visit, &clinic).expect("words");
-            papers::make_in(
-                catalogue,
-                &clinic,
-                &visit,
-                wording,
-                &Approvals::none(),
-                &Typesetter::embedded(),
-                print,
+            papers::make(
+                Inputs {
+                    catalogue,
+                    clinic: &clinic,
+                    visit: &visit,
+                    approvals: &Approvals::none(),
+                    typesetter: &Typesetter::embedded(),
+                },
+                &MakeOptions {
+                    wording: Some(std::sync::Arc::new(wording)),
+                    large_print: print,
+                    ..MakeOptions::default()
+                },
             )
             .expect("papers")
         };
-        let (ordinary, large) = (make(Print::Ordinary), make(Print::Large));
-        for (one, other) in ordinary.made.iter().zip(&large.made) {
-            assert_eq!(one.paper, other.paper);
-            let at = format!("{folder}/{plan}, {}", one.paper.as_str());
+        let (ordinary, large) = (make(false), make(true));
+        for (one, other) in ordinary.papers.iter().zip(&large.papers) {
+            assert_eq!(one.kind, other.kind);
+            let at = format!("{folder}/{plan}, {}", one.kind.as_str());
             assert!(
                 other.coverage.is_complete(),
                 "{at}: {:?}",
                 other.coverage.faults
             );
             let (a, b) = (one.pages.statements(), other.pages.statements());
-            if one.paper == Paper::Clinician {
+            if one.kind == PaperKind::CheckSheet {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }

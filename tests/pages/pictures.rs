@@ -10,7 +10,7 @@ use beforehand::catalogue::marks::{RING, single_sides};
 use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
 use beforehand::compose::document::{Block, IconArray};
 use beforehand::compose::pictures::{GAP, Placed, place};
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::typeset::contrast_of;
 
 use crate::support;
@@ -182,7 +182,7 @@ fn every_planned_side_has_its_ring_and_its_words() {
             .into_iter()
             .map(|area| (area, side_for(area, wanted)))
             .collect();
-        for paper in [Paper::Consent, Paper::Clinician] {
+        for paper in [PaperKind::Consent, PaperKind::CheckSheet] {
             let (faces, ..) = composed(paper, &plan(&areas).toml());
             let [front, profile] = faces.as_slice() else {
                 panic!("{wanted:?}: {} views", faces.len());
@@ -238,7 +238,7 @@ fn a_side_view_is_drawn_only_where_one_is_needed() {
             .iter()
             .map(|(id, side)| (*all.iter().find(|a| a.id == *id).expect("an area"), *side))
             .collect();
-        let (faces, ..) = composed(Paper::Consent, &plan(&areas).toml());
+        let (faces, ..) = composed(PaperKind::Consent, &plan(&areas).toml());
         faces
             .iter()
             .map(|f| (f.view, f.mirrored, f.rings.len()))
@@ -332,7 +332,7 @@ fn every_array_shows_the_number_of_its_table_row() {
             let text = plan(&[(area, area.sides[0])])
                 .toml()
                 .replace("onabotulinumtoxinA", &product.id);
-            let (_, arrays, blocks) = composed(Paper::Consent, &text);
+            let (_, arrays, blocks) = composed(PaperKind::Consent, &text);
             for (per, array) in &arrays {
                 let at = format!("{} with {}: {}", area.id, product.id, array.name);
                 assert_eq!(*per, 100, "{at}: not out of a hundred");
@@ -426,7 +426,7 @@ fn rows(blocks: &[Block]) -> Vec<(String, String)> {
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
         let area = *treatable().iter().find(|a| a.id == id).expect("an area");
-        composed(Paper::Consent, &plan(&[(area, area.sides[0])]).toml()).1
+        composed(PaperKind::Consent, &plan(&[(area, area.sides[0])]).toml()).1
     };
     let of = |arrays: &[(u32, IconArray)], name: &str| {
         arrays

@@ -7,8 +7,8 @@
 use beforehand::compose::Block;
 use beforehand::compose::document::TimelinePanel;
 use beforehand::coverage::{LEAST_CONTRAST, LEAST_MARGIN, LEAST_SIZE};
-use beforehand::papers::Made;
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
+use beforehand::papers::Paper;
 use beforehand::typeset::{TextRun, Typesetter};
 
 use crate::support::{area_ids, clinic, laid_out_at, quoted, squeeze};
@@ -96,7 +96,7 @@ fn labels(panel: &TimelinePanel) -> Vec<String> {
 }
 
 /// What is wrong with the pictures of a sheet.
-fn faults(made: &Made) -> Vec<String> {
+fn faults(made: &Paper) -> Vec<String> {
     let mut found = Vec::new();
     let runs = made.pages.runs();
     let panels = panels(&made.document.blocks);
@@ -164,10 +164,13 @@ fn aftercare<R>(
     clinic: &str,
     plan: &str,
     typesetter: &Typesetter,
-    look: impl FnOnce(&Made) -> R,
+    look: impl FnOnce(&Paper) -> R,
 ) -> R {
     laid_out_at(clinic, plan, typesetter, |papers| {
-        let made = papers.made.iter().find(|m| m.paper == Paper::Aftercare);
+        let made = papers
+            .papers
+            .iter()
+            .find(|m| m.kind == PaperKind::Aftercare);
         look(made.expect("a plan with areas has an aftercare sheet"))
     })
 }
@@ -255,7 +258,10 @@ fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
     let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
     let text = with_sides(&ids, &[]);
     laid_out_at(&clinic(), &text, &Typesetter::embedded(), |papers| {
-        let made = papers.made.iter().find(|m| m.paper == Paper::Aftercare);
+        let made = papers
+            .papers
+            .iter()
+            .find(|m| m.kind == PaperKind::Aftercare);
         let panels = panels(&made.expect("an aftercare sheet").document.blocks);
         let lanes: Vec<_> = panels.iter().flat_map(|panel| &panel.lanes).collect();
         assert!(lanes.len() < ids.len(), "{} lanes", lanes.len());

@@ -17,7 +17,7 @@ use std::process::{Command, Stdio};
 
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile, Style, render};
-use beforehand::papers::{self, Papers};
+use beforehand::papers::{self, Inputs, MakeOptions, Papers};
 use beforehand::plan::{read_clinic, read_plan};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
@@ -216,8 +216,17 @@ pub fn laid_out_at<R>(
         .unwrap_or_else(|found| panic!("{}", render(&found, &clinic_file, Style::Plain)));
     let visit = read_plan(&plan_file, &vocabulary, Some(&clinic))
         .unwrap_or_else(|found| panic!("{}", render(&found, &plan_file, Style::Plain)));
-    let papers = papers::make(catalogue, &clinic, &visit, &Approvals::none(), typesetter)
-        .unwrap_or_else(|error| panic!("{error}"));
+    let papers = papers::make(
+        Inputs {
+            catalogue,
+            clinic: &clinic,
+            visit: &visit,
+            approvals: &Approvals::none(),
+            typesetter,
+        },
+        &MakeOptions::default(),
+    )
+    .unwrap_or_else(|error| panic!("{error}"));
     look(&papers)
 }
 

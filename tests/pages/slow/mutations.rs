@@ -8,9 +8,10 @@ use std::path::Path;
 
 use beforehand::catalogue::{Catalogue, Restriction};
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, Print, make_in, mismatches};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions, mismatches};
 use beforehand::plan::{self, Clinic, Visit};
-use beforehand::select::{Paper, select};
+use beforehand::select::select;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
 use beforehand::wording::Wording;
@@ -86,7 +87,7 @@ fn required_wordings(tag: &str) -> BTreeSet<String> {
             selection
                 .statements
                 .iter()
-                .filter(|s| s.paper != Paper::Clinician)
+                .filter(|s| s.paper != PaperKind::CheckSheet)
                 .map(|s| s.wording.clone()),
         );
     }
@@ -106,16 +107,19 @@ fn can_be_made(tag: &str, changed: Statements) -> bool {
             return false;
         };
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
-        [Paper::Consent, Paper::Aftercare].into_iter().all(|paper| {
-            beforehand::compose::compose(
-                paper,
-                &selection,
-                wording.recorded(),
-                &Default::default(),
-                &Approvals::none(),
-            )
-            .is_ok()
-        })
+        [PaperKind::Consent, PaperKind::Aftercare]
+            .into_iter()
+            .all(|paper| {
+                beforehand::compose::compose(
+                    paper,
+                    beforehand::paper::Edition::Ordinary,
+                    &selection,
+                    wording.recorded(),
+                    &Default::default(),
+                    &Approvals::none(),
+                )
+                .is_ok()
+            })
     })
 }
 
@@ -450,7 +454,7 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
 
 #[test]
 fn every_broken_template_is_noticed() {
-    let (caught, missed) = try_breaks(TEMPLATE_BREAKS, Print::Ordinary);
+    let (caught, missed) = try_breaks(TEMPLATE_BREAKS, false);
     tell(&format!(
         "mutations of templates: {caught} caught / {} tried",
         TEMPLATE_BREAKS.len()
@@ -460,7 +464,7 @@ fn every_broken_template_is_noticed() {
 
 #[test]
 fn every_break_of_large_print_is_noticed() {
-    let (caught, missed) = try_breaks(LARGE_BREAKS, Print::Large);
+    let (caught, missed) = try_breaks(LARGE_BREAKS, true);
     tell(&format!(
         "mutations of templates, large print: {caught} caught / {} tried",
         LARGE_BREAKS.len()
@@ -469,27 +473,35 @@ fn every_break_of_large_print_is_noticed() {
 }
 
 /// How many breaks were noticed, and those that were not.
-fn try_breaks(breaks: &[(&str, &str, &str)], print: Print) -> (usize, Vec<String>) {
+fn try_breaks(breaks: &[(&str, &str, &str)], print: bool) -> (usize, Vec<String>) {
     // in large print the box of warning signs needs a page of its own in Spanish in the US, where the type is largest
     let tag = match print {
-        Print::Ordinary => "en-GB",
-        Print::Large => "es-US",
+        false => "en-GB",
+        true => "es-US",
     };
     let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements(tag, statements(tag)).expect("English");
-        match make_in(
-            catalogue,
-            &clinic,
-            &visit,
-            wording,
-            &Approvals::none(),
-            typesetter,
-            print,
+        match papers::make(
+            Inputs {
+                catalogue,
+                clinic: &clinic,
+                visit: &visit,
+                approvals: &Approvals::none(),
+                typesetter,
+            },
+            &MakeOptions {
+                wording: Some(std::sync::Arc::new(wording)),
+                large_print: print,
+                ..MakeOptions::default()
+            },
         ) {
             Err(_) => true,
-            Ok(papers) => papers.made.iter().any(|made| !made.coverage.is_complete()),
+            Ok(papers) => papers
+                .papers
+                .iter()
+                .any(|made| !made.coverage.is_complete()),
         }
     };
     assert!(

@@ -5,9 +5,9 @@
 
 use beforehand::catalogue::{Catalogue, Restriction, Side};
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, Print};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions};
 use beforehand::plan::{self, Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approval, Approvals};
 
@@ -75,32 +75,31 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
             all_approved(&clinic, &visit)
         };
         let made = papers::make(
-            Catalogue::embedded(),
-            &clinic,
-            &visit,
-            &approvals,
-            &typesetter,
+            Inputs {
+                catalogue: Catalogue::embedded(),
+                clinic: &clinic,
+                visit: &visit,
+                approvals: &approvals,
+                typesetter: &typesetter,
+            },
+            &MakeOptions::default(),
         )
         .expect("papers");
-        let sheets = made
-            .made
-            .iter()
-            .filter(|made| made.paper != Paper::Clinician);
+        let sheets = made.papers.iter().filter(|made| made.kind.is_handed_out());
         for sheet in sheets {
             // marked for training, or ready to be signed; never a draft without the places to sign
             assert_eq!(sheet.document.furniture.notice.is_some(), training);
         }
-        assert_eq!(made.print, Print::Ordinary);
-        for paper in &made.made {
-            let most = match paper.paper {
-                Paper::Consent => 4,
-                Paper::Aftercare => 2,
-                Paper::Clinician => continue,
+        for paper in &made.papers {
+            let most = match paper.kind {
+                PaperKind::Consent => 4,
+                PaperKind::Aftercare => 2,
+                PaperKind::CheckSheet | PaperKind::Evidence => continue,
             };
             tried += 1;
             let pages = paper.pages.count();
             if pages > most {
-                let name = paper.paper.as_str();
+                let name = paper.kind.as_str();
                 found.push(format!(
                     "{region} {language} {}: {name} {pages} pages, {most} at most",
                     area.id

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, make_with};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions};
 use beforehand::plan::{read_clinic, read_plan};
 use beforehand::record::{Entry, register};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::library::{self, Statements};
 use beforehand::wording::{Approval, Approvals, Wording};
@@ -36,18 +36,23 @@ fn made_approved(older: Statements, approvals: &Approvals, folder: &std::path::P
     let plan = source("plan.toml", &Plan::default().toml());
     let visit = read_plan(&plan, &vocabulary, Some(&clinic)).expect("a plan");
     let wording = Wording::from_statements("en-GB", older).expect("a wording");
-    let papers = make_with(
-        catalogue,
-        &clinic,
-        &visit,
-        wording,
-        approvals,
-        &Typesetter::embedded(),
+    let papers = papers::make(
+        Inputs {
+            catalogue,
+            clinic: &clinic,
+            visit: &visit,
+            approvals,
+            typesetter: &Typesetter::embedded(),
+        },
+        &MakeOptions {
+            wording: Some(std::sync::Arc::new(wording)),
+            ..MakeOptions::default()
+        },
     )
     .expect("papers");
-    for made in &papers.made {
+    for made in &papers.papers {
         let bytes = made.pages.pdf().expect("a PDF");
-        let name = format!("{}.pdf", made.paper.as_str());
+        let name = format!("{}.pdf", made.kind.as_str());
         std::fs::write(folder.join(&name), &bytes).expect("our own folder");
         let entry = Entry::of(&made.record, &papers.wording, name, &bytes);
         register::append(&folder.join("register.jsonl"), &[entry]).expect("our own folder");
@@ -169,8 +174,8 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
 #[test]
 fn every_statement_of_the_paper_is_missed_and_found_changed() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
-        let made = &papers.made[0];
-        assert_eq!(made.paper, Paper::Consent);
+        let made = &papers.papers[0];
+        assert_eq!(made.kind, PaperKind::Consent);
         let record = &made.record;
         assert_eq!(record.differences(&papers.wording), []);
         assert!(!record.other_words_differ(&papers.wording));
@@ -179,7 +184,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
             .selection
             .statements
             .iter()
-            .filter(|statement| statement.paper == Paper::Consent)
+            .filter(|statement| statement.paper == PaperKind::Consent)
         {
             for now in [None, Some("Other words.".to_owned())] {
                 let mut words = statements();
@@ -193,7 +198,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
                     .selection
                     .statements
                     .iter()
-                    .filter(|s| s.paper == Paper::Consent && s.wording == statement.wording)
+                    .filter(|s| s.paper == PaperKind::Consent && s.wording == statement.wording)
                     .map(|s| s.id.as_str())
                     .collect();
                 let mut ids: Vec<&str> = found.iter().map(|found| found.id.as_str()).collect();
@@ -211,7 +216,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
 fn a_language_that_is_gone_cannot_be_compared() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
         let folder = tempfile::tempdir().expect("a temporary folder");
-        let mut record = papers.made[0].record.clone();
+        let mut record = papers.papers[0].record.clone();
         record.wording.language = "tlh-GB".to_owned();
         let bytes = format!("%PDF-1.7\n<</Keywords({})>>", record.line());
         std::fs::write(folder.path().join("x.pdf"), &bytes).expect("our own folder");
