@@ -28,7 +28,9 @@ pub struct Document {
     pub sheet_pages: Option<usize>,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
-    pub furniture: Furniture,
+    /// Its name in the papers' data is older than its type, and stays: the document codes are taken from it.
+    #[serde(rename = "furniture")]
+    pub running_lines: RunningLines,
     /// Colour of headings and rules in place of the theme's own: `#` and six hexadecimal digits.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accent: Option<String>,
@@ -59,7 +61,7 @@ const LARGE_LANES: usize = 2;
 /// What stands on every page.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Furniture {
+pub struct RunningLines {
     /// Patient's name; printed in its own box so that its direction never turns what follows.
     pub name: String,
     /// Birth date and record number.
@@ -445,7 +447,7 @@ impl Document {
     /// Puts the record into the file and the line with the document code on every page.
     pub fn stamp(&mut self, record: String, code_line: String) {
         self.record = record;
-        self.furniture.code = code_line;
+        self.running_lines.code = code_line;
     }
 
     /// Every statement id, in reading order.

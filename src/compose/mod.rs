@@ -85,10 +85,10 @@ impl Composer<'_, '_> {
     /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
     fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
         if self.selection.clinic.training {
-            document.furniture.notice = Some(self.label("paper.training")?);
+            document.running_lines.notice = Some(self.label("paper.training")?);
             return Ok(());
         }
-        document.furniture.notice = Some(self.label("paper.draft")?);
+        document.running_lines.notice = Some(self.label("paper.draft")?);
         let no_place = self
             .wording
             .pieces("paper.no-place-to-sign", &Context::new())?;
@@ -130,7 +130,7 @@ impl Composer<'_, '_> {
             large: false,
             sheet_pages: kind.sides(),
             date: (made.year(), made.month(), made.day()),
-            furniture: document::Furniture {
+            running_lines: document::RunningLines {
                 name: visit.patient.name.clone(),
                 identity: vec![
                     self.line(

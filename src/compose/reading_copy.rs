@@ -35,7 +35,7 @@ pub fn reading_copy(
     };
     let blocks = composer.without_blanks(blocks)?;
     let mut document = composer.document(kind, Edition::ReadingCopy, blocks)?;
-    for title in [&mut document.title, &mut document.furniture.paper] {
+    for title in [&mut document.title, &mut document.running_lines.paper] {
         *title = composer.line("staff.title", json!({ "title": title }))?;
     }
     let mut notice = vec![composer.line(
@@ -49,7 +49,7 @@ pub fn reading_copy(
             "paper.draft"
         })?);
     }
-    document.furniture.notice = Some(notice.join(" "));
+    document.running_lines.notice = Some(notice.join(" "));
     Ok(document)
 }
 

@@ -164,13 +164,13 @@ impl Case<'_> {
 
     /// Words were left out because nobody approved them.
     pub fn is_draft(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.sheet.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.draft"))
     }
 
     /// Made for training: marked, with places to sign.
     pub fn is_training(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.sheet.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.training"))
     }
 }

@@ -93,7 +93,7 @@ fn identity_in_the_body(case: &Case<'_>) -> Finding {
 }
 
 fn page_x_of_y(case: &Case<'_>) -> Finding {
-    let [before, between, after] = &case.sheet.document.furniture.page_of;
+    let [before, between, after] = &case.sheet.document.running_lines.page_of;
     let total = case.pages();
     let mut places = Vec::new();
     for page in 1..=total {

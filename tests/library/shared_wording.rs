@@ -17,7 +17,7 @@ use crate::support::{Plan, clinic};
 
 const THREADS: usize = 8;
 /// Papers that each thread composes.
-const ROUNDS: usize = 40;
+const ROUNDS: usize = 16;
 
 /// Approvals of these statements of a wording.
 fn approving<'s>(wording: &Wording, ids: impl Iterator<Item = &'s String>) -> Approvals {
@@ -44,7 +44,7 @@ fn standing(document: &Document) -> (bool, bool) {
             _ => false,
         })
     }
-    let draft = document.furniture.notice.is_some();
+    let draft = document.running_lines.notice.is_some();
     (draft, signs(&document.blocks))
 }
 
