@@ -16,4 +16,5 @@ mod published_values;
 mod readability;
 mod reasoning;
 mod record_code;
+mod shared_wording;
 mod wording_data;

@@ -10,7 +10,7 @@ use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
 use beforehand::papers::{self, Inputs, MakeOptions};
 use beforehand::plan::{read_clinic, read_plan};
-use beforehand::typeset::{Laid, Typesetter};
+use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
 use crate::support::{root, run, squeeze};
@@ -24,10 +24,11 @@ const SAMPLES: &[(&str, &str, f64)] = &[
     ("patio-verde", "mandibula.toml", 18.0),
 ];
 
-fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
-    laid.iter()
-        .map(|(id, laid)| {
-            let text: String = laid.runs.iter().map(|run| run.text.as_str()).collect();
+fn words(placed: &BTreeMap<String, Placed>) -> BTreeMap<String, String> {
+    placed
+        .iter()
+        .map(|(id, placed)| {
+            let text: String = placed.runs.iter().map(|run| run.text.as_str()).collect();
             (id.clone(), squeeze(&text))
         })
         .collect()
@@ -83,12 +84,12 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }
-            assert_eq!(words(&a), words(&b), "{at}");
+            assert_eq!(words(a), words(b), "{at}");
             compared += a.len();
             // set again at its own size: no run of a statement is smaller, lines are not as long, and there are more pages
             let smallest = b
                 .values()
-                .flat_map(|laid| &laid.runs)
+                .flat_map(|placed| &placed.runs)
                 .map(|run| run.size)
                 .fold(f64::INFINITY, f64::min);
             assert!(smallest >= size - 1e-6, "{at}: {smallest} pt");

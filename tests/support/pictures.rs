@@ -96,7 +96,7 @@ pub fn composed(
         paper,
         Edition::Ordinary,
         &selection,
-        words(),
+        words().recorded(),
         &Default::default(),
         &Approvals::none(),
     )
