@@ -16,3 +16,4 @@ mod readability;
 mod reasoning;
 mod record_code;
 mod wording_data;
+mod wording_lock;

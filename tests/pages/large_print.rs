@@ -4,24 +4,23 @@
 //! Must not: compare what was composed only; the words are read back from the laid-out pages.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use beforehand::catalogue::Catalogue;
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::papers::{self, Print};
-use beforehand::plan::{read_clinic, read_plan};
 use beforehand::select::Paper;
 use beforehand::typeset::{Laid, Typesetter};
 use beforehand::wording::Approvals;
 
-use crate::support::{root, run, squeeze};
+use crate::support::{root, run, samples, squeeze};
 
-/// Folder and plan; one of each language and paper size, one area and all.
-const SAMPLES: &[(&str, &str, f64)] = &[
-    ("linden-court", "news-reader.toml", 16.0),
-    ("linden-court", "everything.toml", 16.0),
-    ("cedar-hollow", "wedding.toml", 18.0),
-    ("cedar-hollow", "en-espanol.toml", 18.0),
-    ("patio-verde", "mandibula.toml", 18.0),
+/// Plan and size of type; one of each language and paper size, one area and all.
+const SAMPLES: &[(&str, f64)] = &[
+    ("samples/linden-court/news-reader.toml", 16.0),
+    ("samples/linden-court/everything.toml", 16.0),
+    ("samples/cedar-hollow/wedding.toml", 18.0),
+    ("samples/cedar-hollow/en-espanol.toml", 18.0),
+    ("samples/patio-verde/mandibula.toml", 18.0),
 ];
 
 fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
@@ -36,21 +35,9 @@ fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
 #[test]
 fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
     let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
-    let source = |path: &str| {
-        let bytes = std::fs::read(root().join("samples").join(path)).expect("a sample");
-        SourceFile::from_bytes(path, &bytes, Format::Toml).expect("not empty")
-    };
     let mut compared = 0;
-    for (folder, plan, size) in SAMPLES {
-        let clinic = read_clinic(&source(&format!("{folder}/clinic.toml")), &vocabulary)
-            .expect("a sample clinic");
-        let visit = read_plan(
-            &source(&format!("{folder}/{plan}")),
-            &vocabulary,
-            Some(&clinic),
-        )
-        .expect("a sample plan");
+    for (plan, size) in SAMPLES {
+        let (clinic, visit) = samples::read(Path::new(plan));
         let make = |print| {
             let wording = papers::wording_for(&visit, &clinic).expect("words");
             papers::make_in(
@@ -67,7 +54,7 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
         let (ordinary, large) = (make(Print::Ordinary), make(Print::Large));
         for (one, other) in ordinary.made.iter().zip(&large.made) {
             assert_eq!(one.paper, other.paper);
-            let at = format!("{folder}/{plan}, {}", one.paper.as_str());
+            let at = format!("{plan}, {}", one.paper.as_str());
             assert!(
                 other.coverage.is_complete(),
                 "{at}: {:?}",

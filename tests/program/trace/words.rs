@@ -3,9 +3,7 @@
 use std::collections::BTreeSet;
 
 use beforehand::catalogue::Catalogue;
-use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers::{self, make_with};
-use beforehand::plan::{read_clinic, read_plan};
+use beforehand::papers::make_with;
 use beforehand::record::{Entry, register};
 use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
@@ -13,12 +11,10 @@ use beforehand::wording::library::{self, Statements};
 use beforehand::wording::{Approval, Approvals, Wording};
 
 use super::trace;
-use crate::support::{Plan, clinic, laid_out, names_in, run};
+use crate::support::{ClinicFile, Plan, laid_out, names_in, run, wording};
 
 fn statements() -> Statements {
-    let mut all = library::statements("en").expect("the language reads");
-    all.extend(library::statements("en-GB").expect("the country reads"));
-    all
+    wording::statements("en-GB")
 }
 
 /// Makes the papers of the standing plan in an older wording and notes them in a register, as the program of that day did.
@@ -28,13 +24,8 @@ fn made_in(older: Statements, folder: &std::path::Path) {
 
 fn made_approved(older: Statements, approvals: &Approvals, folder: &std::path::Path) {
     let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
-    let source = |name: &str, text: &str| {
-        SourceFile::from_bytes(name, text.as_bytes(), Format::Toml).expect("text")
-    };
-    let clinic = read_clinic(&source("clinic.toml", &clinic()), &vocabulary).expect("a clinic");
-    let plan = source("plan.toml", &Plan::default().toml());
-    let visit = read_plan(&plan, &vocabulary, Some(&clinic)).expect("a plan");
+    let clinic = ClinicFile::default().read();
+    let visit = Plan::default().read(&clinic);
     let wording = Wording::from_statements("en-GB", older).expect("a wording");
     let papers = make_with(
         catalogue,
