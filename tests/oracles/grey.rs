@@ -5,7 +5,7 @@
 use std::path::PathBuf;
 
 use beforehand::catalogue::Side;
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 use serde_json::Value;
 
@@ -31,11 +31,11 @@ fn in_grey(name: &str, typesetter: &Typesetter) -> Option<Vec<Value>> {
     let areas = ["glabella", "masseter"].map(|id| (area(id), side_for(area(id), Side::Both)));
     let files = laid_out(&plan(&areas).toml(), typesetter, |papers| {
         let sheets = papers
-            .made
+            .papers
             .iter()
-            .filter(|made| made.paper != Paper::Clinician);
+            .filter(|made| made.kind != PaperKind::CheckSheet);
         let written = sheets.map(|made| {
-            let file = referee::scratch(&format!("grey-{name}-{}.pdf", made.paper.as_str()));
+            let file = referee::scratch(&format!("grey-{name}-{}.pdf", made.kind.as_str()));
             let pdf = made.pages.pdf().expect("the standards are met");
             std::fs::write(&file, pdf).expect("the scratch folder can be written");
             file

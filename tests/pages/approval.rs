@@ -4,16 +4,15 @@
 
 use std::path::Path;
 
-use beforehand::catalogue::Catalogue;
-use beforehand::papers;
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
+use beforehand::papers::MakeOptions;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approvals, Standing, Wording};
 
 use crate::support::program::Ran;
 use crate::support::visit::{read_clinic, read_visit};
 use crate::support::wording::statements;
-use crate::support::{ClinicFile, Plan, desk_of, paper, put, run};
+use crate::support::{ClinicFile, Plan, desk_of, make, paper, put, run};
 
 fn desk(extra: &str) -> tempfile::TempDir {
     let clinic = ClinicFile {
@@ -46,7 +45,7 @@ fn approve(desk: &Path, statements: &[&str]) -> Ran {
 }
 
 /// The text of each page of a paper, as the library lays it out from the files of a desk.
-fn pages(desk: &Path, kind: Paper) -> Vec<String> {
+fn pages(desk: &Path, kind: PaperKind) -> Vec<String> {
     let read = |name: &str| std::fs::read_to_string(desk.join(name));
     let clinic = read_clinic(&read("clinic.toml").expect("a clinic file"));
     let visit = read_visit(&read("plan.toml").expect("a plan file"), &clinic);
@@ -55,12 +54,12 @@ fn pages(desk: &Path, kind: Paper) -> Vec<String> {
         Err(_) => Approvals::none(),
     };
     let typesetter = Typesetter::embedded();
-    let papers = papers::make(
-        Catalogue::embedded(),
+    let papers = make(
         &clinic,
         &visit,
         &approvals,
         &typesetter,
+        &MakeOptions::default(),
     )
     .expect("papers");
     paper(&papers, kind)
@@ -74,7 +73,7 @@ fn pages(desk: &Path, kind: Paper) -> Vec<String> {
 #[test]
 fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
     let desk = desk("");
-    for paper in [Paper::Consent, Paper::Aftercare] {
+    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
         let pages = pages(desk.path(), paper);
         assert!(
             pages
@@ -83,7 +82,7 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
             "{paper:?}"
         );
     }
-    let consent = pages(desk.path(), Paper::Consent).join("\n");
+    let consent = pages(desk.path(), PaperKind::Consent).join("\n");
     assert!(consent.contains("There is no place to sign here."));
     for signing in ["Name in print", ", initials", "Copy given to"] {
         assert!(!consent.contains(signing), "{signing} is still there");
@@ -94,14 +93,14 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
 #[test]
 fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
     let desk = desk("allow_unapproved = \"training\"");
-    for paper in [Paper::Consent, Paper::Aftercare] {
+    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
         let pages = pages(desk.path(), paper);
         assert!(
             pages.iter().all(|page| page.contains("Not for patients.")),
             "{paper:?}"
         );
     }
-    let consent = pages(desk.path(), Paper::Consent).join("\n");
+    let consent = pages(desk.path(), PaperKind::Consent).join("\n");
     for signing in ["Name in print", ", initials", "Copy given to"] {
         assert!(consent.contains(signing), "{signing} is missing");
     }
@@ -113,7 +112,7 @@ fn approved_words_print_without_a_mark_and_can_be_signed() {
     let desk = desk("");
     let ran = approve(desk.path(), &[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for paper in [Paper::Consent, Paper::Aftercare] {
+    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
         let text = pages(desk.path(), paper).join("\n");
         assert!(
             !text.contains("Draft. Nobody") && !text.contains("Not for patients"),
@@ -121,7 +120,7 @@ fn approved_words_print_without_a_mark_and_can_be_signed() {
         );
     }
     assert!(
-        pages(desk.path(), Paper::Consent)
+        pages(desk.path(), PaperKind::Consent)
             .join("\n")
             .contains("Name in print")
     );
@@ -139,7 +138,7 @@ fn approving_some_statements_leaves_the_others_unapproved() {
     assert_eq!(status.code, 1);
     assert!(status.out.contains("approved: 2\n"), "{}", status.out);
     assert!(
-        pages(desk.path(), Paper::Consent)
+        pages(desk.path(), PaperKind::Consent)
             .iter()
             .all(|page| page.contains("Draft. Nobody has approved it."))
     );

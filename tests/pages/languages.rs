@@ -4,13 +4,12 @@
 //! Must not: judge a translation.
 
 use crate::support::wording::statements;
-use crate::support::{self, ClinicFile, Plan, desk, names_in, paper, put, run};
-use beforehand::catalogue::Catalogue;
+use crate::support::{self, ClinicFile, Plan, desk, in_words, make, names_in, paper, put, run};
 use beforehand::compose::Block;
 use beforehand::compose::document::ListStyle;
-use beforehand::papers::{Made, Papers, make_with};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{MakeOptions, Paper, Papers};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approvals, Wording, serves};
 
@@ -56,24 +55,30 @@ fn stand_in() -> Wording {
     Wording::from_statements("es-US", statements).expect("the stand-in is whole")
 }
 
-fn made<R>(training: bool, look: impl FnOnce(&mut Papers<'_>, &Typesetter) -> R) -> R {
+fn made<R>(training: bool, look: impl FnOnce(&Papers<'_>) -> R) -> R {
+    made_with_copy(training, None, look)
+}
+
+/// The same with reading copies in another language.
+fn made_with_copy<R>(
+    training: bool,
+    staff_copy: Option<&str>,
+    look: impl FnOnce(&Papers<'_>) -> R,
+) -> R {
     let clinic = clinic(training);
     let visit = visit(&clinic);
     let typesetter = Typesetter::embedded();
-    let mut papers = make_with(
-        Catalogue::embedded(),
-        &clinic,
-        &visit,
-        stand_in(),
-        &Approvals::none(),
-        &typesetter,
-    )
-    .expect("papers");
-    look(&mut papers, &typesetter)
+    let staff_copy = staff_copy.map(|tag| tag.parse().expect("a tag"));
+    let options = MakeOptions {
+        staff_copy,
+        ..in_words(stand_in())
+    };
+    let papers = make(&clinic, &visit, &Approvals::none(), &typesetter, &options).expect("papers");
+    look(&papers)
 }
 
 /// The composed paper as text, without the record that it carries for programs.
-fn said(made: &Made) -> String {
+fn said(made: &Paper) -> String {
     let mut document = made.document.clone();
     document.record.clear();
     serde_json::to_string(&document).expect("plain data")
@@ -81,17 +86,17 @@ fn said(made: &Made) -> String {
 
 #[test]
 fn the_patient_gets_papers_in_their_language_and_the_practice_in_its_own() {
-    made(true, |papers, _| {
+    made(true, |papers| {
         assert_eq!(papers.wording.tag(), "es-US");
         assert_eq!(papers.practice.tag(), "en-US");
-        for kind in [Paper::Consent, Paper::Aftercare] {
+        for kind in [PaperKind::Consent, PaperKind::Aftercare] {
             let made = paper(papers, kind);
             assert!(said(made).matches(MARK).count() > 50, "{kind:?}");
             assert_eq!(made.document.language, "es-US");
             assert_eq!(made.record.wording.language, "es-US");
             assert!(made.coverage.is_complete(), "{:?}", made.coverage.faults);
         }
-        let sheet = paper(papers, Paper::Clinician);
+        let sheet = paper(papers, PaperKind::CheckSheet);
         assert!(
             !said(sheet).contains(MARK),
             "the sheet has the patient's words"
@@ -99,7 +104,7 @@ fn the_patient_gets_papers_in_their_language_and_the_practice_in_its_own() {
         assert_eq!(sheet.document.language, "en-US");
         assert_eq!(sheet.record.wording.language, "en-US");
         // it names pages of the patient's papers
-        let consent = paper(papers, Paper::Consent);
+        let consent = paper(papers, PaperKind::Consent);
         let (_, place) = consent.coverage.printed.iter().next().expect("printed");
         assert!(place.first_page >= 1);
         let cautions = papers.cautions().expect("worded");
@@ -117,8 +122,8 @@ fn the_check_sheet_names_the_patients_language() {
     if serves(&"es".parse().expect("a tag")).is_none() {
         return;
     }
-    made(true, |papers, _| {
-        let sheet = said(paper(papers, Paper::Clinician));
+    made(true, |papers| {
+        let sheet = said(paper(papers, PaperKind::CheckSheet));
         assert!(sheet.contains("papers are in Spanish"), "{sheet}");
         assert!(sheet.contains("es-US"));
     });
@@ -160,13 +165,11 @@ fn blanks(blocks: &[Block]) -> usize {
 #[test]
 fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
     for training in [true, false] {
-        made(training, |papers, typesetter| {
-            let english = "en".parse().expect("a tag");
-            let added = papers.add_reading_copies(&english, &Approvals::none(), typesetter);
-            assert!(added.expect("made"));
-            assert_eq!(papers.reading_copies.len(), 2);
-            for copy in &papers.reading_copies {
-                let own = paper(papers, copy.paper);
+        made_with_copy(training, Some("en"), |papers| {
+            assert!(!papers.needs_no_copy);
+            assert_eq!(papers.reading_copies().count(), 2);
+            for copy in papers.reading_copies() {
+                let own = paper(papers, copy.kind);
                 assert_eq!(copy.document.paper, format!("{}-staff", own.document.paper));
                 assert_eq!(copy.document.language, "en-US");
                 assert!(
@@ -180,7 +183,8 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
                 outline(&copy.document.blocks, &mut ours);
                 outline(&own.document.blocks, &mut theirs);
                 assert!(
-                    ours.iter().any(|line| line.starts_with("3 1")) || own.paper != Paper::Consent
+                    ours.iter().any(|line| line.starts_with("3 1"))
+                        || own.kind != PaperKind::Consent
                 );
                 assert_eq!(ours, theirs);
                 assert_eq!(blanks(&copy.document.blocks), 0);
@@ -207,14 +211,9 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
 
 #[test]
 fn a_reading_copy_in_the_patients_own_language_is_not_made() {
-    made(true, |papers, typesetter| {
-        let spanish = "es-419".parse().expect("a tag");
-        if serves(&spanish).is_none() {
-            return;
-        }
-        let added = papers.add_reading_copies(&spanish, &Approvals::none(), typesetter);
-        assert!(!added.expect("nothing to make"));
-        assert!(papers.reading_copies.is_empty());
+    made_with_copy(true, Some("es-419"), |papers| {
+        assert!(papers.needs_no_copy);
+        assert_eq!(papers.reading_copies().count(), 0);
     });
 }
 

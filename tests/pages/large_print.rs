@@ -6,13 +6,12 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use beforehand::catalogue::Catalogue;
-use beforehand::papers::{self, Print};
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
+use beforehand::papers::MakeOptions;
 use beforehand::typeset::{Laid, Typesetter};
 use beforehand::wording::Approvals;
 
-use crate::support::{root, run, samples, squeeze};
+use crate::support::{make, root, run, samples, squeeze};
 
 /// Plan and size of type; one of each language and paper size, one area and all.
 const SAMPLES: &[(&str, f64)] = &[
@@ -34,34 +33,28 @@ fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
 
 #[test]
 fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
-    let catalogue = Catalogue::embedded();
     let mut compared = 0;
     for (plan, size) in SAMPLES {
         let (clinic, visit) = samples::read(Path::new(plan));
-        let make = |print| {
-            let wording = papers::wording_for(&visit, &clinic).expect("words");
-            papers::make_in(
-                catalogue,
-                &clinic,
-                &visit,
-                wording,
-                &Approvals::none(),
-                &Typesetter::embedded(),
-                print,
-            )
-            .expect("papers")
+        let made = |large_print| {
+            let options = MakeOptions {
+                large_print,
+                ..MakeOptions::default()
+            };
+            let (none, typesetter) = (Approvals::none(), Typesetter::embedded());
+            make(&clinic, &visit, &none, &typesetter, &options).expect("papers")
         };
-        let (ordinary, large) = (make(Print::Ordinary), make(Print::Large));
-        for (one, other) in ordinary.made.iter().zip(&large.made) {
-            assert_eq!(one.paper, other.paper);
-            let at = format!("{plan}, {}", one.paper.as_str());
+        let (ordinary, large) = (made(false), made(true));
+        for (one, other) in ordinary.papers.iter().zip(&large.papers) {
+            assert_eq!(one.kind, other.kind);
+            let at = format!("{plan}, {}", one.kind.as_str());
             assert!(
                 other.coverage.is_complete(),
                 "{at}: {:?}",
                 other.coverage.faults
             );
             let (a, b) = (one.pages.statements(), other.pages.statements());
-            if one.paper == Paper::Clinician {
+            if one.kind == PaperKind::CheckSheet {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }

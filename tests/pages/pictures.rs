@@ -10,7 +10,7 @@ use beforehand::catalogue::marks::{RING, single_sides};
 use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
 use beforehand::compose::document::{Block, IconArray};
 use beforehand::compose::pictures::{GAP, Placed, place};
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::typeset::contrast_of;
 
 use crate::support::catalogue::{self, area, side_for, treatable};
@@ -172,7 +172,7 @@ fn every_planned_side_has_its_ring_and_its_words() {
             .into_iter()
             .map(|area| (area, side_for(area, wanted)))
             .collect();
-        for paper in [Paper::Consent, Paper::Clinician] {
+        for paper in [PaperKind::Consent, PaperKind::CheckSheet] {
             let (faces, ..) = composed(paper, &plan(&areas).toml());
             let [front, profile] = faces.as_slice() else {
                 panic!("{wanted:?}: {} views", faces.len());
@@ -224,7 +224,7 @@ fn name_of(area: &Area) -> String {
 fn a_side_view_is_drawn_only_where_one_is_needed() {
     let sides = |areas: &[(&str, Side)]| -> Vec<(View, bool, usize)> {
         let areas: Vec<(&Area, Side)> = areas.iter().map(|(id, side)| (area(id), *side)).collect();
-        let (faces, ..) = composed(Paper::Consent, &plan(&areas).toml());
+        let (faces, ..) = composed(PaperKind::Consent, &plan(&areas).toml());
         faces
             .iter()
             .map(|f| (f.view, f.mirrored, f.rings.len()))
@@ -318,7 +318,7 @@ fn every_array_shows_the_number_of_its_table_row() {
             let text = plan(&[(area, area.sides[0])])
                 .toml()
                 .replace("onabotulinumtoxinA", &product.id);
-            let (_, arrays, blocks) = composed(Paper::Consent, &text);
+            let (_, arrays, blocks) = composed(PaperKind::Consent, &text);
             for (per, array) in &arrays {
                 let at = format!("{} with {}: {}", area.id, product.id, array.name);
                 assert_eq!(*per, 100, "{at}: not out of a hundred");
@@ -412,7 +412,7 @@ fn rows(blocks: &[Block]) -> Vec<(String, String)> {
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
         let area = area(id);
-        composed(Paper::Consent, &plan(&[(area, area.sides[0])]).toml()).1
+        composed(PaperKind::Consent, &plan(&[(area, area.sides[0])]).toml()).1
     };
     let of = |arrays: &[(u32, IconArray)], name: &str| {
         arrays

@@ -2,7 +2,7 @@
 //!
 //! Must not: take a number from the program; every expected sentence was worked out from its source.
 
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 
 use crate::support::{ClinicFile, Plan, laid_out_at, paper, squeeze};
@@ -18,7 +18,7 @@ fn consent(region: &str, product: &str, areas: &str) -> String {
     };
     let clinic = ClinicFile::at(region).toml();
     laid_out_at(&clinic, &plan.toml(), &Typesetter::embedded(), |papers| {
-        squeeze(&paper(papers, Paper::Consent).pages.texts().concat())
+        squeeze(&paper(papers, PaperKind::Consent).pages.texts().concat())
     })
 }
 

@@ -14,7 +14,7 @@ use beforehand::typeset::Typesetter;
 fn pdfs(plan: &str) -> Vec<Vec<u8>> {
     laid_out(plan, &Typesetter::embedded(), |papers| {
         papers
-            .made
+            .papers
             .iter()
             .map(|made| made.pages.pdf().expect("a good plan"))
             .collect()

@@ -7,8 +7,8 @@
 use beforehand::compose::Block;
 use beforehand::compose::document::TimelinePanel;
 use beforehand::coverage::{LEAST_CONTRAST, LEAST_MARGIN, LEAST_SIZE};
-use beforehand::papers::Made;
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
+use beforehand::papers::Paper;
 use beforehand::typeset::{LaidRun, Typesetter};
 
 use crate::support::catalogue::treatable_ids;
@@ -73,7 +73,7 @@ fn labels(panel: &TimelinePanel) -> Vec<String> {
 }
 
 /// What is wrong with the pictures of a sheet.
-fn faults(made: &Made) -> Vec<String> {
+fn faults(made: &Paper) -> Vec<String> {
     let mut found = Vec::new();
     let runs = made.pages.runs();
     let panels = panels(&made.document.blocks);
@@ -119,10 +119,10 @@ fn aftercare<R>(
     clinic: &str,
     plan: &str,
     typesetter: &Typesetter,
-    look: impl FnOnce(&Made) -> R,
+    look: impl FnOnce(&Paper) -> R,
 ) -> R {
     laid_out_at(clinic, plan, typesetter, |papers| {
-        look(paper(papers, Paper::Aftercare))
+        look(paper(papers, PaperKind::Aftercare))
     })
 }
 
@@ -207,7 +207,7 @@ fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
     let ids = treatable_ids();
     let text = plan(&ids, &[]);
     laid_out_at(&clinic(), &text, &Typesetter::embedded(), |papers| {
-        let panels = panels(&paper(papers, Paper::Aftercare).document.blocks);
+        let panels = panels(&paper(papers, PaperKind::Aftercare).document.blocks);
         let lanes: Vec<_> = panels.iter().flat_map(|panel| &panel.lanes).collect();
         assert!(lanes.len() < ids.len(), "{} lanes", lanes.len());
         for one in &ids {

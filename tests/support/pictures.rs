@@ -5,7 +5,8 @@
 
 use beforehand::catalogue::{Area, Catalogue, Side};
 use beforehand::compose::document::{Block, FaceView, IconArray};
-use beforehand::select::{Paper, select};
+use beforehand::paper::{Edition, PaperKind};
+use beforehand::select::select;
 use beforehand::wording::{Approvals, Wording};
 
 use super::Plan;
@@ -59,13 +60,17 @@ pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u
 }
 
 /// The pictures of one composed paper, without setting it.
-pub fn composed(paper: Paper, plan: &str) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
+pub fn composed(
+    paper: PaperKind,
+    plan: &str,
+) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
     let catalogue = Catalogue::embedded();
     let clinic = ClinicFile::default().read();
     let visit = read_visit(plan, &clinic);
     let selection = select(catalogue, &clinic, &visit).expect("the plan fits its clinic");
     let document = beforehand::compose::compose(
         paper,
+        Edition::Ordinary,
         &selection,
         words(),
         &Default::default(),

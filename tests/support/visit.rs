@@ -3,13 +3,15 @@
 //! Invariant: a file that does not read fails the test with the program's own message.
 //! Must not: name anybody who is not marked as invented, or hold an expectation about the papers.
 
+use std::sync::Arc;
+
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Diagnostic, Format, SourceFile, Style, render};
-use beforehand::papers::{self, Made, Papers};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeError, MakeOptions, Paper, Papers};
 use beforehand::plan::{self, Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
-use beforehand::wording::Approvals;
+use beforehand::wording::{Approvals, Wording};
 
 use super::catalogue::area;
 
@@ -233,18 +235,42 @@ pub fn read_visit(text: &str, clinic: &Clinic) -> Visit {
     read_right(plan::read_plan(&file, &vocabulary, Some(clinic)), &file)
 }
 
+/// The papers of a visit with these approvals, or why they cannot be made.
+pub fn make<'a>(
+    clinic: &'a Clinic,
+    visit: &'a Visit,
+    approvals: &Approvals,
+    typesetter: &Typesetter,
+    options: &MakeOptions,
+) -> Result<Papers<'a>, MakeError> {
+    let from = Inputs {
+        catalogue: Catalogue::embedded(),
+        clinic,
+        visit,
+        approvals,
+        typesetter,
+    };
+    papers::make(from, options)
+}
+
+/// The same in these words.
+pub fn in_words(wording: Wording) -> MakeOptions {
+    MakeOptions {
+        wording: Some(Arc::new(wording)),
+        ..MakeOptions::default()
+    }
+}
+
 /// The papers of a visit, in words that nobody approved.
 pub fn papers_of<'a>(clinic: &'a Clinic, visit: &'a Visit, typesetter: &Typesetter) -> Papers<'a> {
-    let catalogue = Catalogue::embedded();
-    papers::make(catalogue, clinic, visit, &Approvals::none(), typesetter)
+    let options = MakeOptions::default();
+    make(clinic, visit, &Approvals::none(), typesetter, &options)
         .unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// The paper of a kind.
-pub fn paper<'m>(papers: &'m Papers<'_>, kind: Paper) -> &'m Made {
-    let mut made = papers.made.iter();
-    made.find(|made| made.paper == kind)
-        .expect("the paper is made")
+pub fn paper<'m>(papers: &'m Papers<'_>, kind: PaperKind) -> &'m Paper {
+    papers.paper(kind).expect("the paper is made")
 }
 
 /// Lays the papers of a plan out and shows them to `look`.

@@ -92,7 +92,7 @@ fn hostile_text_in_every_free_field_is_laid_out_literally() {
         let (plan, clinic, said) = in_every_field(text);
         let laid_out = laid_out_at(&clinic, &plan, &Typesetter::embedded(), |papers| {
             papers
-                .made
+                .papers
                 .iter()
                 .flat_map(|made| made.pages.texts())
                 .collect::<String>()

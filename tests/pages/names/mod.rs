@@ -21,11 +21,11 @@ const PAPERS: [&str; 3] = [
 fn texts_of(plan: &str) -> Vec<(&'static str, Vec<String>)> {
     laid_out(plan, &Typesetter::embedded(), |papers| {
         assert!(!papers.is_stopped());
-        assert_eq!(papers.made.len(), 3);
+        assert_eq!(papers.papers.len(), 3);
         papers
-            .made
+            .papers
             .iter()
-            .map(|made| (made.paper.as_str(), made.pages.texts()))
+            .map(|made| (made.kind.as_str(), made.pages.texts()))
             .collect()
     })
 }

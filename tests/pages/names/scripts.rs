@@ -67,13 +67,13 @@ fn names_in_scripts_the_program_carries_are_printed() {
             &Plan::named(name).toml(),
             &Typesetter::embedded(),
             |papers| {
-                for made in &papers.made {
+                for made in &papers.papers {
                     for page in made.pages.texts() {
                         for word in name.split_whitespace() {
                             assert!(
                                 squeeze(&page).contains(word),
                                 "{word} of {name} is not on a page of {}",
-                                made.paper.as_str()
+                                made.kind.as_str()
                             );
                         }
                     }
@@ -191,14 +191,14 @@ fn every_character_that_is_accepted_can_be_printed() {
     for some in accepted.chunks(66) {
         let name: String = some.iter().flat_map(|c| ['x', *c, ' ']).collect();
         laid_out(&Plan::named(name.trim()).toml(), &typesetter, |papers| {
-            for made in &papers.made {
+            for made in &papers.papers {
                 // the standards refuse a character without a glyph
                 if let Err(error) = made.pages.pdf() {
                     let names: Vec<String> = some.iter().map(|c| character_name(*c)).collect();
-                    panic!("{}: {error}\none of {names:?}", made.paper.as_str());
+                    panic!("{}: {error}\none of {names:?}", made.kind.as_str());
                 }
             }
-            let page = papers.made[0].pages.texts().swap_remove(0);
+            let page = papers.papers[0].pages.texts().swap_remove(0);
             for c in some {
                 assert!(
                     page.contains(*c),

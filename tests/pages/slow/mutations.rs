@@ -5,9 +5,10 @@
 use std::collections::BTreeSet;
 
 use beforehand::catalogue::Catalogue;
-use beforehand::papers::{Print, make_in, mismatches};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{MakeOptions, mismatches};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::{Paper, select};
+use beforehand::select::select;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
 use beforehand::wording::Wording;
@@ -17,7 +18,7 @@ use crate::support::catalogue::treatable_ids;
 use crate::support::referee::tell;
 use crate::support::templates::with_changes;
 use crate::support::wording::statements;
-use crate::support::{ClinicFile, Plan, areas, root};
+use crate::support::{ClinicFile, Plan, areas, in_words, make, root};
 
 /// Every language, each with the differences of one country: the first that has any.
 fn languages() -> Vec<&'static str> {
@@ -64,7 +65,7 @@ fn required_wordings(tag: &str) -> BTreeSet<String> {
             selection
                 .statements
                 .iter()
-                .filter(|s| s.paper != Paper::Clinician)
+                .filter(|s| s.paper != PaperKind::CheckSheet)
                 .map(|s| s.wording.clone()),
         );
     }
@@ -80,16 +81,19 @@ fn can_be_made(tag: &str, changed: Statements) -> bool {
             return false;
         };
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
-        [Paper::Consent, Paper::Aftercare].into_iter().all(|paper| {
-            beforehand::compose::compose(
-                paper,
-                &selection,
-                &wording,
-                &Default::default(),
-                &Approvals::none(),
-            )
-            .is_ok()
-        })
+        [PaperKind::Consent, PaperKind::Aftercare]
+            .into_iter()
+            .all(|paper| {
+                beforehand::compose::compose(
+                    paper,
+                    beforehand::paper::Edition::Ordinary,
+                    &selection,
+                    &wording,
+                    &Default::default(),
+                    &Approvals::none(),
+                )
+                .is_ok()
+            })
     })
 }
 
@@ -388,7 +392,7 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
 
 #[test]
 fn every_broken_template_is_noticed() {
-    let (caught, missed) = try_breaks(TEMPLATE_BREAKS, Print::Ordinary);
+    let (caught, missed) = try_breaks(TEMPLATE_BREAKS, false);
     tell(&format!(
         "mutations of templates: {caught} caught / {} tried",
         TEMPLATE_BREAKS.len()
@@ -398,7 +402,7 @@ fn every_broken_template_is_noticed() {
 
 #[test]
 fn every_break_of_large_print_is_noticed() {
-    let (caught, missed) = try_breaks(LARGE_BREAKS, Print::Large);
+    let (caught, missed) = try_breaks(LARGE_BREAKS, true);
     tell(&format!(
         "mutations of templates, large print: {caught} caught / {} tried",
         LARGE_BREAKS.len()
@@ -407,27 +411,26 @@ fn every_break_of_large_print_is_noticed() {
 }
 
 /// How many breaks were noticed, and those that were not.
-fn try_breaks(breaks: &[(&str, &str, &str)], print: Print) -> (usize, Vec<String>) {
+fn try_breaks(breaks: &[(&str, &str, &str)], large_print: bool) -> (usize, Vec<String>) {
     // in large print the box of warning signs needs a page of its own in Spanish in the US, where the type is largest
-    let tag = match print {
-        Print::Ordinary => "en-GB",
-        Print::Large => "es-US",
+    let tag = match large_print {
+        false => "en-GB",
+        true => "es-US",
     };
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
+    let clinic = clinic(tag);
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements(tag, statements(tag)).expect("English");
-        match make_in(
-            catalogue,
-            &clinic,
-            &visit,
-            wording,
-            &Approvals::none(),
-            typesetter,
-            print,
-        ) {
+        let options = MakeOptions {
+            large_print,
+            ..in_words(wording)
+        };
+        match make(&clinic, &visit, &Approvals::none(), typesetter, &options) {
             Err(_) => true,
-            Ok(papers) => papers.made.iter().any(|made| !made.coverage.is_complete()),
+            Ok(papers) => papers
+                .papers
+                .iter()
+                .any(|made| !made.coverage.is_complete()),
         }
     };
     assert!(

@@ -3,15 +3,14 @@
 //! Invariant: a consent form of one area is two sheets of paper at most, its aftercare sheet one, printed on both sides.
 //! Must not: hold large print or several areas to it.
 
-use beforehand::catalogue::Catalogue;
-use beforehand::papers::{self, Print};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, MakeOptions};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approval, Approvals};
 
 use crate::support::catalogue::treatable_ids;
-use crate::support::{ClinicFile, Plan, areas};
+use crate::support::{ClinicFile, Plan, areas, make};
 
 fn read(region: &str, training: bool, language: &str, area: &str) -> (Clinic, Visit) {
     let training = if training {
@@ -71,33 +70,29 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
         } else {
             all_approved(&clinic, &visit)
         };
-        let made = papers::make(
-            Catalogue::embedded(),
+        let made = make(
             &clinic,
             &visit,
             &approvals,
             &typesetter,
+            &MakeOptions::default(),
         )
         .expect("papers");
-        let sheets = made
-            .made
-            .iter()
-            .filter(|made| made.paper != Paper::Clinician);
+        let sheets = made.papers.iter().filter(|made| made.kind.is_handed_out());
         for sheet in sheets {
             // marked for training, or ready to be signed; never a draft without the places to sign
             assert_eq!(sheet.document.furniture.notice.is_some(), training);
         }
-        assert_eq!(made.print, Print::Ordinary);
-        for paper in &made.made {
-            let most = match paper.paper {
-                Paper::Consent => 4,
-                Paper::Aftercare => 2,
-                Paper::Clinician => continue,
+        for paper in &made.papers {
+            let most = match paper.kind {
+                PaperKind::Consent => 4,
+                PaperKind::Aftercare => 2,
+                PaperKind::CheckSheet | PaperKind::Evidence => continue,
             };
             tried += 1;
             let pages = paper.pages.count();
             if pages > most {
-                let name = paper.paper.as_str();
+                let name = paper.kind.as_str();
                 found.push(format!(
                     "{region} {language} {area}: {name} {pages} pages, {most} at most"
                 ));

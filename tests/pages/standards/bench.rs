@@ -3,8 +3,8 @@
 //! Invariant: the mended paper meets the check, the spoilt one does not, and a place that was not there before names the fault.
 //! Must not: know what a check asks.
 
+use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::standards::{Kind, Line, Sheet, Subject, Verdict};
 use beforehand::typeset::Stretch;
 
@@ -27,7 +27,7 @@ pub fn with_changed(
     test(&subject(&papers));
 }
 
-pub fn sheet<'s>(subject: &'s mut Subject<'_>, paper: Paper) -> &'s mut Sheet {
+pub fn sheet<'s>(subject: &'s mut Subject<'_>, paper: PaperKind) -> &'s mut Sheet {
     let mut sheets = subject.sheets.iter_mut();
     sheets.find(|sheet| sheet.paper == paper).expect("made")
 }
@@ -35,7 +35,7 @@ pub fn sheet<'s>(subject: &'s mut Subject<'_>, paper: Paper) -> &'s mut Sheet {
 /// The subject with one paper changed.
 pub fn changed<'a>(
     subject: &Subject<'a>,
-    paper: Paper,
+    paper: PaperKind,
     change: impl FnOnce(&mut Sheet),
 ) -> Subject<'a> {
     let mut other = subject.clone();
@@ -43,7 +43,7 @@ pub fn changed<'a>(
     other
 }
 
-pub fn meets(number: &str, subject: &Subject<'_>, paper: Paper) {
+pub fn meets(number: &str, subject: &Subject<'_>, paper: PaperKind) {
     let found = judge(number, subject, paper);
     assert_eq!(
         found.verdict,
@@ -58,7 +58,7 @@ pub fn meets(number: &str, subject: &Subject<'_>, paper: Paper) {
 pub fn noticed(
     number: &str,
     good: &Subject<'_>,
-    paper: Paper,
+    paper: PaperKind,
     spoil: impl FnOnce(&mut Sheet),
     named: &str,
 ) {

@@ -3,8 +3,8 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge risks (that is `risks_can_fail`), or items of the PEMAT-style score (that is `items_can_fail`).
 
+use beforehand::paper::PaperKind;
 use beforehand::plan::Fees;
-use beforehand::select::Paper;
 use beforehand::standards::{Line, Sheet, Sign, Subject, Verdict, month_of, review_has_passed};
 use beforehand::typeset::Stretch;
 
@@ -27,7 +27,7 @@ pub const SPANISH: &str = "patio-verde/mandibula.toml";
 const TWO_LANGUAGES: &str = "cedar-hollow/en-espanol.toml";
 
 /// Writes the month of review in the foot of every page.
-fn reviewed<'a>(subject: &Subject<'a>, paper: Paper, words: &str) -> Subject<'a> {
+fn reviewed<'a>(subject: &Subject<'a>, paper: PaperKind, words: &str) -> Subject<'a> {
     changed(subject, paper, |s| {
         for page in 1..=s.sizes.len() {
             s.geometry.stretches.push(foot(page, words));
@@ -44,7 +44,7 @@ fn unsaid(sheet: &mut Sheet, page: usize, words: &str) {
 }
 
 fn version_and_dates() {
-    let paper = Paper::Consent;
+    let paper = PaperKind::Consent;
     with(READER, |subject| {
         let good = reviewed(subject, paper, "review by Nov 2028");
         noticed(
@@ -131,7 +131,7 @@ fn cost() {
         |clinic, _| clinic.fees = fees(&both),
         |good| {
             let spoil = |s: &mut Sheet| s.view.lines.retain(|l| !l.text.contains("613"));
-            noticed("DC-16", good, Paper::Consent, spoil, both[0]);
+            noticed("DC-16", good, PaperKind::Consent, spoil, both[0]);
         },
     );
     // a price for one of two areas
@@ -139,7 +139,7 @@ fn cost() {
         plan,
         |clinic, _| clinic.fees = fees(&both[..1]),
         |subject| {
-            let found = judge("DC-16", subject, Paper::Consent);
+            let found = judge("DC-16", subject, PaperKind::Consent);
             assert_eq!(found.verdict, Verdict::NotMet);
             let at: Vec<&str> = found.places.iter().map(|p| p.at.as_str()).collect();
             assert_eq!(at, [both[1]]);
@@ -154,7 +154,7 @@ fn interpreter() {
             label("consent.sign.interpreter"),
             label("consent.sign.language"),
         );
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let good = changed(subject, paper, |s| {
             s.view.signs.retain(|sign| sign.title != title);
             s.view.signs.push(Sign {
@@ -177,7 +177,7 @@ fn interpreter() {
 
 fn observers() {
     with(READER, |subject| {
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let good = changed(subject, paper, |s| {
             let about = |l: &Line| {
                 ["student", "observer", "watch", "trainee", "in the room"]
@@ -210,7 +210,7 @@ fn observers() {
 
 fn readability_by_section() {
     with(READER, |subject| {
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let easy = "You can ask us. We will help you. Take your time with it.";
         let good = changed(subject, paper, |s| {
             let lines = s.view.lines.iter_mut().filter(|line| line.is_prose());
@@ -244,16 +244,16 @@ fn readability_by_section() {
 
 fn length() {
     with(READER, |subject| {
-        let good = changed(subject, Paper::Aftercare, |s| s.sizes.truncate(2));
+        let good = changed(subject, PaperKind::Aftercare, |s| s.sizes.truncate(2));
         noticed(
             "DC-32",
             &good,
-            Paper::Aftercare,
+            PaperKind::Aftercare,
             |s| s.sizes.push(s.sizes[0]),
             "3 pages",
         );
         // labels, headings and places to write are not counted
-        let short = changed(subject, Paper::Consent, |s| {
+        let short = changed(subject, PaperKind::Consent, |s| {
             s.view.lines.retain(|line| !line.is_prose());
             s.view.lines.push(paragraph(&"word ".repeat(490)));
         });
@@ -261,7 +261,7 @@ fn length() {
             let spoil = |s: &mut Sheet| {
                 s.view.lines.push(paragraph(&"more ".repeat(more)));
             };
-            noticed("DC-32", &short, Paper::Consent, spoil, named);
+            noticed("DC-32", &short, PaperKind::Consent, spoil, named);
         }
     });
     // several areas: what one alone would have is said, and the verdict is on the whole
@@ -275,8 +275,8 @@ fn length() {
                 s.view.lines.push(line);
             }
         };
-        let long = changed(subject, Paper::Consent, mine);
-        let found = judge("DC-32", &long, Paper::Consent);
+        let long = changed(subject, PaperKind::Consent, mine);
+        let found = judge("DC-32", &long, PaperKind::Consent);
         assert_eq!(found.verdict, Verdict::NotMet);
         assert_eq!(
             found.figure,
@@ -309,7 +309,7 @@ fn whole_line(sheet: &mut Sheet, skip: usize) -> &mut Stretch {
 
 fn line_length() {
     with(READER, |subject| {
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let good = changed(subject, paper, shorter);
         noticed(
             "DC-45",
@@ -389,13 +389,13 @@ fn each_check_can_fail_by_one_thing() {
 fn saying_it_back_is_looked_for_in_the_sheets_own_language() {
     for plan in [SPANISH, TWO_LANGUAGES] {
         with(plan, |subject| {
-            meets("DC-58", subject, Paper::Aftercare);
-            let spoilt = changed(subject, Paper::Clinician, |s| {
+            meets("DC-58", subject, PaperKind::Aftercare);
+            let spoilt = changed(subject, PaperKind::CheckSheet, |s| {
                 s.view
                     .lines
                     .retain(|l| !l.text.contains("palabras") && !l.text.contains("words"));
             });
-            let found = judge("DC-58", &spoilt, Paper::Aftercare);
+            let found = judge("DC-58", &spoilt, PaperKind::Aftercare);
             assert_eq!(found.verdict, Verdict::NotMet, "{plan}");
             assert!(found.places[0].found.contains("clinician's sheet"));
         });

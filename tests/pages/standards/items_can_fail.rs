@@ -3,7 +3,7 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: call a score a rating by people.
 
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::standards::{Kind, Line, List, Sheet};
 
 use super::bench::{changed, meets, noticed, paragraph, with};
@@ -19,7 +19,7 @@ pub const CASES: &[(&str, fn())] = &[
 
 fn short_pieces() {
     with(READER, |subject| {
-        let paper = Paper::Aftercare;
+        let paper = PaperKind::Aftercare;
         let words = |count: usize| "word ".repeat(count).trim_end().to_owned() + ".";
         let first = |s: &mut Sheet, count: usize| {
             let own = |l: &&mut Line| l.mark.as_deref() == Some("advice.no-rubbing");
@@ -49,7 +49,7 @@ fn short_pieces() {
 
 fn headings() {
     with(READER, |subject| {
-        let paper = Paper::Aftercare;
+        let paper = PaperKind::Aftercare;
         let words = "word ".repeat(121);
         // a section of one paragraph
         let good = changed(subject, paper, |s| {
@@ -93,7 +93,7 @@ fn headings() {
     });
     // what the real form counts as such a heading
     with(READER, |subject| {
-        let case = subject.case(Paper::Consent).expect("made");
+        let case = subject.case(PaperKind::Consent).expect("made");
         let lead = |mark: &str| {
             let of = |l: &&Line| l.mark.as_deref() == Some(mark);
             case.view().lines.iter().find(of).expect(mark).lead
@@ -116,7 +116,7 @@ fn headings() {
 
 fn visual_cues() {
     with(READER, |subject| {
-        let paper = Paper::Aftercare;
+        let paper = PaperKind::Aftercare;
         let good = changed(subject, paper, |s| {
             s.view
                 .lines
@@ -153,7 +153,7 @@ fn visual_cues() {
     });
     // numbers in table cells are bold words like others
     with("linden-court/upper-face.json", |subject| {
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let good = changed(subject, paper, |s| {
             s.view.lines.iter_mut().for_each(|l| l.bold_words = 0);
         });
@@ -167,7 +167,7 @@ fn visual_cues() {
 
 fn pictures_used() {
     with(READER, |subject| {
-        for paper in [Paper::Consent, Paper::Aftercare] {
+        for paper in [PaperKind::Consent, PaperKind::Aftercare] {
             let spoil = |s: &mut Sheet| s.view.pictures.clear();
             noticed("PM-15", subject, paper, spoil, "no picture");
         }
@@ -185,7 +185,7 @@ fn each_item_can_fail_by_one_thing() {
 #[test]
 fn a_spanish_request_is_one() {
     with(SPANISH, |subject| {
-        let paper = Paper::Consent;
+        let paper = PaperKind::Consent;
         let own = |s: &mut Sheet, text: &str| {
             let read_first = |l: &&mut Line| l.text.starts_with("Léalo en casa");
             let mut lines = s.view.lines.iter_mut();
@@ -208,7 +208,7 @@ fn a_spanish_request_is_one() {
 #[test]
 fn numbers_in_words_are_misses_before_a_unit() {
     with("patio-verde/locutora.toml", |subject| {
-        let paper = Paper::Aftercare;
+        let paper = PaperKind::Aftercare;
         let first = |s: &mut Sheet, text: &str| {
             let mut lines = s.view.lines.iter_mut().filter(|l| l.is_prose());
             lines.next().expect("a sentence").text = text.to_owned();
@@ -224,6 +224,6 @@ fn numbers_in_words_are_misses_before_a_unit() {
     });
     with(READER, |subject| {
         let spoil = |s: &mut Sheet| super::cell(s, "It can be.", "9 in 1,000 people");
-        noticed("PM-6", subject, Paper::Consent, spoil, "out of");
+        noticed("PM-6", subject, PaperKind::Consent, spoil, "out of");
     });
 }

@@ -12,9 +12,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use beforehand::catalogue::Catalogue;
+use beforehand::paper::PaperKind;
 use beforehand::papers::Papers;
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::Paper;
 use beforehand::standards::{
     self, Finding, How, Place, Subject, TEXT_NUMBERS, Verdict, checks, judges, read_wording, table,
     words,
@@ -37,11 +37,14 @@ fn made<'a>(clinic: &'a Clinic, visit: &'a Visit) -> Papers<'a> {
 }
 
 fn subject<'p>(papers: &'p Papers<'p>) -> Subject<'p> {
-    let all = papers.made.iter().map(|m| (m.paper, &m.document, &m.pages));
+    let all = papers
+        .papers
+        .iter()
+        .map(|m| (m.kind, &m.document, &m.pages));
     Subject::new(&papers.selection, &papers.wording, all)
 }
 
-fn judge(number: &str, subject: &Subject<'_>, paper: Paper) -> Finding {
+fn judge(number: &str, subject: &Subject<'_>, paper: PaperKind) -> Finding {
     let (_, judge) = judges()
         .into_iter()
         .find(|(n, _)| *n == number)
@@ -130,57 +133,59 @@ fn every_spoilt_paper_is_noticed() {
     let papers = made(&clinic, &visit);
     let good = subject(&papers);
     type Spoil = fn(&mut standards::Sheet);
-    let faults: &[(&str, Paper, Spoil)] = &[
-        ("DC-1", Paper::Consent, |s| {
+    let faults: &[(&str, PaperKind, Spoil)] = &[
+        ("DC-1", PaperKind::Consent, |s| {
             s.geometry
                 .stretches
                 .retain(|x| !(x.page == 2 && x.furniture))
         }),
-        ("DC-2", Paper::Consent, |s| {
+        ("DC-2", PaperKind::Consent, |s| {
             s.geometry.stretches.retain(|x| x.page != 1 || x.furniture)
         }),
-        ("DC-3", Paper::Consent, |s| s.sizes.push(s.sizes[0])),
-        ("DC-5", Paper::Consent, |s| {
+        ("DC-3", PaperKind::Consent, |s| s.sizes.push(s.sizes[0])),
+        ("DC-5", PaperKind::Consent, |s| {
             s.view.lines[3].text = "on 3/12/2026".into()
         }),
-        ("DC-6", Paper::Aftercare, |s| s.view.lines.clear()),
-        ("DC-7", Paper::Consent, |s| s.view.lines.clear()),
-        ("DC-8", Paper::Consent, |s| s.document.title = "Form".into()),
-        ("DC-9", Paper::Consent, |s| s.view.lines.clear()),
-        ("DC-10", Paper::Consent, |s| {
+        ("DC-6", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("DC-7", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("DC-8", PaperKind::Consent, |s| {
+            s.document.title = "Form".into()
+        }),
+        ("DC-9", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("DC-10", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, ".cannot"))
         }),
-        ("DC-11", Paper::Consent, |s| s.view.sections.clear()),
-        ("DC-12", Paper::Consent, |s| {
+        ("DC-11", PaperKind::Consent, |s| s.view.sections.clear()),
+        ("DC-12", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, ".may-not-work"))
         }),
-        ("DC-13", Paper::Consent, |s| {
+        ("DC-13", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, "choice.nothing"))
         }),
-        ("DC-14", Paper::Consent, |s| {
+        ("DC-14", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, "general.repeats"))
         }),
-        ("DC-15", Paper::Consent, |s| {
+        ("DC-15", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, "general.off-label"))
         }),
-        ("DC-17", Paper::Consent, |s| s.view.signs.clear()),
-        ("DC-21", Paper::Consent, |s| {
+        ("DC-17", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-21", PaperKind::Consent, |s| {
             s.view.lines.retain(|l| !ends(l, "stop-any-time"))
         }),
-        ("DC-22", Paper::Consent, |s| s.view.signs.clear()),
-        ("DC-24", Paper::Consent, |s| {
+        ("DC-22", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-24", PaperKind::Consent, |s| {
             s.view.signs.iter_mut().for_each(|x| x.fields.clear())
         }),
-        ("DC-25", Paper::Consent, |s| s.view.signs.clear()),
-        ("DC-26", Paper::Consent, |s| s.view.lists.clear()),
-        ("DC-28", Paper::Consent, |s| {
+        ("DC-25", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-26", PaperKind::Consent, |s| s.view.lists.clear()),
+        ("DC-28", PaperKind::Consent, |s| {
             s.geometry.stretches[9].text = "☑ agreed".into()
         }),
-        ("DC-29", Paper::Consent, |s| {
+        ("DC-29", PaperKind::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| l.text = HARD.into())
         }),
-        ("DC-33", Paper::Consent, |s| sentence(s, HARD)),
-        ("DC-34", Paper::Consent, |s| {
+        ("DC-33", PaperKind::Consent, |s| sentence(s, HARD)),
+        ("DC-34", PaperKind::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| {
                 (l.mark, l.text) = (
                     Some("advice.x".into()),
@@ -188,10 +193,10 @@ fn every_spoilt_paper_is_noticed() {
                 );
             })
         }),
-        ("DC-35", Paper::Aftercare, |s| {
+        ("DC-35", PaperKind::Aftercare, |s| {
             sentence(s, "Dysphagia is known. It is bad.")
         }),
-        ("DC-36", Paper::Aftercare, |s| {
+        ("DC-36", PaperKind::Aftercare, |s| {
             let at = s
                 .view
                 .lines
@@ -200,42 +205,44 @@ fn every_spoilt_paper_is_noticed() {
                 .expect("normal");
             s.view.lines[at].text = "This is very common.".into();
         }),
-        ("DC-37", Paper::Consent, |s| {
+        ("DC-37", PaperKind::Consent, |s| {
             cell(s, "It is rare.", "9 in 100 people")
         }),
-        ("DC-38", Paper::Consent, |s| {
+        ("DC-38", PaperKind::Consent, |s| {
             cell(s, "It can be.", "9 in 1,000 people")
         }),
-        ("DC-39", Paper::Consent, |s| {
+        ("DC-39", PaperKind::Consent, |s| {
             sentence(s, "It is twice as frequent.")
         }),
-        ("DC-40", Paper::Consent, |s| {
+        ("DC-40", PaperKind::Consent, |s| {
             // the one sentence that says it for all numbers
             s.view
                 .lines
                 .retain(|line| line.mark.as_deref() != Some("general.figures"));
         }),
-        ("DC-42", Paper::Consent, |s| {
+        ("DC-42", PaperKind::Consent, |s| {
             cell(s, "It can be.", "9 in 100 people")
         }),
-        ("DC-43", Paper::Consent, |s| {
+        ("DC-43", PaperKind::Consent, |s| {
             s.geometry.stretches.iter_mut().for_each(|x| x.size = 9.0)
         }),
-        ("DC-46", Paper::Consent, |s| {
+        ("DC-46", PaperKind::Consent, |s| {
             s.geometry.stretches[20].italic = true
         }),
-        ("DC-47", Paper::Consent, |s| {
+        ("DC-47", PaperKind::Consent, |s| {
             s.geometry.stretches[20].contrast = 2.0
         }),
-        ("DC-48", Paper::Aftercare, |s| s.geometry.shapes.clear()),
-        ("DC-50", Paper::Consent, |s| s.view.tables[0].header.clear()),
-        ("DC-52", Paper::Consent, |s| s.sizes[0] = (500.0, 500.0)),
-        ("DC-53", Paper::Aftercare, |s| s.view.panels.clear()),
-        ("DC-54", Paper::Aftercare, |s| s.view.lines.clear()),
-        ("DC-55", Paper::Aftercare, |s| {
+        ("DC-48", PaperKind::Aftercare, |s| s.geometry.shapes.clear()),
+        ("DC-50", PaperKind::Consent, |s| {
+            s.view.tables[0].header.clear()
+        }),
+        ("DC-52", PaperKind::Consent, |s| s.sizes[0] = (500.0, 500.0)),
+        ("DC-53", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("DC-54", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("DC-55", PaperKind::Aftercare, |s| {
             s.view.lines.retain(|l| !ends(l, "redflag.worry"))
         }),
-        ("DC-56", Paper::Aftercare, |s| {
+        ("DC-56", PaperKind::Aftercare, |s| {
             let at = s
                 .view
                 .lines
@@ -244,47 +251,53 @@ fn every_spoilt_paper_is_noticed() {
                 .expect("advice");
             s.view.lines[at].text = "Wait two days.".into();
         }),
-        ("DC-57", Paper::Aftercare, |s| s.view.sections.clear()),
-        ("DC-58", Paper::Aftercare, |s| s.view.panels.clear()),
-        ("DC-59", Paper::Consent, |s| {
+        ("DC-57", PaperKind::Aftercare, |s| s.view.sections.clear()),
+        ("DC-58", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("DC-59", PaperKind::Consent, |s| {
             s.geometry.stretches.retain(|x| !x.furniture)
         }),
-        ("PM-1", Paper::Consent, |s| s.document.title = "Form".into()),
-        ("PM-2", Paper::Consent, |s| sentence(s, "A perfect result.")),
-        ("PM-5", Paper::Consent, |s| {
+        ("PM-1", PaperKind::Consent, |s| {
+            s.document.title = "Form".into()
+        }),
+        ("PM-2", PaperKind::Consent, |s| {
+            sentence(s, "A perfect result.")
+        }),
+        ("PM-5", PaperKind::Consent, |s| {
             s.view
                 .lines
                 .iter_mut()
                 .for_each(|l| l.text = "It is cleaned.".into())
         }),
-        ("PM-6", Paper::Aftercare, |s| {
+        ("PM-6", PaperKind::Aftercare, |s| {
             s.view
                 .lines
                 .iter_mut()
                 .for_each(|l| l.text = "It takes five days.".into())
         }),
-        ("PM-7", Paper::Aftercare, |s| {
+        ("PM-7", PaperKind::Aftercare, |s| {
             s.view
                 .lines
                 .iter_mut()
                 .for_each(|l| l.text = "Take double the dose.".into())
         }),
-        ("PM-10", Paper::Consent, |s| s.view.sections.reverse()),
-        ("PM-11", Paper::Aftercare, |s| s.view.panels.clear()),
-        ("PM-19", Paper::Consent, |s| s.view.tables[0].header.clear()),
-        ("PM-20", Paper::Aftercare, |s| s.view.lines.clear()),
-        ("PM-23", Paper::Aftercare, |s| {
+        ("PM-10", PaperKind::Consent, |s| s.view.sections.reverse()),
+        ("PM-11", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("PM-19", PaperKind::Consent, |s| {
+            s.view.tables[0].header.clear()
+        }),
+        ("PM-20", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("PM-23", PaperKind::Aftercare, |s| {
             s.view.tables.clear();
             s.view.lists.clear();
         }),
-        ("DC-23", Paper::Consent, |s| s.view.lines.clear()),
-        ("PM-4", Paper::Aftercare, |s| {
+        ("DC-23", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("PM-4", PaperKind::Aftercare, |s| {
             sentence(s, "Dysphagia is known. It is bad.")
         }),
-        ("RF-11", Paper::Consent, picture),
-        ("PM-17", Paper::Consent, picture),
-        ("PM-25", Paper::Consent, picture),
-        ("PM-21", Paper::Consent, |s| {
+        ("RF-11", PaperKind::Consent, picture),
+        ("PM-17", PaperKind::Consent, picture),
+        ("PM-25", PaperKind::Consent, picture),
+        ("PM-21", PaperKind::Consent, |s| {
             s.view.lines.iter_mut().for_each(|l| {
                 (l.mark, l.text) = (
                     Some("advice.x".into()),
@@ -292,13 +305,15 @@ fn every_spoilt_paper_is_noticed() {
                 );
             })
         }),
-        ("RF-4", Paper::Consent, |s| {
+        ("RF-4", PaperKind::Consent, |s| {
             s.view
                 .lines
                 .retain(|l| !l.text.starts_with("We found no published"))
         }),
-        ("RF-5", Paper::Consent, |s| sentence(s, "There is no risk.")),
-        ("RF-6", Paper::Consent, |s| s.view.lines.reverse()),
+        ("RF-5", PaperKind::Consent, |s| {
+            sentence(s, "There is no risk.")
+        }),
+        ("RF-6", PaperKind::Consent, |s| s.view.lines.reverse()),
     ];
     let mut tried = BTreeSet::new();
     for (number, paper, spoil) in faults {
@@ -352,9 +367,12 @@ fn age_and_language_can_fail_too() {
     let mut selection = papers.selection.clone();
     selection.age = 16;
     selection.cautions.clear();
-    let all = papers.made.iter().map(|m| (m.paper, &m.document, &m.pages));
+    let all = papers
+        .papers
+        .iter()
+        .map(|m| (m.kind, &m.document, &m.pages));
     let young = Subject::new(&selection, &papers.wording, all);
-    let verdict = |s: &Subject<'_>| judge("DC-19", s, Paper::Consent).verdict;
+    let verdict = |s: &Subject<'_>| judge("DC-19", s, PaperKind::Consent).verdict;
     assert_eq!(verdict(&young), Verdict::NotMet);
     assert_eq!(verdict(&subject(&papers)), Verdict::Met);
     let formula = |tag| standards::formula_for(tag).verdict;
@@ -449,7 +467,7 @@ fn judged_samples() -> Vec<table::Sample> {
         let papers = made(&clinic, &visit);
         let subject = subject(&papers);
         let name = plan.strip_prefix("samples").expect("a sample").display();
-        for paper in [Paper::Consent, Paper::Aftercare] {
+        for paper in [PaperKind::Consent, PaperKind::Aftercare] {
             all.push(table::Sample {
                 name: format!("{name}, {}", paper.as_str()),
                 judged: standards::judge(&subject, paper),

@@ -3,7 +3,7 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge anything but how risks are told.
 
-use beforehand::select::Paper;
+use beforehand::paper::PaperKind;
 use beforehand::standards::{Line, Sheet, Subject, Table, Verdict};
 
 use super::bench::{changed, meets, noticed, sheet, with};
@@ -19,7 +19,7 @@ pub const CASES: &[(&str, fn())] = &[
     ("RF-8", bands_and_comparisons),
 ];
 
-const CONSENT: Paper = Paper::Consent;
+const CONSENT: PaperKind = PaperKind::Consent;
 const JAW: &str = "linden-court/jaw-second-round.toml";
 const UPPER_FACE: &str = "linden-court/upper-face.json";
 const ONCE: &str = "Numbers cover a whole study or the time given. A dummy holds no medicine.";

@@ -117,7 +117,7 @@ fn no_beginning_of_a_paper_is_taken_for_another_paper() {
         &Plan::default().toml(),
         &beforehand::typeset::Typesetter::embedded(),
         |papers| {
-            let bytes = papers.made[1].pages.pdf().expect("a PDF");
+            let bytes = papers.papers[1].pages.pdf().expect("a PDF");
             let whole = record::read(&bytes).expect("a record");
             let at = |wanted: &[u8]| {
                 bytes

@@ -98,18 +98,18 @@ fn every_sample_paper_is_known_again() {
 fn the_record_holds_every_required_statement_with_the_digest_of_its_words() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
         let mut checked = 0;
-        for made in &papers.made {
+        for made in &papers.papers {
             let pdf = made.pages.pdf().expect("a PDF");
             let record = record::read(&pdf).expect("a record");
             assert_eq!(record, made.record);
             let kept: Vec<&str> = record.statements.keys().map(String::as_str).collect();
-            let required = papers.selection.required(made.paper);
+            let required = papers.selection.required(made.kind);
             assert_eq!(kept, required.into_iter().collect::<Vec<_>>());
             for statement in papers
                 .selection
                 .statements
                 .iter()
-                .filter(|statement| statement.paper == made.paper)
+                .filter(|statement| statement.paper == made.kind)
             {
                 let words = &papers.wording.statements()[&statement.wording];
                 assert_eq!(
@@ -128,7 +128,7 @@ fn another_patient_plan_clinic_or_paper_has_another_code() {
     let of = |plan: &Plan| -> Vec<String> {
         laid_out(&plan.toml(), &Typesetter::embedded(), |papers| {
             papers
-                .made
+                .papers
                 .iter()
                 .map(|made| made.record.code().to_string())
                 .collect()
@@ -295,7 +295,7 @@ fn whatever_changes_in_a_plan_changes_its_digest() {
         + "\n[[history]]\ndate = 2026-06-01\nproduct = \"onabotulinumtoxinA\"\nunits = 40\nareas = [\"masseter\"]\n";
     let digest = |toml: &str| {
         laid_out(toml, &Typesetter::embedded(), |papers| {
-            papers.made[0].record.plan.clone()
+            papers.papers[0].record.plan.clone()
         })
     };
     let mut seen = std::collections::BTreeMap::from([(digest(&plain), "the plan itself")]);

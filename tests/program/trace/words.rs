@@ -2,16 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use beforehand::catalogue::Catalogue;
-use beforehand::papers::make_with;
+use beforehand::paper::PaperKind;
 use beforehand::record::{Entry, register};
-use beforehand::select::Paper;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::library::{self, Statements};
 use beforehand::wording::{Approval, Approvals, Wording};
 
 use super::trace;
-use crate::support::{ClinicFile, Plan, laid_out, names_in, run, wording};
+use crate::support::{ClinicFile, Plan, in_words, laid_out, make, names_in, run, wording};
 
 fn statements() -> Statements {
     wording::statements("en-GB")
@@ -23,22 +21,20 @@ fn made_in(older: Statements, folder: &std::path::Path) {
 }
 
 fn made_approved(older: Statements, approvals: &Approvals, folder: &std::path::Path) {
-    let catalogue = Catalogue::embedded();
     let clinic = ClinicFile::default().read();
     let visit = Plan::default().read(&clinic);
     let wording = Wording::from_statements("en-GB", older).expect("a wording");
-    let papers = make_with(
-        catalogue,
+    let papers = make(
         &clinic,
         &visit,
-        wording,
         approvals,
         &Typesetter::embedded(),
+        &in_words(wording),
     )
     .expect("papers");
-    for made in &papers.made {
+    for made in &papers.papers {
         let bytes = made.pages.pdf().expect("a PDF");
-        let name = format!("{}.pdf", made.paper.as_str());
+        let name = format!("{}.pdf", made.kind.as_str());
         std::fs::write(folder.join(&name), &bytes).expect("our own folder");
         let entry = Entry::of(&made.record, &papers.wording, name, &bytes);
         register::append(&folder.join("register.jsonl"), &[entry]).expect("our own folder");
@@ -160,8 +156,8 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
 #[test]
 fn every_statement_of_the_paper_is_missed_and_found_changed() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
-        let made = &papers.made[0];
-        assert_eq!(made.paper, Paper::Consent);
+        let made = &papers.papers[0];
+        assert_eq!(made.kind, PaperKind::Consent);
         let record = &made.record;
         assert_eq!(record.differences(&papers.wording), []);
         assert!(!record.other_words_differ(&papers.wording));
@@ -170,7 +166,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
             .selection
             .statements
             .iter()
-            .filter(|statement| statement.paper == Paper::Consent)
+            .filter(|statement| statement.paper == PaperKind::Consent)
         {
             for now in [None, Some("Other words.".to_owned())] {
                 let mut words = statements();
@@ -184,7 +180,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
                     .selection
                     .statements
                     .iter()
-                    .filter(|s| s.paper == Paper::Consent && s.wording == statement.wording)
+                    .filter(|s| s.paper == PaperKind::Consent && s.wording == statement.wording)
                     .map(|s| s.id.as_str())
                     .collect();
                 let mut ids: Vec<&str> = found.iter().map(|found| found.id.as_str()).collect();
@@ -202,7 +198,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
 fn a_language_that_is_gone_cannot_be_compared() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
         let folder = tempfile::tempdir().expect("a temporary folder");
-        let mut record = papers.made[0].record.clone();
+        let mut record = papers.papers[0].record.clone();
         record.wording.language = "tlh-GB".to_owned();
         let bytes = format!("%PDF-1.7\n<</Keywords({})>>", record.line());
         std::fs::write(folder.path().join("x.pdf"), &bytes).expect("our own folder");

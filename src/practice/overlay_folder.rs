@@ -1,15 +1,14 @@
 //! Turns the overlay folder that a clinic file names into its files, read and checked.
 //!
-//! Invariant: no file outside the clinic's own folder is ever opened, whatever links lie in it; all mistakes are shown.
+//! Invariant: no file outside the clinic's own folder is ever opened, whatever links lie in it; all mistakes are handed back.
 //!
 //! Must not: look at what a file says (that is `crate::overlay`).
 
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
-
-use super::read::{show, show_bare};
+use super::Failed;
+use super::failed::While;
 use crate::diagnose::{Code, Diagnostic, MAX_FILE_BYTES, SourceFile};
 use crate::overlay::{File, MAX_LOGO_BYTES, Mistakes, Overlay};
 use crate::plan;
@@ -20,34 +19,36 @@ const MOST_FILES: usize = 400;
 /// `wording/en/areas/x.md` lies three folders deep.
 const DEEPEST: usize = 4;
 
-/// The overlay of a clinic, or what a clinic without one has. Its mistakes are shown and handed back.
+/// The overlay of a clinic with its mistakes, or what a clinic without one has.
 ///
 /// # Errors
 /// The folder cannot be read.
-pub fn read_overlay(
+pub(super) fn read_overlay(
     clinic_source: &SourceFile,
     clinic_path: &Path,
-) -> anyhow::Result<(Overlay, Vec<Diagnostic>)> {
+    found: &mut super::Mistakes,
+) -> Result<Overlay, Failed> {
     let Some((folder, span)) = plan::overlay_named(clinic_source) else {
-        return Ok((Overlay::none(), Vec::new()));
+        return Ok(Overlay::none());
     };
     let home = match clinic_path.parent() {
         Some(home) if !home.as_os_str().is_empty() => home,
         _ => Path::new("."),
     };
-    let mut found = Vec::new();
     let mut walk = Walk {
         home: home
             .canonicalize()
-            .with_context(|| format!("cannot read {}", home.display()))?,
+            .while_doing(|| format!("cannot read {}", home.display()))?,
         files: Vec::new(),
         refused: Vec::new(),
     };
     let root = clinic_path.with_file_name("").join(&folder);
     if let Some(problem) = walk.stands_outside(&root) {
-        let diagnostic = of_folder(clinic_source, span, &problem);
-        show(std::slice::from_ref(&diagnostic), clinic_source);
-        return Ok((Overlay::none(), vec![diagnostic]));
+        found.add(
+            clinic_source,
+            vec![of_folder(clinic_source, span, &problem)],
+        );
+        return Ok(Overlay::none());
     }
     walk.folder(&root, "", 0)?;
     let mut overlay = Overlay::read(&walk.files, &Fonts::embedded());
@@ -57,14 +58,7 @@ pub fn read_overlay(
             source: None,
             found: vec![diagnostic],
         }));
-    for mistakes in &overlay.mistakes {
-        match &mistakes.source {
-            Some(source) => show(&mistakes.found, source),
-            None => show_bare(&mistakes.found),
-        }
-        found.extend(mistakes.found.iter().cloned());
-    }
-    Ok((overlay, found))
+    Ok(overlay)
 }
 
 fn of_folder(source: &SourceFile, span: Range<usize>, problem: &str) -> Diagnostic {
@@ -98,11 +92,11 @@ impl Walk {
         }
     }
 
-    fn folder(&mut self, folder: &Path, name: &str, depth: usize) -> anyhow::Result<()> {
+    fn folder(&mut self, folder: &Path, name: &str, depth: usize) -> Result<(), Failed> {
         let cannot = || format!("cannot read the folder {}", folder.display());
         let mut entries: Vec<_> = std::fs::read_dir(folder)
             .and_then(Iterator::collect::<Result<Vec<_>, _>>)
-            .with_context(cannot)?;
+            .while_doing(cannot)?;
         entries.sort_by_key(std::fs::DirEntry::file_name);
         for entry in entries {
             let path = entry.path();
@@ -130,7 +124,7 @@ impl Walk {
                 );
                 continue;
             }
-            let about = std::fs::metadata(&real).with_context(|| format!("cannot read {shown}"))?;
+            let about = std::fs::metadata(&real).while_doing(|| format!("cannot read {shown}"))?;
             if about.is_dir() {
                 if last.starts_with('.') {
                     continue;
@@ -176,7 +170,7 @@ impl Walk {
                     MAX_FILE_BYTES
                 },
             )
-            .with_context(|| format!("cannot read {shown}"))?;
+            .while_doing(|| format!("cannot read {shown}"))?;
             self.files.push(File { name, shown, bytes });
         }
         Ok(())

@@ -6,40 +6,44 @@
 use std::io::Write;
 use std::path::Path;
 
-use anyhow::{Context, bail};
 use tempfile::NamedTempFile;
+
+use super::Failed;
+use super::failed::{While, shown};
 
 /// Writes the files of one visit, replacing older ones: all, or none when any cannot be staged.
 ///
 /// # Errors
 /// A folder or file cannot be written; unless a rename itself failed, every target is then as it was.
-pub fn replace_all<'f>(files: impl Iterator<Item = (&'f Path, &'f [u8])>) -> anyhow::Result<()> {
-    replace_all_noted(files, || Ok(()))
+pub(super) fn replace_all<'f>(
+    files: impl Iterator<Item = (&'f Path, &'f [u8])>,
+) -> Result<(), Failed> {
+    replace_all_after(files, || Ok(()))
 }
 
-/// The same with `noted` called between staging and replacing; when it fails nothing is replaced.
+/// The same with `before` called between staging and replacing; when it fails nothing is replaced.
 ///
 /// # Errors
-/// As `replace_all`, or `noted` failed.
-pub fn replace_all_noted<'f>(
+/// As `replace_all`, or `before` failed.
+pub(super) fn replace_all_after<'f>(
     files: impl Iterator<Item = (&'f Path, &'f [u8])>,
-    noted: impl FnOnce() -> anyhow::Result<()>,
-) -> anyhow::Result<()> {
+    before: impl FnOnce() -> Result<(), Failed>,
+) -> Result<(), Failed> {
     let mut staged = Vec::new();
     for (path, bytes) in files {
         if path.is_dir() {
-            bail!(
+            return Err(Failed::because(format!(
                 "cannot write {}: a folder of that name is there",
-                path.display()
-            );
+                shown(path)
+            )));
         }
         staged.push((path, stage(path, bytes)?));
     }
-    noted()?;
+    before()?;
     for (path, file) in staged {
         file.persist(path)
             .map_err(|error| error.error)
-            .with_context(|| format!("cannot write {}", path.display()))?;
+            .while_doing(|| format!("cannot write {}", shown(path)))?;
     }
     Ok(())
 }
@@ -48,27 +52,27 @@ pub fn replace_all_noted<'f>(
 ///
 /// # Errors
 /// The file is there, or cannot be written.
-pub fn create(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+pub fn create(path: &Path, bytes: &[u8]) -> Result<(), Failed> {
     stage(path, bytes)?
         .persist_noclobber(path)
         .map(drop)
         .map_err(|error| error.error)
-        .with_context(|| format!("cannot write {}", path.display()))
+        .while_doing(|| format!("cannot write {}", shown(path)))
 }
 
 /// The bytes in a temporary file beside the target.
-fn stage(path: &Path, bytes: &[u8]) -> anyhow::Result<NamedTempFile> {
+fn stage(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Failed> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
     std::fs::create_dir_all(folder)
-        .with_context(|| format!("cannot make the folder {}", folder.display()))?;
+        .while_doing(|| format!("cannot make the folder {}", shown(folder)))?;
     // tempfile makes files that only their owner can read
     let mut file = NamedTempFile::new_in(folder)
-        .with_context(|| format!("cannot write in the folder {}", folder.display()))?;
+        .while_doing(|| format!("cannot write in the folder {}", shown(folder)))?;
     file.write_all(bytes)
         .and_then(|()| file.as_file().sync_all())
-        .with_context(|| format!("cannot write {}", path.display()))?;
+        .while_doing(|| format!("cannot write {}", shown(path)))?;
     Ok(file)
 }
