@@ -238,6 +238,32 @@ fn no_entry_of_an_area_can_lose_its_source_status_or_unit() {
     assert!(tried > 500, "only {tried} lines were tried");
 }
 
+/// Evidence is read as part of each entry; that must not make the entry take keys it does not know.
+#[test]
+fn no_entry_takes_a_key_it_does_not_know() {
+    let mut tried = BTreeSet::new();
+    for (name, text) in Catalogue::files() {
+        let headings = text.lines().filter(|line| line.starts_with('['));
+        for heading in headings.collect::<BTreeSet<_>>() {
+            let family = name.split_once('/').map_or(*name, |(folder, _)| folder);
+            if !tried.insert((family, heading)) {
+                continue;
+            }
+            let odd = |text: &str| text.replacen(heading, &format!("{heading}\nodd = 1"), 1);
+            let said = with(name, odd).expect_err("a key nobody reads");
+            assert!(
+                said.join("\n").contains("unknown field `odd`"),
+                "{name} {heading}: {said:?}"
+            );
+        }
+    }
+    assert!(
+        tried.len() > 25,
+        "only {} kinds of entry were tried",
+        tried.len()
+    );
+}
+
 #[test]
 fn status_is_never_better_than_the_sources_allow() {
     // `practice` and `memory` are not publications, whatever else is named beside them
@@ -245,7 +271,10 @@ fn status_is_never_better_than_the_sources_allow() {
         for risk in &area.risk {
             for figure in &risk.figure {
                 assert!(
-                    !matches!(figure.status, Status::CommonPractice | Status::FromMemory),
+                    !matches!(
+                        figure.evidence.status,
+                        Status::CommonPractice | Status::FromMemory
+                    ),
                     "{} {}: a frequency shown to patients must come from a publication",
                     area.id,
                     risk.id
@@ -265,20 +294,28 @@ fn practice_facts_are_encoded_and_marked() {
     };
     let lips = window("orbicularis-oris", WindowKind::WearsOff);
     assert_eq!(
-        (lips.low, lips.high, lips.unit.key(), lips.status),
+        (
+            lips.low,
+            lips.high,
+            lips.unit.as_str(),
+            lips.evidence.status
+        ),
         (6.0, 6.0, "weeks", Status::CommonPractice)
     );
     for area in ["depressor-anguli-oris", "mentalis"] {
         let window = window(area, WindowKind::WearsOff);
         assert_eq!(
-            (window.low, window.high, window.unit.key()),
+            (window.low, window.high, window.unit.as_str()),
             (6.0, 7.0, "weeks"),
             "{area}"
         );
-        assert_eq!(window.status, Status::CommonPractice, "{area}");
+        assert_eq!(window.evidence.status, Status::CommonPractice, "{area}");
     }
     let jaw = window("masseter", WindowKind::WearsOff);
-    assert_eq!((jaw.low, jaw.high, jaw.unit.key()), (6.0, 12.0, "months"));
+    assert_eq!(
+        (jaw.low, jaw.high, jaw.unit.as_str()),
+        (6.0, 12.0, "months")
+    );
     let course = |area: &str| {
         catalogue
             .area(area)
@@ -302,7 +339,7 @@ fn practice_facts_are_encoded_and_marked() {
         ),
         (2, 3, 6.0, 9.0)
     );
-    assert_eq!(jaw.status, Status::CommonPractice);
+    assert_eq!(jaw.evidence.status, Status::CommonPractice);
 }
 
 #[test]
@@ -312,7 +349,7 @@ fn licences_name_what_is_known_and_nothing_more() {
         catalogue
             .area(area)
             .expect("a known area")
-            .licence(product, place)
+            .licence(&product.into(), place)
             .map(|l| l.standing)
     };
     assert_eq!(

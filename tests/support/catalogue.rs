@@ -8,7 +8,7 @@ use beforehand::catalogue::{Area, Catalogue, Restriction, Side};
 /// The ids of all areas, the one that is never treated among them.
 pub fn area_ids() -> Vec<String> {
     let areas = Catalogue::embedded().areas.iter();
-    areas.map(|area| area.id.clone()).collect()
+    areas.map(|area| area.id.to_string()).collect()
 }
 
 pub fn area(id: &str) -> &'static Area {

@@ -141,7 +141,7 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
     newer.insert("term.painkiller".to_owned(), "another word".to_owned());
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_in(older, folder.path());
-    assert_eq!(names_in(folder.path()).len(), 4);
+    assert_eq!(names_in(folder.path()).len(), 5);
     let pdf = std::fs::read(folder.path().join("aftercare.pdf")).expect("a paper");
     let record = beforehand::record::read(&pdf).expect("a record");
     let newer = Wording::from_statements("en-GB", newer).expect("a wording");
@@ -171,8 +171,8 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
             for now in [None, Some("Other words.".to_owned())] {
                 let mut words = statements();
                 match &now {
-                    None => words.remove(&statement.wording),
-                    Some(text) => words.insert(statement.wording.clone(), text.clone()),
+                    None => words.remove(statement.id.wording()),
+                    Some(text) => words.insert(statement.id.wording().to_owned(), text.clone()),
                 };
                 let wording = Wording::from_statements("en-GB", words).expect("a wording");
                 let found = record.differences(&wording);
@@ -180,7 +180,9 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
                     .selection
                     .statements
                     .iter()
-                    .filter(|s| s.paper == PaperKind::Consent && s.wording == statement.wording)
+                    .filter(|s| {
+                        s.paper == PaperKind::Consent && s.id.wording() == statement.id.wording()
+                    })
                     .map(|s| s.id.as_str())
                     .collect();
                 let mut ids: Vec<&str> = found.iter().map(|found| found.id.as_str()).collect();
