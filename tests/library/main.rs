@@ -18,3 +18,4 @@ mod reasoning;
 mod record_code;
 mod shared_wording;
 mod wording_data;
+mod wording_lock;

@@ -6,37 +6,26 @@
 use std::collections::BTreeSet;
 
 use beforehand::catalogue::{Catalogue, Level};
-use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers;
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{CautionValue, Selection, select};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
+use crate::support::{ClinicFile, Plan};
+
 fn clinic(region: &str) -> Clinic {
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"{region}\"\nlanguage = \"en\"\ntime_zone = \"Europe/London\"\n\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+    ClinicFile::at(region).read()
 }
 
 /// A plan from its parts: facts, lines of [visit] beside the practitioner, product, and everything after.
 fn visit(clinic: &Clinic, facts: &str, visit: &str, product: &str, rest: &str) -> Visit {
-    let text = format!(
-        "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\n{facts}\n[visit]\npractitioner = \"p\"\n{visit}\n\
-         [product]\n{product}\n{rest}"
-    );
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(
-        &source,
-        &papers::vocabulary(Catalogue::embedded()),
-        Some(clinic),
-    )
-    .unwrap_or_else(|found| panic!("{found:#?}\n{text}"))
+    Plan {
+        facts: facts.to_owned(),
+        product: product.to_owned(),
+        rest: rest.to_owned(),
+        ..Plan::when(visit)
+    }
+    .read(clinic)
 }
 
 const DAY: &str = "date = 2026-12-03\ninformed_on = 2026-11-01";
@@ -381,18 +370,13 @@ fn a_dose_caution_cites_the_label_it_names() {
 fn waiting_times_of_places() {
     let earliest = |region: &str, born: &str, informed: &str, rest: &str| {
         let clinic = clinic(region);
-        let text = format!(
-            "[patient]\nname = \"X (invented)\"\nborn = {born}\nrecord = \"1\"\n[visit]\ndate = 2026-12-03\ninformed_on = {informed}\n\
-             practitioner = \"p\"\n[product]\n{ONA}\n[[area]]\nid = \"glabella\"\n{rest}"
-        );
-        let source =
-            SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-        let visit = plan::read_plan(
-            &source,
-            &papers::vocabulary(Catalogue::embedded()),
-            Some(&clinic),
-        )
-        .expect("a plan");
+        let visit = Plan {
+            born: born.to_owned(),
+            visit: format!("informed_on = {informed}"),
+            area: format!("id = \"glabella\"\n{rest}"),
+            ..Plan::bare()
+        }
+        .read(&clinic);
         let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
         selection
             .cautions

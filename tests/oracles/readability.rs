@@ -3,40 +3,28 @@
 //! Must not: pass in CI when a judge is missing, or judge fewer words than the lists have.
 
 use std::collections::BTreeMap;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use beforehand::readability::{Counts, Language, counts, formula, syllables};
 use serde_json::{Value, json};
 
-use crate::support::referee;
+use crate::support::language_words::without_templates;
+use crate::support::{referee, root};
 
 use Language::{English, Spanish};
-
-const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 
 fn python() -> Option<PathBuf> {
     referee::python("")
 }
 
 fn ask(python: &Path, what: &str, case: &Value) -> Value {
-    let mut judge = Command::new(python)
-        .args(["-B", "-W", "ignore", "tests/referee/readability.py", what])
-        .current_dir(ROOT)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the referee starts");
-    let mut pipe = judge.stdin.take().expect("a pipe");
-    let case = case.to_string();
-    // the list of words is asked for without reading what was sent
-    let writer = std::thread::spawn(move || {
-        let _ = pipe.write_all(case.as_bytes());
-    });
-    let verdict = judge.wait_with_output().expect("the referee ends");
-    writer.join().expect("the writer ends");
-    assert!(verdict.status.success(), "{what}: the referee failed");
+    let mut judge = referee::script(python, "readability.py");
+    let verdict = referee::judged(judge.arg(what), &case.to_string());
+    assert!(
+        verdict.status.success(),
+        "{what}: {}",
+        referee::said(&verdict)
+    );
     serde_json::from_slice(&verdict.stdout).expect("the referee writes JSON")
 }
 
@@ -76,7 +64,7 @@ fn files(folder: &Path, found: &mut Vec<PathBuf>) {
 /// The paragraphs of the wording of a language, file by file, without headings and without what templates fill in.
 fn wording(language: &str) -> Vec<Vec<String>> {
     let mut found = Vec::new();
-    files(&Path::new(ROOT).join("locales").join(language), &mut found);
+    files(&root().join("locales").join(language), &mut found);
     found
         .iter()
         .map(|path| {
@@ -96,17 +84,7 @@ fn wording(language: &str) -> Vec<Vec<String>> {
 fn own_words(paragraphs: &[Vec<String>]) -> BTreeMap<String, usize> {
     let mut words = BTreeMap::new();
     for paragraph in paragraphs.iter().flatten() {
-        let mut plain = String::new();
-        let mut depth = 0_usize;
-        for letter in paragraph.chars() {
-            match letter {
-                '{' => depth += 1,
-                '}' => depth = depth.saturating_sub(1),
-                other if depth == 0 => plain.push(other),
-                _ => plain.push(' '),
-            }
-        }
-        for word in plain
+        for word in without_templates(paragraph)
             .to_lowercase()
             .split(|c: char| !(c.is_alphabetic() || c == '\''))
         {

@@ -9,59 +9,31 @@ mod items_can_fail;
 mod risks_can_fail;
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use beforehand::catalogue::Catalogue;
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions, Papers};
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::papers::Papers;
+use beforehand::plan::{Clinic, Visit};
 use beforehand::standards::{
     self, Finding, How, Place, Subject, TEXT_NUMBERS, Verdict, checks, judges, read_wording, table,
     words,
 };
 use beforehand::typeset::Typesetter;
-use beforehand::wording::{Approvals, Wording};
+use beforehand::wording::Wording;
+
+use crate::support::{papers_of, root, samples};
 
 const BEGIN: &str = "<!-- document checks: generated, begin -->";
 const END: &str = "<!-- document checks: generated, end -->";
 
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn source(path: &Path) -> SourceFile {
-    let bytes = std::fs::read(path).expect("a sample");
-    let format = if path.extension().is_some_and(|e| e == "json") {
-        Format::Json
-    } else {
-        Format::Toml
-    };
-    SourceFile::from_bytes(&path.display().to_string(), &bytes, format).expect("text")
-}
-
+/// Clinic and visit of a plan under `samples/`.
 fn read(plan: &str) -> (Clinic, Visit) {
-    let path = root().join("samples").join(plan);
-    let vocabulary = papers::vocabulary(Catalogue::embedded());
-    let clinic = source(&path.with_file_name("clinic.toml"));
-    let clinic = plan::read_clinic(&clinic, &vocabulary).expect("a good clinic");
-    let visit = plan::read_plan(&source(&path), &vocabulary, Some(&clinic)).expect("a good plan");
-    (clinic, visit)
+    samples::read(&Path::new("samples").join(plan))
 }
 
 fn made<'a>(clinic: &'a Clinic, visit: &'a Visit) -> Papers<'a> {
-    let typesetter = Typesetter::embedded();
-    papers::make(
-        Inputs {
-            catalogue: Catalogue::embedded(),
-            clinic,
-            visit,
-            approvals: &Approvals::none(),
-            typesetter: &typesetter,
-        },
-        &MakeOptions::default(),
-    )
-    .expect("papers")
+    papers_of(clinic, visit, &Typesetter::embedded())
 }
 
 fn subject<'p>(papers: &'p Papers<'p>) -> Subject<'p> {
@@ -489,44 +461,21 @@ fn the_words_can_fail_too() {
     assert_eq!(numbers, TEXT_NUMBERS);
 }
 
-fn samples() -> Vec<table::Sample> {
-    let mut plans: Vec<PathBuf> = Vec::new();
-    for folder in std::fs::read_dir(root().join("samples")).expect("samples") {
-        let Ok(files) = std::fs::read_dir(folder.expect("an entry").path()) else {
-            continue;
-        };
-        for file in files {
-            let path = file.expect("an entry").path();
-            let plan = path.extension().is_some_and(|e| e == "toml" || e == "json");
-            let name = path
-                .file_name()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned();
-            // a plan has a [visit]; clinic, overlay and other files have none
-            let text = std::fs::read_to_string(&path).unwrap_or_default();
-            let is_visit = text.contains("[visit]") || text.contains("\"visit\"");
-            // a clinic with its own folder is read by the command line only; tests/overlay holds it
-            let clinic = std::fs::read_to_string(path.with_file_name("clinic.toml"));
-            let own = clinic.is_ok_and(|text| text.contains("overlay ="));
-            if plan && is_visit && !own && !name.starts_with("must-be-refused") {
-                plans.push(
-                    path.strip_prefix(root().join("samples"))
-                        .expect("inside")
-                        .to_owned(),
-                );
-            }
-        }
-    }
-    plans.sort();
+fn judged_samples() -> Vec<table::Sample> {
     let mut all = Vec::new();
-    for plan in plans {
-        let (clinic, visit) = read(plan.to_str().expect("ASCII"));
+    for plan in samples::plans() {
+        // a clinic with its own folder is read by the command line only; tests/program/overlay holds it
+        let (clinic, _) = samples::table(&samples::clinic_beside(&plan));
+        if clinic.contains("overlay =") || plan.ends_with("must-be-refused.toml") {
+            continue;
+        }
+        let (clinic, visit) = samples::read(&plan);
         let papers = made(&clinic, &visit);
         let subject = subject(&papers);
+        let name = plan.strip_prefix("samples").expect("a sample").display();
         for paper in [PaperKind::Consent, PaperKind::Aftercare] {
             all.push(table::Sample {
-                name: format!("{}, {}", plan.display(), paper.as_str()),
+                name: format!("{name}, {}", paper.as_str()),
                 judged: standards::judge(&subject, paper),
             });
         }
@@ -536,7 +485,7 @@ fn samples() -> Vec<table::Sample> {
 
 #[test]
 fn readme_and_samples_show_the_generated_tables() {
-    let samples = samples();
+    let samples = judged_samples();
     assert!(samples.len() >= 20, "{} papers", samples.len());
     let wording = Wording::new(&"en".parse().expect("a tag"), "GB").expect("English");
     let texts = vec![read_wording(Catalogue::embedded(), &wording)];

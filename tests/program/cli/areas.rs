@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::support::{area_ids, desk, run};
+use crate::support::catalogue::area_ids;
+use crate::support::{desk, run};
 
 /// How far a fact was checked, as the program words it; written out here so that a changed word is noticed.
 const STATUSES: [&str; 5] = [

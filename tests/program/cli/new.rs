@@ -1,6 +1,7 @@
 //! `new`: a starter plan that `make` accepts once the blanks are filled in, and that never lands on another file.
 
-use crate::support::{area_ids, desk, names_in, put, run};
+use crate::support::catalogue::area_ids;
+use crate::support::{desk, names_in, put, run};
 
 /// Fills in the blanks a person is asked to fill in, and nothing else.
 fn filled(starter: &str) -> String {
