@@ -1,5 +1,5 @@
 //! Turns a visit and its clinic into laid-out papers, each held against what it must contain.
-//! Invariant: no paper for the patient comes out of here with a required statement missing or under a `stop` caution.
+//! Invariant: no paper for the patient comes out of here that the gate does not let through.
 //! Must not: read or write files, print, or exit.
 
 use std::collections::BTreeMap;
@@ -8,10 +8,11 @@ use std::sync::Arc;
 use unic_langid::LanguageIdentifier;
 
 use crate::calendar;
-use crate::catalogue::{Catalogue, Level, REASONS};
+use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
 use crate::domain::{LabelId, StatementId, StatementKind, family};
+use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
 use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
@@ -28,6 +29,8 @@ pub struct Paper {
     pub document: Document,
     pub pages: Pages,
     pub coverage: Coverage,
+    /// What stands against handing it out; see [`Papers::verdict`].
+    pub lacks: Vec<Lack>,
     /// What the paper says about itself; its code stands on every page.
     pub record: Record,
 }
@@ -317,6 +320,16 @@ impl Papers<'_> {
         document.stamp(record.line(), code_line(&record, &wording)?);
         let pages = from.typesetter.typeset(&document)?;
         let coverage = coverage::check(&self.selection.required(kind), &document, &pages);
+        let sheet = gate::Sheet {
+            kind,
+            edition,
+            selection: &self.selection,
+            wording: &wording,
+            document: &document,
+            pages: &pages,
+            coverage: &coverage,
+        };
+        let lacks = sheet.lacks();
         Ok(Paper {
             kind,
             edition,
@@ -324,6 +337,7 @@ impl Papers<'_> {
             document,
             pages,
             coverage,
+            lacks,
             record,
         })
     }
@@ -383,13 +397,16 @@ impl Papers<'_> {
         printed.get(&statement.id).map(|place| place.first_page)
     }
 
-    /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
+    /// Whether papers may be handed to the patient, with every reason against it. `make` and `check` both go by this.
+    pub fn verdict(&self) -> Verdict {
+        let lacks = self.papers.iter();
+        let lacks = lacks.map(|paper| (paper.kind, paper.edition, paper.lacks.as_slice()));
+        gate::judge(&self.selection, lacks)
+    }
+
+    /// Something stands against handing papers to the patient.
     pub fn is_stopped(&self) -> bool {
-        self.selection.strictest() == Some(Level::Stop)
-            || self
-                .papers
-                .iter()
-                .any(|paper| !paper.coverage.is_complete())
+        !self.verdict().is_open()
     }
 
     /// The papers that may be written: all, or under a stop only those that survive one.

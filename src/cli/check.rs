@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 
 use super::Outcome;
+use super::lint::DocumentChecks;
 use super::open::{Practices, Reading};
 use super::output::{Output, shown};
-use super::standards::DocumentChecks;
 use crate::compose;
 use crate::domain::{AreaId, LabelId};
 use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport};
@@ -67,7 +67,8 @@ enum Said {
     Report {
         #[serde(flatten)]
         report: Box<VisitReport>,
-        document_checks: serde_json::Value,
+        /// Notes for whoever writes the words; they decide nothing.
+        lint: serde_json::Value,
     },
 }
 
@@ -86,12 +87,12 @@ fn one(
     };
     let papers = practice.make(&visit, &MakeOptions::default())?;
     let checks = DocumentChecks::of(&papers);
-    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
-    let outcome = Outcome::settled(!papers.is_stopped() && !checks.is_lacking());
+    // a check of the lint that is not met is a note for whoever writes the words, and never the outcome
+    let outcome = Outcome::settled(papers.verdict().is_open());
     if json {
         let said = Said::Report {
             report: Box::new(papers.report()?),
-            document_checks: checks.json(),
+            lint: checks.json(),
         };
         Ok((outcome, Some(said), String::new()))
     } else {
@@ -186,17 +187,18 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             paper.pages.count(),
             required - paper.coverage.faults.len(),
         )?;
-        for (text, fault) in &paper.coverage.lost {
-            writeln!(out, "    `{text}` {fault}")?;
-        }
     }
-    checks.print(&mut out)?;
-    if papers.is_stopped() {
+    let verdict = papers.verdict();
+    if !verdict.is_open() {
         writeln!(
             out,
             "\nStopped: `make` will not write papers for the patient."
         )?;
+        for reason in &verdict.reasons {
+            writeln!(out, "  {reason}")?;
+        }
     }
+    checks.print(&mut out)?;
     writeln!(out)?;
     Ok(out)
 }

@@ -6,12 +6,12 @@ mod areas;
 mod check;
 mod explain;
 mod facts;
+mod lint;
 mod make;
 mod new;
 mod open;
 mod output;
 mod own_words;
-mod standards;
 mod trace;
 mod wording;
 
@@ -371,7 +371,7 @@ pub fn run() -> ExitCode {
             language,
             all,
             format,
-        }) => standards::wording(&language, format == Format::Json, all),
+        }) => lint::wording(&language, format == Format::Json, all),
         Command::Wording(WordingCommand::Status {
             clinic,
             language,

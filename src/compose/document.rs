@@ -397,35 +397,6 @@ impl Block {
             columns: 1,
         }
     }
-
-    /// Every statement id in this block, in reading order.
-    pub fn marks<'a>(&'a self, found: &mut Vec<&'a StatementId>) {
-        match self {
-            Block::Text { mark, .. } => found.extend(mark.as_ref()),
-            Block::List { items, .. } | Block::Flow { items } => {
-                found.extend(items.iter().filter_map(|item| item.mark.as_ref()))
-            }
-            Block::Schedule { rows } => {
-                let items = rows.iter().flat_map(|row| &row.items);
-                found.extend(items.filter_map(|item| item.mark.as_ref()));
-            }
-            Block::Table { rows, .. } => {
-                found.extend(rows.iter().filter_map(|row| row.mark.as_ref()))
-            }
-            Block::Panel { blocks, .. }
-            | Block::Together { blocks }
-            | Block::Beside { blocks, .. } => {
-                blocks.iter().for_each(|block| block.marks(found));
-            }
-            Block::Heading { .. }
-            | Block::Facts { .. }
-            | Block::Phones { .. }
-            | Block::Face { .. }
-            | Block::Timeline(_)
-            | Block::QrCode { .. }
-            | Block::Sign { .. } => {}
-        }
-    }
 }
 
 impl Document {
@@ -449,12 +420,5 @@ impl Document {
     pub fn stamp(&mut self, record: String, code_line: String) {
         self.record = record;
         self.running_lines.code = code_line;
-    }
-
-    /// Every statement id, in reading order.
-    pub fn marks(&self) -> Vec<&StatementId> {
-        let mut found = Vec::new();
-        self.blocks.iter().for_each(|block| block.marks(&mut found));
-        found
     }
 }

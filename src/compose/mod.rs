@@ -8,6 +8,7 @@ mod consent;
 pub mod document;
 mod evidence;
 mod figures;
+pub mod lines;
 mod own;
 pub mod pictures;
 mod planned;
@@ -390,11 +391,23 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
     for mut block in blocks.drain(..) {
         match &mut block {
             Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
-            Block::Together { blocks } | Block::Panel { blocks, .. } => {
+            Block::Together { blocks }
+            | Block::Panel { blocks, .. }
+            | Block::Beside { blocks, .. } => {
                 strip_signing(blocks, instead);
                 kept.push(block);
             }
-            _ => kept.push(block),
+            Block::Heading { .. }
+            | Block::Text { .. }
+            | Block::Flow { .. }
+            | Block::List { .. }
+            | Block::Schedule { .. }
+            | Block::Facts { .. }
+            | Block::Table { .. }
+            | Block::Phones { .. }
+            | Block::Timeline(_)
+            | Block::QrCode { .. }
+            | Block::Face { .. } => kept.push(block),
         }
     }
     *blocks = kept;

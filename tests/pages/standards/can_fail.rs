@@ -3,9 +3,11 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge risks (that is `risks_can_fail`), or items of the PEMAT-style score (that is `items_can_fail`).
 
+use beforehand::lint::{
+    Line, PaperUnderReview, Sign, Verdict, VisitUnderReview, month_of, review_has_passed,
+};
 use beforehand::paper::PaperKind;
 use beforehand::plan::Fees;
-use beforehand::standards::{Line, Sheet, Sign, Subject, Verdict, month_of, review_has_passed};
 use beforehand::typeset::{PagePart, TextRun};
 
 use super::bench::{changed, foot, meets, noticed, paragraph, with, with_changed};
@@ -27,7 +29,11 @@ pub const SPANISH: &str = "patio-verde/mandibula.toml";
 const TWO_LANGUAGES: &str = "cedar-hollow/en-espanol.toml";
 
 /// Writes the month of review in the foot of every page.
-fn reviewed<'a>(subject: &Subject<'a>, paper: PaperKind, words: &str) -> Subject<'a> {
+fn reviewed<'a>(
+    subject: &VisitUnderReview<'a>,
+    paper: PaperKind,
+    words: &str,
+) -> VisitUnderReview<'a> {
     changed(subject, paper, |s| {
         for page in 1..=s.content.sizes.len() {
             s.content.runs.push(foot(page, words));
@@ -36,7 +42,7 @@ fn reviewed<'a>(subject: &Subject<'a>, paper: PaperKind, words: &str) -> Subject
 }
 
 /// Takes words out of the running head and foot of one page.
-fn unsaid(sheet: &mut Sheet, page: usize, words: &str) {
+fn unsaid(sheet: &mut PaperUnderReview, page: usize, words: &str) {
     let stretches = sheet.content.runs.iter_mut();
     for stretch in stretches.filter(|s| s.part.is_running() && s.page == page) {
         stretch.text = stretch.text.replace(words, "");
@@ -73,13 +79,13 @@ fn version_and_dates() {
             visit.date = day;
             let mut later = good.selection.clone();
             later.visit = &visit;
-            let at = Subject {
+            let at = VisitUnderReview {
                 selection: &later,
                 ..good.clone()
             };
             let found = judge("DC-4", &at, paper);
             assert_eq!(found.verdict, verdict, "{day}");
-            let named = |p: &beforehand::standards::Place| p.found.contains("2028-12-01");
+            let named = |p: &beforehand::lint::Place| p.found.contains("2028-12-01");
             assert_eq!(found.places.iter().any(named), verdict == Verdict::NotMet);
         }
     });
@@ -92,7 +98,7 @@ fn version_and_dates() {
             s.content.runs.retain(|x| !x.text.contains("revisar"));
         });
         let found = judge("DC-4", &reviewed(&vague, paper, words), paper);
-        let unread = |p: &beforehand::standards::Place| p.found.contains("to be reviewed: on 0");
+        let unread = |p: &beforehand::lint::Place| p.found.contains("to be reviewed: on 0");
         assert!(found.places.iter().any(unread), "{:?}", found.places);
     });
 }
@@ -130,7 +136,7 @@ fn cost() {
         plan,
         |clinic, _| clinic.fees = fees(&both),
         |good| {
-            let spoil = |s: &mut Sheet| s.view.lines.retain(|l| !l.text.contains("613"));
+            let spoil = |s: &mut PaperUnderReview| s.view.lines.retain(|l| !l.text.contains("613"));
             noticed("DC-16", good, PaperKind::Consent, spoil, both[0]);
         },
     );
@@ -163,7 +169,7 @@ fn interpreter() {
                 fields: vec![language.clone(), "Name and qualification".to_owned()],
             });
         });
-        let own = |s: &mut Sheet, change: fn(&mut Sign)| {
+        let own = |s: &mut PaperUnderReview, change: fn(&mut Sign)| {
             change(s.view.signs.last_mut().expect("the block"));
         };
         for (named, change) in [
@@ -188,7 +194,7 @@ fn observers() {
             let text = "A student may watch the treatment. You may say no.";
             s.view.lines.push(paragraph(text));
         });
-        let last = |s: &mut Sheet, text: &str| {
+        let last = |s: &mut PaperUnderReview, text: &str| {
             s.view.lines.last_mut().expect("the line").text = text.to_owned();
         };
         noticed(
@@ -216,7 +222,7 @@ fn readability_by_section() {
             let lines = s.view.lines.iter_mut().filter(|line| line.is_prose());
             lines.for_each(|line| line.text = easy.to_owned());
         });
-        let harden = |s: &mut Sheet, own: fn(&str) -> bool| {
+        let harden = |s: &mut PaperUnderReview, own: fn(&str) -> bool| {
             let of = |l: &&mut Line| l.mark.as_deref().is_some_and(own);
             let lines = s.view.lines.iter_mut().filter(of);
             lines.for_each(|line| line.text = HARD.to_owned());
@@ -254,41 +260,11 @@ fn length() {
             |s| s.content.sizes.push(s.content.sizes[0]),
             "3 pages",
         );
-        // labels, headings and places to write are not counted
-        let short = changed(subject, PaperKind::Consent, |s| {
-            s.view.lines.retain(|line| !line.is_prose());
-            s.view.lines.push(paragraph(&"word ".repeat(490)));
-        });
-        for (more, named) in [(1, "more than 490"), (460, "more than 940")] {
-            let spoil = |s: &mut Sheet| {
-                s.view.lines.push(paragraph(&"more ".repeat(more)));
-            };
-            noticed("DC-32", &short, PaperKind::Consent, spoil, named);
-        }
-    });
-    // several areas: what one alone would have is said, and the verdict is on the whole
-    with("linden-court/upper-face.json", |subject| {
-        let mine = |s: &mut Sheet| {
-            s.view.lines.retain(|line| !line.is_prose());
-            s.view.lines.push(paragraph(&"word ".repeat(400)));
-            for area in ["glabella", "forehead", "lateral-canthus"] {
-                let mut line = paragraph(&"word ".repeat(60));
-                line.mark = Some(format!("{area}.can"));
-                s.view.lines.push(line);
-            }
-        };
-        let long = changed(subject, PaperKind::Consent, mine);
-        let found = judge("DC-32", &long, PaperKind::Consent);
-        assert_eq!(found.verdict, Verdict::NotMet);
-        assert_eq!(
-            found.figure,
-            "580 words for 3 areas; 460 with one of them (400 for everybody, 60 for each on average)"
-        );
     });
 }
 
 /// Body text that keeps every rule on lines: the real lines, those in tables left out and each shorter by a fifth of its letters.
-fn shorter(sheet: &mut Sheet) {
+fn shorter(sheet: &mut PaperUnderReview) {
     let stretches = &mut sheet.content.runs;
     stretches.retain(|s| s.part.is_running() || !s.inside.contains(&"table"));
     for stretch in stretches.iter_mut().filter(|s| !s.part.is_running()) {
@@ -302,7 +278,7 @@ fn shorter(sheet: &mut Sheet) {
 }
 
 /// A stretch that is a whole line of running text by itself, at the place in the order of pages.
-fn whole_line(sheet: &mut Sheet, skip: usize) -> &mut TextRun {
+fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut TextRun {
     let widest = |s: &&mut TextRun| {
         !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 420.0
     };
@@ -314,13 +290,6 @@ fn line_length() {
     with(READER, |subject| {
         let paper = PaperKind::Consent;
         let good = changed(subject, paper, shorter);
-        noticed(
-            "DC-45",
-            &good,
-            paper,
-            |s| whole_line(s, 3).text = "One more word than there is room for ".repeat(3),
-            "characters: One more word",
-        );
         noticed(
             "DC-45",
             &good,
@@ -340,7 +309,7 @@ fn line_length() {
                 (line.page, line.baseline)
             })
             .collect();
-        let nearer_at = |s: &mut Sheet, (page, baseline): (usize, f64)| {
+        let nearer_at = |s: &mut PaperUnderReview, (page, baseline): (usize, f64)| {
             let here = |x: &&mut TextRun| {
                 x.page == page && x.baseline > baseline + 1.0 && !x.part.is_running()
             };
@@ -355,7 +324,7 @@ fn line_length() {
             .iter()
             .find(in_paragraph)
             .expect("a paragraph of several lines");
-        let nearer = |s: &mut Sheet| nearer_at(s, place);
+        let nearer = |s: &mut PaperUnderReview| nearer_at(s, place);
         noticed("DC-45", &good, paper, nearer, "type sizes apart");
         // labels in a picture and headings may stand closer: they are no running text
         let labels = changed(&good, paper, |s| {

@@ -2,36 +2,34 @@
 //! Invariant: places are read from the pages, words from the composed sheet.
 //! Must not: judge a consent form.
 
-use super::case::{Case, squeeze};
 use super::prose;
+use super::review::{Review, squeeze};
 use super::view::Kind;
-use super::words;
+use super::words::{self, Words};
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
 use crate::domain::{StatementId, StatementKind, kind_of};
-use crate::paper::PaperKind;
-use crate::select::review;
+use crate::select;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-53", warning_box),
-    ("DC-54", phones),
-    ("DC-55", expected_course),
-    ("DC-56", do_and_do_not),
-    ("DC-57", follow_up),
-    ("DC-58", three_things),
+    ("DC-53", Judge::Worded(warning_box)),
+    ("DC-55", Judge::Plain(expected_course)),
+    ("DC-56", Judge::Worded(do_and_do_not)),
+    ("DC-57", Judge::Worded(follow_up)),
+    ("DC-58", Judge::Plain(three_things)),
 ];
 
-fn warning_box(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
+    let view = review.view();
     let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
         return Finding::lacking("no box", vec!["no box of warning signs".to_owned()]);
     };
-    let flags = &case.selection.catalogue.general.red_flag;
+    let flags = &review.selection.catalogue.general.red_flag;
     let mut places: Vec<Place> = Vec::new();
     for flag in flags {
         let id = StatementId::red_flag(&flag.id).to_string();
-        match case.page_of(&id) {
+        match review.page_of(&id) {
             Some(1) => {}
             Some(page) => places.push(Place::on(page, id, "not on page 1")),
             None => places.push(Place::new(id, "not printed")),
@@ -44,13 +42,13 @@ fn warning_box(case: &Case<'_>) -> Finding {
         heading.map_or("", |line| line.text.as_str()),
         panel.text
     );
-    if !case.has_word(&text, "weeks") {
+    if !words.has(&text, "weeks") {
         places.push(Place::new(
             "warning box",
             "does not say that signs may come weeks later",
         ));
     }
-    let emergency = &case.selection.region.emergency.value;
+    let emergency = &review.selection.region.emergency.value;
     if !emergency
         .iter()
         .any(|number| text.contains(number.as_str()))
@@ -63,35 +61,9 @@ fn warning_box(case: &Case<'_>) -> Finding {
     )
 }
 
-fn phones(case: &Case<'_>) -> Finding {
-    let (clinic, region) = (case.selection.clinic, case.selection.region);
-    let mut missing = Vec::new();
-    let emergency = region
-        .emergency
-        .value
-        .iter()
-        .any(|number| case.says(number));
-    for (what, there) in [
-        ("the number for opening hours", case.says(&clinic.phone)),
-        (
-            "the way to get help outside them",
-            case.says(&clinic.phone_out_of_hours),
-        ),
-        ("the emergency number of the place", emergency),
-    ] {
-        if !there {
-            missing.push(format!("{what} is not printed"));
-        }
-    }
-    Finding::lacking(
-        format!("open, closed, {}", region.emergency.value.join(" or ")),
-        missing,
-    )
-}
-
-fn expected_course(case: &Case<'_>) -> Finding {
-    let mut missing = case.missing(["redflag.worry", "normal.slow-start"]);
-    let dated = case.view().tables.iter().any(|table| {
+fn expected_course(review: &Review<'_>) -> Finding {
+    let mut missing = review.missing(["redflag.worry", "normal.slow-start"]);
+    let dated = review.view().tables.iter().any(|table| {
         let dates = |cells: &Vec<String>| {
             cells
                 .iter()
@@ -100,33 +72,30 @@ fn expected_course(case: &Case<'_>) -> Finding {
         };
         table.rows.iter().any(|(_, cells)| dates(cells) >= 2)
     });
-    if !dated && case.view().pictures.is_empty() {
+    if !dated && review.view().pictures.is_empty() {
         missing.push("no times of what to expect".to_owned());
     }
     Finding::lacking("times for each area, and worry is reason enough", missing)
 }
 
-fn do_and_do_not(case: &Case<'_>) -> Finding {
+fn do_and_do_not(review: &Review<'_>, words: &Words) -> Finding {
     let mut places = Vec::new();
     for (kind, heading) in [
         (AdviceKind::Do, "aftercare.do.heading"),
         (AdviceKind::Avoid, "aftercare.avoid.heading"),
     ] {
-        let wanted = case
+        let wanted = review
             .selection
             .advice
             .iter()
             .any(|item| item.advice.kind == kind);
-        let title = case.label(heading);
-        if wanted && case.view().section_called(&title).is_none() {
+        let title = review.label(heading);
+        if wanted && review.view().section_called(&title).is_none() {
             places.push(Place::new("paper", format!("no section called `{title}`")));
         }
     }
-    let Some(words) = case.words else {
-        return Finding::not_applicable("no word list for this language");
-    };
     let mut count = 0;
-    for line in &case.view().lines {
+    for line in &review.view().lines {
         let Some(mark) = line
             .mark
             .as_deref()
@@ -147,11 +116,11 @@ fn do_and_do_not(case: &Case<'_>) -> Finding {
     Finding::of(format!("{count} instructions"), places)
 }
 
-fn follow_up(case: &Case<'_>) -> Finding {
-    let person = &case.selection.practitioner.name;
-    let title = case.label("aftercare.next.heading");
-    let section = case.view().section_called(&title);
-    let text: Vec<&str> = case
+fn follow_up(review: &Review<'_>, words: &Words) -> Finding {
+    let person = &review.selection.practitioner.name;
+    let title = review.label("aftercare.next.heading");
+    let section = review.view().section_called(&title);
+    let text: Vec<&str> = review
         .view()
         .lines
         .iter()
@@ -159,13 +128,13 @@ fn follow_up(case: &Case<'_>) -> Finding {
         .map(|line| line.text.as_str())
         .collect();
     let text = text.join("\n");
-    let dated = review(&case.selection.areas)
+    let dated = select::review(&review.selection.areas)
         .is_some_and(|range| text.contains(&range.last.year().to_string()));
     let mut missing = Vec::new();
     for (what, there) in [
         ("when", dated),
         ("with whom", squeeze(&text).contains(&squeeze(person))),
-        ("what to bring", case.has_word(&text, "bring")),
+        ("what to bring", words.has(&text, "bring")),
     ] {
         if !there {
             missing.push(format!("the next visit does not say {what}"));
@@ -174,9 +143,9 @@ fn follow_up(case: &Case<'_>) -> Finding {
     Finding::lacking("date, person and what to bring", missing)
 }
 
-fn three_things(case: &Case<'_>) -> Finding {
-    let title = case.label("aftercare.remember");
-    let view = case.view();
+fn three_things(review: &Review<'_>) -> Finding {
+    let title = review.label("aftercare.remember");
+    let view = review.view();
     let mut missing = Vec::new();
     let position = view.panels.iter().position(|panel| panel.title == title);
     match position.map(|at| &view.panels[at]) {
@@ -192,13 +161,14 @@ fn three_things(case: &Case<'_>) -> Finding {
         }
     }
     // that sheet is in the practice's language, whatever the patient's is
-    let own_words = case.clinician.is_some_and(|sheet| {
-        debug_assert_eq!(sheet.paper, PaperKind::CheckSheet);
-        words::of(&sheet.document.language).is_some_and(|words| {
-            !prose::found(&sheet.view.all_text(), words.list("own_words")).is_empty()
-        })
+    let of_practice = review.clinician.map(|sheet| {
+        let lists = words::of(&sheet.document.language);
+        lists.map(|words| words.has(&sheet.view.all_text(), "own_words"))
     });
-    if !own_words {
+    if of_practice == Some(None) {
+        return Finding::not_judged(super::NO_WORDS);
+    }
+    if of_practice != Some(Some(true)) {
         missing.push("no line on the clinician's sheet for the patient saying it back".to_owned());
     }
     Finding::lacking(

@@ -6,7 +6,8 @@
 //!
 //! Must not: know how a word of a language is spoken: that is in its [`Rules`].
 
-use super::language::{Rules, Use};
+use super::language::Rules;
+use crate::lint::split::Use;
 
 /// Whether a numeral stands before the token, and whether a reader would spell capitals out.
 #[derive(Debug, Clone, Copy, Default)]
@@ -87,7 +88,11 @@ fn words(spoken: &str) -> Vec<String> {
 
 fn abbreviation(rules: &Rules, token: &str, around: Around) -> Option<&'static str> {
     let written = token.trim_end_matches('.').to_lowercase();
-    let entry = rules.abbreviations.iter().find(|a| a.written == written)?;
+    let entry = rules
+        .marks
+        .abbreviations
+        .iter()
+        .find(|a| a.written == written)?;
     let applies = match entry.used {
         Use::Always => true,
         Use::Capitals => token.chars().all(|c| !c.is_lowercase()),

@@ -1,10 +1,11 @@
-//! Turns what is drawn on finished pages into verdicts on type, lines, colours, running lines and what must stand together.
+//! Turns the geometry of finished pages into verdicts on type, lines, colours, furniture and what must stand together.
 //! Invariant: sizes come from what was drawn, never from the templates.
 //! Must not: judge words.
 
-use super::case::{Case, squeeze};
 use super::lines;
 use super::prose;
+use super::review::{Review, squeeze};
+use super::split;
 use super::view::Kind;
 use super::{Finding, Judge, Place};
 use crate::compose::document::Tone;
@@ -14,8 +15,8 @@ const LEAST_SIZE: f64 = 12.0;
 /// Least x-height in millimetres (L4: D36, published).
 const LEAST_X_HEIGHT: f64 = 2.0;
 const MM: f64 = 72.0 / 25.4;
-/// Least and most mean length of a line, and the longest (L14: D36, D41, published; 45 is ours).
-const LINE: (f64, f64, usize) = (45.0, 75.0, 80);
+/// Least and most mean length of a line (L14: D36, D41, published; 45 is ours).
+const LINE: (f64, f64) = (45.0, 75.0);
 /// Least distance of lines, in type sizes (ours).
 const LEADING: f64 = 1.2;
 /// Contrast of text, of large text and lines, and what is aimed at (D41, published).
@@ -24,66 +25,30 @@ const CONTRAST: (f64, f64, f64) = (4.5, 3.0, 7.0);
 const MARGIN: f64 = 18.0;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-1", identity_on_every_page),
-    ("DC-2", identity_in_the_body),
-    ("DC-3", page_x_of_y),
-    ("DC-43", type_size),
-    ("DC-45", line_length),
-    ("DC-46", no_italics_or_capitals),
-    ("DC-47", contrast),
-    ("DC-48", not_by_colour_alone),
-    ("DC-50", structure),
-    ("DC-52", nothing_split),
+    ("DC-2", Judge::Plain(identity_in_the_body)),
+    ("DC-3", Judge::Plain(page_x_of_y)),
+    ("DC-43", Judge::Plain(type_size)),
+    ("DC-45", Judge::Plain(line_length)),
+    ("DC-46", Judge::Plain(no_italics_or_capitals)),
+    ("DC-47", Judge::Plain(contrast)),
+    ("DC-48", Judge::Plain(not_by_colour_alone)),
+    ("DC-50", Judge::Plain(structure)),
+    ("DC-52", Judge::Plain(nothing_split)),
 ];
 
-/// Identifiers the place asks for on every page: Australia's first standard names three (D88, second-hand).
-fn identifiers_wanted(case: &Case<'_>) -> usize {
-    if case.selection.region.id == "AU" {
-        3
-    } else {
-        2
-    }
-}
-
-fn identifiers(case: &Case<'_>) -> Vec<String> {
-    let patient = &case.selection.visit.patient;
+fn identifiers(review: &Review<'_>) -> Vec<String> {
+    let patient = &review.selection.visit.patient;
     vec![
         patient.name.clone(),
-        case.wording.formats().short_date(patient.born),
+        review.wording.formats().short_date(patient.born),
         patient.record.clone(),
     ]
 }
 
-fn identity_on_every_page(case: &Case<'_>) -> Finding {
-    let all = identifiers(case);
-    let mut places = Vec::new();
-    let mut least = all.len();
-    for page in 1..=case.pages() {
-        let text = case.sheet.squeezed(page, true);
-        let found: Vec<bool> = all.iter().map(|id| text.contains(&squeeze(id))).collect();
-        let count = found.iter().filter(|f| **f).count();
-        least = least.min(count);
-        if !found[0] || count < identifiers_wanted(case) {
-            places.push(Place::on(
-                page,
-                "running head",
-                format!("{count} identifiers"),
-            ));
-        }
-    }
-    Finding::of(
-        format!(
-            "{least} identifiers at least on each of {} pages",
-            case.pages()
-        ),
-        places,
-    )
-}
-
-fn identity_in_the_body(case: &Case<'_>) -> Finding {
-    let text = case.sheet.squeezed(1, false);
+fn identity_in_the_body(review: &Review<'_>) -> Finding {
+    let text = review.paper.squeezed(1, false);
     let names = ["name", "date of birth", "record number"];
-    let missing: Vec<String> = identifiers(case)
+    let missing: Vec<String> = identifiers(review)
         .iter()
         .zip(names)
         .filter(|(id, _)| !text.contains(&squeeze(id)))
@@ -92,13 +57,13 @@ fn identity_in_the_body(case: &Case<'_>) -> Finding {
     Finding::lacking(format!("{} of 3 on page 1", 3 - missing.len()), missing)
 }
 
-fn page_x_of_y(case: &Case<'_>) -> Finding {
-    let [before, between, after] = &case.sheet.document.running_lines.page_of;
-    let total = case.pages();
+fn page_x_of_y(review: &Review<'_>) -> Finding {
+    let [before, between, after] = &review.paper.document.running_lines.page_of;
+    let total = review.pages();
     let mut places = Vec::new();
     for page in 1..=total {
         let wanted = squeeze(&format!("{before}{page}{between}{total}{after}"));
-        if !case.sheet.squeezed(page, true).contains(&wanted) {
+        if !review.paper.squeezed(page, true).contains(&wanted) {
             places.push(Place::on(
                 page,
                 "running foot",
@@ -109,10 +74,10 @@ fn page_x_of_y(case: &Case<'_>) -> Finding {
     Finding::of(format!("{total} pages"), places)
 }
 
-fn type_size(case: &Case<'_>) -> Finding {
+fn type_size(review: &Review<'_>) -> Finding {
     let (mut size, mut height) = (f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
-    for stretch in &case.sheet.content.runs {
+    for stretch in &review.paper.content.runs {
         if !stretch.text.chars().any(char::is_alphanumeric) {
             continue;
         }
@@ -150,9 +115,9 @@ fn start(text: &str) -> String {
     text.trim().chars().take(40).collect()
 }
 
-fn line_length(case: &Case<'_>) -> Finding {
-    let all = lines::of(&case.sheet.content);
-    let pairs = lines::filled(&all, &case.sheet.content);
+fn line_length(review: &Review<'_>) -> Finding {
+    let all = lines::of(&review.paper.content);
+    let pairs = lines::filled(&all, &review.paper.content);
     let length = |text: &str| text.trim().chars().count();
     // what is narrower than a third of the widest is a cell or a column, not running text
     let widest = pairs
@@ -173,11 +138,6 @@ fn line_length(case: &Case<'_>) -> Finding {
         ));
     }
     let longest = all.iter().map(|line| length(&line.text)).max().unwrap_or(0);
-    let long: Vec<_> = all.iter().filter(|l| length(&l.text) > LINE.2).collect();
-    for line in long.iter().take(5) {
-        let found = format!("{} characters: {}…", length(&line.text), start(&line.text));
-        places.push(Place::on(line.page, "line", found));
-    }
     let at_edge = running
         .iter()
         .filter(|p| p.edge - p.line.right < 0.5)
@@ -195,7 +155,7 @@ fn line_length(case: &Case<'_>) -> Finding {
             places.push(Place::on(pair.line.page, "lines", found));
         }
     }
-    for (page, word) in split_words(case, &pairs) {
+    for (page, word) in split_words(review, &pairs) {
         places.push(Place::on(
             page,
             "word",
@@ -205,19 +165,17 @@ fn line_length(case: &Case<'_>) -> Finding {
     let leading = if leading == f64::MAX { 0.0 } else { leading };
     Finding::of(
         format!(
-            "mean {mean:.0} characters in {} full lines, longest {longest}, {} over {}, lines {leading:.2} apart at least",
+            "mean {mean:.0} characters in {} full lines, longest {longest}, lines {leading:.2} apart at least",
             running.len(),
-            long.len(),
-            LINE.2,
         ),
         places,
     )
 }
 
 /// Words of the paper whose letters were parted by the end of a line; a break at a hyphen that is in the text is none.
-fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String)> {
-    let text = case.view().all_text().to_lowercase();
-    let known: std::collections::BTreeSet<&str> = prose::words(&text).into_iter().collect();
+fn split_words(review: &Review<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String)> {
+    let text = review.view().all_text().to_lowercase();
+    let known: std::collections::BTreeSet<&str> = split::words(&text).into_iter().collect();
     pairs
         .iter()
         .filter_map(|pair| {
@@ -227,8 +185,8 @@ fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String
                 return None;
             }
             let (last, first) = (
-                prose::words(line).pop()?,
-                prose::words(&next).into_iter().next()?,
+                split::words(line).pop()?,
+                split::words(&next).into_iter().next()?,
             );
             let joined = format!("{last}{first}");
             let apart = known.contains(last) && known.contains(first);
@@ -237,15 +195,15 @@ fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String
         .collect()
 }
 
-fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
-    let content = &case.sheet.content;
+fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
+    let content = &review.paper.content;
     let mut places: Vec<Place> = content
         .runs
         .iter()
         .filter(|s| s.italic)
         .map(|s| Place::on(s.page, "italics", s.text.clone()))
         .collect();
-    for line in &case.view().lines {
+    for line in &review.view().lines {
         if let Some(run) = prose::capitals(&line.text) {
             places.push(Place::new(
                 line.mark.clone().unwrap_or("capitals".into()),
@@ -275,10 +233,10 @@ fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
     )
 }
 
-fn contrast(case: &Case<'_>) -> Finding {
+fn contrast(review: &Review<'_>) -> Finding {
     let mut places = Vec::new();
     let (mut text, mut lines) = (21.0_f64, 21.0_f64);
-    for s in &case.sheet.content.runs {
+    for s in &review.paper.content.runs {
         if s.text.trim().is_empty() {
             continue;
         }
@@ -293,7 +251,7 @@ fn contrast(case: &Case<'_>) -> Finding {
             ));
         }
     }
-    for shape in &case.sheet.content.shapes {
+    for shape in &review.paper.content.shapes {
         let thin = (shape.bottom - shape.top).min(shape.right - shape.left) < 3.0;
         let line = shape
             .stroke
@@ -319,8 +277,8 @@ fn contrast(case: &Case<'_>) -> Finding {
     )
 }
 
-fn not_by_colour_alone(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn not_by_colour_alone(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
         return Finding::not_applicable("no box of warning signs in this paper");
     };
@@ -332,9 +290,9 @@ fn not_by_colour_alone(case: &Case<'_>) -> Finding {
     let page = view.lines[panel.from..]
         .iter()
         .filter(|line| line.urgent)
-        .find_map(|line| line.mark.as_deref().and_then(|mark| case.page_of(mark)));
-    let border = case
-        .sheet
+        .find_map(|line| line.mark.as_deref().and_then(|mark| review.page_of(mark)));
+    let border = review
+        .paper
         .content
         .shapes
         .iter()
@@ -357,12 +315,12 @@ fn not_by_colour_alone(case: &Case<'_>) -> Finding {
     )
 }
 
-fn structure(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn structure(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let mut places = Vec::new();
     let mut last = 1;
     let mut headings = 0;
-    if case.sheet.document.title.trim().is_empty() {
+    if review.paper.document.title.trim().is_empty() {
         places.push(Place::new("title", "the paper has no title"));
     }
     for line in &view.lines {
@@ -398,14 +356,14 @@ fn structure(case: &Case<'_>) -> Finding {
             "a picture without words",
         ));
     }
-    let language = case
-        .sheet
+    let language = review
+        .paper
         .document
         .language
         .split('-')
         .next()
         .unwrap_or_default();
-    for (id, laid) in &case.sheet.content.statements {
+    for (id, laid) in &review.paper.content.statements {
         if let Some(run) = laid.runs.iter().find(|run| run.language != language) {
             places.push(Place::on(
                 run.page,
@@ -433,13 +391,15 @@ fn size_of(page_size: &str) -> Option<(f64, f64)> {
     }
 }
 
-fn nothing_split(case: &Case<'_>) -> Finding {
-    let sheet = case.sheet;
+fn nothing_split(review: &Review<'_>) -> Finding {
+    let paper = review.paper;
     let mut places = Vec::new();
-    let wanted = case.selection.clinic.paper;
-    let wanted = wanted.unwrap_or(case.selection.region.paper.value).as_str();
+    let wanted = review.selection.clinic.paper;
+    let wanted = wanted
+        .unwrap_or(review.selection.region.paper.value)
+        .as_str();
     let size = size_of(wanted);
-    for (index, found) in sheet.content.sizes.iter().enumerate() {
+    for (index, found) in paper.content.sizes.iter().enumerate() {
         let fits = size
             .is_some_and(|size| (size.0 - found.0).abs() < 1.0 && (size.1 - found.1).abs() < 1.0);
         if !fits {
@@ -447,8 +407,8 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             places.push(Place::on(index + 1, "page size", found));
         }
     }
-    for s in &sheet.content.runs {
-        let (width, height) = sheet
+    for s in &paper.content.runs {
+        let (width, height) = paper
             .content
             .sizes
             .get(s.page - 1)
@@ -462,15 +422,15 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             places.push(Place::on(s.page, "margin", s.text.clone()));
         }
     }
-    let texts: Vec<String> = (1..=case.pages())
-        .map(|page| sheet.squeezed(page, false))
+    let texts: Vec<String> = (1..=review.pages())
+        .map(|page| paper.squeezed(page, false))
         .collect();
-    let view = case.view();
+    let view = review.view();
     for panel in view.panels.iter().filter(|p| p.tone == Tone::Urgent) {
         let mut pages: Vec<usize> = view.lines[panel.from..]
             .iter()
             .filter(|line| line.urgent)
-            .filter_map(|line| sheet.content.statements.get(line.mark.as_deref()?))
+            .filter_map(|line| paper.content.statements.get(line.mark.as_deref()?))
             .flat_map(|laid| [laid.first_page, laid.last_page])
             .collect();
         pages.sort_unstable();
@@ -518,7 +478,7 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             let text = squeeze(&cells.concat());
             let over = match mark
                 .as_ref()
-                .and_then(|mark| sheet.content.statements.get(mark))
+                .and_then(|mark| paper.content.statements.get(mark))
             {
                 Some(laid) => laid.first_page != laid.last_page,
                 None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),

@@ -1,57 +1,10 @@
-//! Turns text into sentences, words, natural frequencies and the marks by which a program guesses at voice and person.
-//! Invariant: what counts as a word or a sentence depends on the text alone; every list comes from the language's word file.
+//! Turns text into natural frequencies, numbers in words and the marks by which a program guesses at voice and person.
+//! Invariant: words and sentences are those of `split`; every list comes from the language's word file.
 //! Must not: measure readability (that is `readability`), or hold a word of any language.
 
+use super::readability;
+use super::split::{sentences, words};
 use super::words::Words;
-
-/// Marks that may stand before the first letter of a sentence.
-fn opens(c: char) -> bool {
-    c.is_uppercase() || c.is_ascii_digit() || "“\"'‘«(¿¡".contains(c)
-}
-
-/// The sentences of a text; a line break ends one.
-pub fn sentences(text: &str) -> Vec<&str> {
-    let mut found = Vec::new();
-    for line in text.lines() {
-        let mut start = 0;
-        let marks: Vec<(usize, char)> = line.char_indices().collect();
-        for (at, (_, c)) in marks.iter().enumerate() {
-            if !".!?…".contains(*c) {
-                continue;
-            }
-            // closing marks belong to the sentence they close
-            let mut next = at + 1;
-            while marks.get(next).is_some_and(|(_, c)| "”\"’»)".contains(*c)) {
-                next += 1;
-            }
-            let spaced = marks.get(next).is_some_and(|(_, c)| c.is_whitespace());
-            let opened = marks.get(next + 1).is_some_and(|(_, c)| opens(*c));
-            // a letter alone before the dot is an initial, as in "A. Example"
-            let initial = at >= 1
-                && marks[at - 1].1.is_uppercase()
-                && (at < 2 || marks[at - 2].1.is_whitespace());
-            if *c == '.' && initial {
-                continue;
-            }
-            if spaced && opened {
-                let end = marks[next].0;
-                found.push(line[start..end].trim());
-                start = end;
-            }
-        }
-        found.push(line[start..].trim());
-    }
-    found.retain(|sentence| sentence.chars().any(char::is_alphanumeric));
-    found
-}
-
-/// The words of a text: letters and digits with the hyphens and apostrophes inside them.
-pub fn words(text: &str) -> Vec<&str> {
-    text.split(|c: char| !(c.is_alphanumeric() || "-‐'’".contains(c)))
-        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()))
-        .filter(|word| !word.is_empty())
-        .collect()
-}
 
 /// The entries of a list that stand in a text as whole words, in the order of the list.
 pub fn found<'l>(text: &str, list: &'l [String]) -> Vec<&'l str> {
@@ -295,7 +248,8 @@ fn number_word_in(text: &str, lists: &Words) -> Option<String> {
 
 /// The passive sentences and all sentences.
 pub fn voice(text: &str, lists: &Words) -> (usize, usize) {
-    let all = sentences(text);
+    let marks = readability::marks_of(&lists.language);
+    let all = sentences(marks, text);
     let passive = all.iter().filter(|s| is_passive(s, lists)).count();
     (passive, all.len())
 }
@@ -303,7 +257,7 @@ pub fn voice(text: &str, lists: &Words) -> (usize, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::standards::words;
+    use crate::lint::words;
 
     fn en() -> &'static Words {
         words::of("en-GB").expect("English lists")
@@ -311,23 +265,6 @@ mod tests {
 
     fn es() -> &'static Words {
         words::of("es").expect("Spanish lists")
-    }
-
-    #[test]
-    fn sentences_end_where_a_reader_ends_them() {
-        assert_eq!(
-            sentences("Call us. Say: “I had it.” Ask Dr A. Example about 2.5 mm."),
-            [
-                "Call us.",
-                "Say: “I had it.”",
-                "Ask Dr A. Example about 2.5 mm."
-            ]
-        );
-        assert_eq!(
-            sentences("¿Duele? No. ¡Llame!"),
-            ["¿Duele?", "No.", "¡Llame!"]
-        );
-        assert_eq!(sentences("one\ntwo"), ["one", "two"]);
     }
 
     #[test]

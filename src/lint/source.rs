@@ -7,14 +7,15 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use serde_json::json;
 
-use super::content::ticked;
 use super::language;
 use super::prose;
-use super::words::{self, Words};
-use super::{Finding, Place, Verdict};
+use super::readability::marks_of;
+use super::split::{sentences, words};
+use super::words::{self as lists, Words};
+use super::{Finding, NO_FORMULA, NO_WORDS, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
 use crate::domain::{BlankName, LabelId, StatementId, StatementKind, family, group, kind_of};
-use crate::wording::scan::{self, PartKind};
+use crate::gate::is_ticked;
 use crate::wording::{Context, Wording, rich};
 
 /// Words for the practitioner, for programs, or parts of other sentences.
@@ -61,7 +62,8 @@ pub struct SectionReport {
     pub passive_share: f64,
     /// Both figures and the target.
     pub readability: String,
-    pub reaches_target: bool,
+    /// None where the section is not judged: too short, or no formula for the language.
+    pub reaches_target: Option<bool>,
 }
 
 /// One check on the words.
@@ -126,7 +128,7 @@ pub fn read_wording(catalogue: &Catalogue, wording: &Wording) -> TextReport {
             })
         })
         .collect();
-    let lists = words::of(wording.tag());
+    let lists = lists::of(wording.tag());
     let terms = language::terms(catalogue, wording, lists);
     let statements = said
         .iter()
@@ -147,20 +149,26 @@ fn statement(
     lists: Option<&Words>,
     terms: &[String],
 ) -> StatementReport {
-    let sentences = prose::sentences(&said.text);
-    let lengths: Vec<usize> = sentences.iter().map(|s| prose::words(s).len()).collect();
-    let words: usize = lengths.iter().sum();
-    let readability = language::measured(wording.tag(), &[&said.text], terms)
-        .filter(|_| words >= language::LEAST_WORDS)
+    let marks = marks_of(wording.tag());
+    // each line is a paragraph of its own
+    let paragraphs: Vec<&str> = said.text.lines().collect();
+    let sentences = paragraphs.iter().flat_map(|text| sentences(marks, text));
+    let lengths: Vec<usize> = sentences.map(|s| words(s).len()).collect();
+    let count: usize = lengths.iter().sum();
+    let readability = language::measured(wording.tag(), &paragraphs, terms)
+        .filter(|_| count >= language::LEAST_WORDS)
         .and_then(|found| found.set_aside_scores.first().map(|score| score.value));
     let lower = said.text.to_lowercase();
     StatementReport {
         id: said.id.clone(),
-        words,
-        sentences: sentences.len(),
+        words: count,
+        sentences: lengths.len(),
         longest_sentence: lengths.into_iter().max().unwrap_or(0),
         readability,
-        passive: lists.map_or(0, |lists| prose::voice(&said.text, lists).0),
+        passive: lists.map_or(0, |lists| {
+            let voices = paragraphs.iter().map(|text| prose::voice(text, lists).0);
+            voices.sum()
+        }),
         frequency_words: lists
             .map(|lists| prose::found(&said.text, lists.list("frequency")))
             .unwrap_or_default()
@@ -182,37 +190,39 @@ fn sections(
     lists: Option<&Words>,
     terms: &[String],
 ) -> Vec<SectionReport> {
-    let mut groups: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let marks = marks_of(wording.tag());
+    let mut groups: BTreeMap<&str, Vec<&Said>> = BTreeMap::new();
     for s in said {
-        groups.entry(&s.section).or_default().push(&s.text);
+        groups.entry(&s.section).or_default().push(s);
     }
     groups
         .into_iter()
-        .map(|(section, texts)| {
+        .map(|(section, said)| {
+            let texts: Vec<&str> = said.iter().flat_map(|s| s.text.lines()).collect();
             let all: Vec<usize> = texts
                 .iter()
-                .flat_map(|text| prose::sentences(text))
-                .map(|s| prose::words(s).len())
+                .flat_map(|text| sentences(marks, text))
+                .map(|s| words(s).len())
                 .collect();
-            let words: usize = all.iter().sum();
+            let count: usize = all.iter().sum();
             let passive: usize = lists.map_or(0, |l| {
                 texts.iter().map(|text| prose::voice(text, l).0).sum()
             });
             let found = language::measured(wording.tag(), &texts, terms);
             let scored = found.as_ref().and_then(language::scored);
-            let short = words < language::LEAST_WORDS;
+            let short = count < language::LEAST_WORDS;
             SectionReport {
                 section: section.to_owned(),
-                statements: texts.len(),
-                words,
-                mean_sentence: words as f64 / all.len().max(1) as f64,
+                statements: said.len(),
+                words: count,
+                mean_sentence: count as f64 / all.len().max(1) as f64,
                 longest_sentence: all.iter().copied().max().unwrap_or(0),
                 passive_share: passive as f64 * 100.0 / all.len().max(1) as f64,
-                reaches_target: short || scored.as_ref().is_some_and(|(met, _)| *met),
+                reaches_target: scored.as_ref().map(|(met, _)| *met).filter(|_| !short),
                 readability: match scored {
                     Some((_, figure)) if !short => figure,
                     Some((_, figure)) => format!("{figure}; too short to judge"),
-                    None => "no formula for this language".to_owned(),
+                    None => NO_FORMULA.to_owned(),
                 },
             }
         })
@@ -235,24 +245,34 @@ fn checks(
     let count = said.len();
     let places = each(&|s| prose::digit_date(&s.text).map(str::to_owned));
     all.push(("DC-5", Finding::of(format!("{count} statements"), places)));
-    let places = each(&|s| ticked(&s.text).then(|| s.text.clone()));
+    let places = each(&|s| is_ticked(&s.text).then(|| s.text.clone()));
     all.push(("DC-28", Finding::of(format!("{count} statements"), places)));
     let places: Vec<Place> = sections
         .iter()
-        .filter(|section| !section.reaches_target)
+        .filter(|section| section.reaches_target == Some(false))
         .map(|section| Place::new(&section.section, section.readability.clone()))
         .collect();
-    let reached = sections.len() - places.len();
+    let judged = sections.iter().filter_map(|section| section.reaches_target);
+    let judged = judged.count();
     all.push((
         "DC-30",
-        Finding::of(format!("{reached} of {} sections", sections.len()), places),
+        match language::has_formula(wording.tag()) {
+            true => Finding::of(
+                format!(
+                    "{} of {judged} sections reach the target; {} are too short to judge",
+                    judged - places.len(),
+                    sections.len() - judged
+                ),
+                places,
+            ),
+            false => Finding::not_judged(NO_FORMULA),
+        },
     ));
-    all.push(("DC-31", language::formula_for(wording.tag())));
     let lines: Vec<(String, &str)> = said
         .iter()
-        .map(|s| (s.id.clone(), s.text.as_str()))
+        .flat_map(|s| s.text.lines().map(|line| (s.id.clone(), line)))
         .collect();
-    all.push(("DC-33", language::sentences_judged(&lines)));
+    all.push(("DC-33", language::sentences_judged(wording.tag(), &lines)));
     let places = each(&|s| {
         let markup = without_values(&wording.statements()[&s.id]);
         // underscores in a row are room to write
@@ -263,7 +283,7 @@ fn checks(
     if let Some(lists) = lists {
         let marked: Vec<(Option<&str>, &str)> = said
             .iter()
-            .map(|s| (Some(s.id.as_str()), s.text.as_str()))
+            .flat_map(|s| s.text.lines().map(|line| (Some(s.id.as_str()), line)))
             .collect();
         all.push(("DC-34", language::direct_judged(&marked, lists)));
         all.push(("DC-35", terms_explained(said, lists)));
@@ -296,6 +316,8 @@ fn checks(
             advice.then(|| format!("says `{word}`"))
         });
         all.push(("DC-56", Finding::of(format!("{count} statements"), places)));
+    } else {
+        all.extend(NEED_WORDS.map(|number| (number, Finding::not_judged(NO_WORDS))));
     }
     all.sort_by_key(|(number, _)| super::registry::order(number));
     all.into_iter()
@@ -310,9 +332,11 @@ fn checks(
 
 /// The numbers of the checks that are judged on our words.
 pub const NUMBERS: &[&str] = &[
-    "DC-5", "DC-28", "DC-30", "DC-31", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46",
-    "DC-56",
+    "DC-5", "DC-28", "DC-30", "DC-33", "DC-34", "DC-35", "DC-36", "DC-39", "DC-46", "DC-56",
 ];
+
+/// Those of them that need the word lists of the language.
+const NEED_WORDS: [&str; 5] = ["DC-34", "DC-35", "DC-36", "DC-39", "DC-56"];
 
 /// The catalogue holds a number for this risk.
 fn has_figure(catalogue: &Catalogue, id: &str) -> bool {
@@ -329,20 +353,24 @@ fn has_figure(catalogue: &Catalogue, id: &str) -> bool {
 
 /// A term has to be explained in the section that uses it, or in what every consent form says.
 fn terms_explained(said: &[Said], lists: &Words) -> Finding {
+    let marks = marks_of(&lists.language);
     let mut places = Vec::new();
     let mut used = 0;
     for term in &lists.term {
         let of = |section: &dyn Fn(&str) -> bool| -> Vec<&str> {
             said.iter()
                 .filter(|s| section(&s.section))
-                .map(|s| s.text.as_str())
+                .flat_map(|s| s.text.lines())
                 .collect()
         };
         let explained_for_all = said
             .iter()
             .filter(|s| s.section.starts_with("general"))
             .filter(|s| prose::place_of(&s.text.to_lowercase(), &term.word).is_some())
-            .any(|s| language::is_explained(&[&s.text], term));
+            .any(|s| {
+                let lines: Vec<&str> = s.text.lines().collect();
+                language::is_explained(marks, &lines, term)
+            });
         let mut sections: Vec<&str> = said
             .iter()
             .filter(|s| prose::place_of(&s.text.to_lowercase(), &term.word).is_some())
@@ -351,7 +379,7 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
         sections.dedup();
         used += usize::from(!sections.is_empty());
         for section in sections {
-            if !explained_for_all && !language::is_explained(&of(&|s| s == section), term) {
+            if !explained_for_all && !language::is_explained(marks, &of(&|s| s == section), term) {
                 places.push(Place::new(
                     section,
                     format!("`{}` is not explained", term.word),
@@ -367,48 +395,60 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
 
 /// The template without what stands between its braces.
 fn without_values(template: &str) -> String {
-    let parts = scan::parts(template).into_iter();
-    parts
-        .filter(|part| part.kind == PartKind::Words)
-        .map(|part| part.text)
-        .collect()
+    let mut out = String::new();
+    let mut rest = template;
+    while let Some(at) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
+        out.push_str(&rest[..at]);
+        let close = if rest[at..].starts_with("{{") {
+            "}}"
+        } else {
+            "%}"
+        };
+        match rest[at..].find(close) {
+            Some(end) => rest = &rest[at + end + 2..],
+            None => return out,
+        }
+    }
+    out + rest
 }
 
 /// The text of a statement with values from the catalogue; the first branch of every condition.
 pub fn filled(catalogue: &Catalogue, wording: &Wording, id: &str) -> String {
     let template = wording.statements().get(id).map_or("", String::as_str);
     let mut out = String::new();
+    let mut rest = template;
     // how deep inside branches that are not taken
     let mut hidden = 0_usize;
     let mut open: Vec<bool> = Vec::new();
-    for part in scan::parts(template) {
-        let inside = part.inside();
-        match part.kind {
-            PartKind::Words if hidden == 0 => out.push_str(part.text),
-            PartKind::Blank if hidden == 0 => {
-                let said = match part.argument("other") {
-                    Some(other) => other.to_owned(),
-                    None => value(catalogue, wording, id, inside),
-                };
-                out.push_str(&rich::escape(&said));
-            }
-            PartKind::Condition if inside.starts_with("if ") => {
-                open.push(hidden > 0);
-                hidden += usize::from(hidden > 0);
-            }
-            PartKind::Condition if inside.starts_with("elif") || inside == "else" => {
-                // the first branch was taken
-                if open.last() == Some(&false) && hidden == 0 {
-                    hidden = 1;
-                }
-            }
-            PartKind::Condition if inside == "endif" => {
-                if open.pop() == Some(true) || hidden == 1 {
-                    hidden = hidden.saturating_sub(1);
-                }
-            }
-            PartKind::Words | PartKind::Blank | PartKind::Condition | PartKind::Other => {}
+    while let Some(at) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
+        if hidden == 0 {
+            out.push_str(&rest[..at]);
         }
+        let is_value = rest[at..].starts_with("{{");
+        let close = if is_value { "}}" } else { "%}" };
+        let Some(end) = rest[at..].find(close) else {
+            break;
+        };
+        let inside = rest[at + 2..at + end].trim();
+        rest = &rest[at + end + 2..];
+        if is_value {
+            if hidden == 0 {
+                out.push_str(&rich::escape(&value(catalogue, wording, id, inside)));
+            }
+        } else if inside.starts_with("if ") {
+            open.push(hidden > 0);
+            hidden += usize::from(hidden > 0);
+        } else if inside.starts_with("elif") || inside == "else" {
+            // the first branch was taken
+            if open.last() == Some(&false) && hidden == 0 {
+                hidden = 1;
+            }
+        } else if inside == "endif" && (open.pop() == Some(true) || hidden == 1) {
+            hidden = hidden.saturating_sub(1);
+        }
+    }
+    if hidden == 0 {
+        out.push_str(rest);
     }
     rich::parse(&out).map_or(out, |pieces| rich::text_of_pieces(&pieces))
 }
@@ -424,6 +464,13 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
             .unwrap_or_default()
     };
     let area = catalogue.area(family(id));
+    if let Some(rest) = name.strip_prefix("plural(") {
+        let other = rest
+            .split("other=\"")
+            .nth(1)
+            .and_then(|o| o.split('"').next());
+        return other.unwrap_or_default().to_owned();
+    }
     if name.parse::<f64>().is_ok() {
         return name.to_owned();
     }

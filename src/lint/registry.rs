@@ -25,6 +25,8 @@ pub enum How {
     Text,
     /// On a finished paper, by `check`.
     Paper,
+    /// By the gate: no paper is handed out without it.
+    Gate,
     /// By the test that is named.
     Elsewhere,
     /// A program cannot; why not is said.
@@ -40,6 +42,7 @@ impl How {
         match self {
             How::Text => "our text",
             How::Paper => "finished paper",
+            How::Gate => "the gate",
             How::Elsewhere => "a test of its own",
             How::Person => "a person",
             How::Open => "not built yet",
@@ -80,9 +83,12 @@ pub struct Check {
     /// Why a program does not judge it, or not all of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
-    /// A paper that does not meet it lacks something it must have.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub required: bool,
+    /// How the gate holds it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gate: Option<String>,
+    /// The part that no paper of ours could meet, and why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taken_out: Option<String>,
     /// Only items of the PEMAT-style score.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scale: Option<Scale>,

@@ -4,12 +4,15 @@
 
 use serde::Serialize;
 
-use super::case::Case;
 use super::language;
 use super::prose;
+use super::readability::marks_of;
 use super::registry::{self, Scale};
+use super::review::Review;
 use super::risks;
+use super::split;
 use super::view::Kind;
+use super::words::Words;
 use super::{Finding, Judge, Judged, Place, Verdict};
 use crate::compose::document::{ListStyle, Tone};
 use crate::paper::PaperKind;
@@ -18,24 +21,24 @@ use crate::paper::PaperKind;
 pub const LEFT_OUT_NOTE: &str = "PEMAT-style, judged by program; not a PEMAT rating by people";
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("PM-1", purpose),
-    ("PM-2", nothing_distracting),
-    ("PM-4", terms),
-    ("PM-5", active_voice),
-    ("PM-6", clear_numbers),
-    ("PM-7", no_calculation),
-    ("PM-8", short_pieces),
-    ("PM-9", headings),
-    ("PM-10", order),
-    ("PM-11", summary),
-    ("PM-12", visual_cues),
-    ("PM-15", pictures_used),
-    ("PM-17", pictures_titled),
-    ("PM-19", tables),
-    ("PM-20", action),
-    ("PM-21", speaks_to_reader),
-    ("PM-23", tool),
-    ("PM-25", charts_explained),
+    ("PM-1", Judge::Worded(purpose)),
+    ("PM-2", Judge::Worded(nothing_distracting)),
+    ("PM-4", Judge::Worded(terms)),
+    ("PM-5", Judge::Worded(active_voice)),
+    ("PM-6", Judge::Worded(clear_numbers)),
+    ("PM-7", Judge::Worded(no_calculation)),
+    ("PM-8", Judge::Plain(short_pieces)),
+    ("PM-9", Judge::Plain(headings)),
+    ("PM-10", Judge::Plain(order)),
+    ("PM-11", Judge::Plain(summary)),
+    ("PM-12", Judge::Plain(visual_cues)),
+    ("PM-15", Judge::Plain(pictures_used)),
+    ("PM-17", Judge::Plain(pictures_titled)),
+    ("PM-19", Judge::Plain(tables)),
+    ("PM-20", Judge::Worded(action)),
+    ("PM-21", Judge::Worded(speaks_to_reader)),
+    ("PM-23", Judge::Plain(tool)),
+    ("PM-25", Judge::Plain(charts_explained)),
 ];
 
 /// One scale of a paper's score.
@@ -93,22 +96,16 @@ pub fn scores(judged: &[Judged]) -> Vec<Score> {
         .collect()
 }
 
-fn no_words() -> Finding {
-    Finding::not_applicable("no word list for this language")
-}
-
-fn purpose(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let title = &case.sheet.document.title;
+fn purpose(review: &Review<'_>, words: &Words) -> Finding {
+    let marks = marks_of(&words.language);
+    let title = &review.paper.document.title;
     let mut first = vec![title.as_str()];
     let mut count = 0;
-    for line in language::prose_of(case) {
+    for line in language::prose_of(review) {
         if count >= 50 {
             break;
         }
-        count += prose::words(line).len();
+        count += split::words(line).len();
         first.push(line);
     }
     let mut missing = Vec::new();
@@ -117,7 +114,7 @@ fn purpose(case: &Case<'_>) -> Finding {
     }
     let asks = first[1..]
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| split::sentences(marks, line))
         .any(|sentence| prose::is_request(sentence, words));
     if !asks {
         missing.push("title and first words ask for nothing".to_owned());
@@ -127,13 +124,13 @@ fn purpose(case: &Case<'_>) -> Finding {
 
 /// What a search finds in the lines, the patient's own words aside.
 fn searched(
-    case: &Case<'_>,
+    review: &Review<'_>,
     prose_only: bool,
     search: impl Fn(&str) -> Option<String>,
 ) -> Vec<Place> {
-    let areas = case.selection.visit.areas.iter();
+    let areas = review.selection.visit.areas.iter();
     let own: Vec<&str> = areas.filter_map(|area| area.aim.as_deref()).collect();
-    let lines = case.view().lines.iter();
+    let lines = review.view().lines.iter();
     lines
         .filter(|line| !prose_only || line.is_prose())
         .filter(|line| !own.iter().any(|words| line.text.contains(words)))
@@ -145,32 +142,23 @@ fn searched(
         .collect()
 }
 
-fn phrases(case: &Case<'_>, list: &str, prose_only: bool) -> Vec<Place> {
-    let entries = case.words.map_or(&[][..], |words| words.list(list));
-    searched(case, prose_only, |text| {
+fn phrases(review: &Review<'_>, entries: &[String], prose_only: bool) -> Vec<Place> {
+    searched(review, prose_only, |text| {
         let found = prose::found(text, entries);
         found.first().map(|word| (*word).to_owned())
     })
 }
 
-fn nothing_distracting(case: &Case<'_>) -> Finding {
-    match case.words {
-        Some(words) => Finding::of(
-            format!(
-                "none of {} promotional phrases",
-                words.list("promotional").len()
-            ),
-            phrases(case, "promotional", false),
-        ),
-        None => no_words(),
-    }
+fn nothing_distracting(review: &Review<'_>, words: &Words) -> Finding {
+    let promotional = words.list("promotional");
+    Finding::of(
+        format!("none of {} promotional phrases", promotional.len()),
+        phrases(review, promotional, false),
+    )
 }
 
-fn terms(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let (used, missing) = language::unexplained(&language::prose_of(case), words);
+fn terms(review: &Review<'_>, words: &Words) -> Finding {
+    let (used, missing) = language::unexplained(&language::prose_of(review), words);
     let places = missing
         .iter()
         .map(|t| Place::new("term", t.word.clone()))
@@ -178,12 +166,9 @@ fn terms(case: &Case<'_>) -> Finding {
     Finding::of(format!("{used} listed terms"), places)
 }
 
-fn active_voice(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
+fn active_voice(review: &Review<'_>, words: &Words) -> Finding {
     let (mut passive, mut all) = (0, 0);
-    for line in language::prose_of(case) {
+    for line in language::prose_of(review) {
         let (some, of) = prose::voice(line, words);
         passive += some;
         all += of;
@@ -197,13 +182,15 @@ fn active_voice(case: &Case<'_>) -> Finding {
     }
 }
 
-fn clear_numbers(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let mut places = searched(case, true, |text| prose::number_word(text, words));
-    places.extend(risks::one_denominator(case).places);
-    for line in case.view().lines.iter().filter(|line| line.mark.is_some()) {
+fn clear_numbers(review: &Review<'_>, words: &Words) -> Finding {
+    let mut places = searched(review, true, |text| prose::number_word(text, words));
+    places.extend(risks::one_denominator(review, words).places);
+    for line in review
+        .view()
+        .lines
+        .iter()
+        .filter(|line| line.mark.is_some())
+    {
         let broken = line
             .text
             .split_whitespace()
@@ -217,15 +204,13 @@ fn clear_numbers(case: &Case<'_>) -> Finding {
     Finding::of("whole numbers in digits", places)
 }
 
-fn no_calculation(case: &Case<'_>) -> Finding {
-    match case.words {
-        Some(_) => Finding::of("nothing to work out", phrases(case, "calculation", true)),
-        None => no_words(),
-    }
+fn no_calculation(review: &Review<'_>, words: &Words) -> Finding {
+    let found = phrases(review, words.list("calculation"), true);
+    Finding::of("nothing to work out", found)
 }
 
-fn short_pieces(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn short_pieces(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let mut places = Vec::new();
     let mut longest = 0;
     let mut at = 0;
@@ -244,7 +229,7 @@ fn short_pieces(case: &Case<'_>) -> Finding {
         }
         let words: usize = lines
             .iter()
-            .map(|line| prose::words(&line.text).len())
+            .map(|line| split::words(&line.text).len())
             .sum();
         longest = longest.max(words);
         if words > 60 {
@@ -269,10 +254,10 @@ fn short_pieces(case: &Case<'_>) -> Finding {
     )
 }
 
-fn headings(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn headings(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let mut places = Vec::new();
-    let (mut under, mut longest, mut title) = (0, 0, case.sheet.document.title.as_str());
+    let (mut under, mut longest, mut title) = (0, 0, review.paper.document.title.as_str());
     for line in &view.lines {
         if matches!(line.kind, Kind::Heading(_)) {
             under = 0;
@@ -283,7 +268,7 @@ fn headings(case: &Case<'_>) -> Finding {
                 title = &line.text;
             }
             let before = under;
-            under += prose::words(&line.text).len();
+            under += split::words(&line.text).len();
             longest = longest.max(under);
             if before <= 120 && under > 120 {
                 let title: String = title.chars().take(60).collect();
@@ -294,8 +279,8 @@ fn headings(case: &Case<'_>) -> Finding {
     Finding::of(format!("at most {longest} words under one heading"), places)
 }
 
-fn order(case: &Case<'_>) -> Finding {
-    let wanted: &[&str] = match case.sheet.paper {
+fn order(review: &Review<'_>) -> Finding {
+    let wanted: &[&str] = match review.paper.kind {
         PaperKind::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
         _ => &[
             "consent.planned.heading",
@@ -309,8 +294,8 @@ fn order(case: &Case<'_>) -> Finding {
     let mut places = Vec::new();
     let mut last = 0;
     for id in wanted {
-        let title = case.label(id);
-        match case.view().section_called(&title) {
+        let title = review.label(id);
+        match review.view().section_called(&title) {
             None => places.push(Place::new(title, "no such section")),
             Some(at) if at < last => places.push(Place::new(title, "stands too early")),
             Some(at) => last = at,
@@ -319,17 +304,17 @@ fn order(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} sections in order", wanted.len()), places)
 }
 
-fn summary(case: &Case<'_>) -> Finding {
-    let panel = case
+fn summary(review: &Review<'_>) -> Finding {
+    let panel = review
         .view()
         .panels
         .iter()
         .find(|panel| panel.tone == Tone::Note && panel.from == 0);
-    let title = case.label("aftercare.remember");
+    let title = review.label("aftercare.remember");
     match panel.filter(|panel| panel.title == title) {
         None => Finding::lacking("none", vec!["no summary".to_owned()]),
         Some(panel) => {
-            let words = prose::words(&panel.text).len();
+            let words = split::words(&panel.text).len();
             let long = if words > 60 {
                 vec![format!("{words} words")]
             } else {
@@ -340,11 +325,11 @@ fn summary(case: &Case<'_>) -> Finding {
     }
 }
 
-fn visual_cues(case: &Case<'_>) -> Finding {
-    let sheet = case.sheet;
+fn visual_cues(review: &Review<'_>) -> Finding {
+    let paper = review.paper;
     let mut places = Vec::new();
-    for page in 1..=case.pages() {
-        let cue = sheet.content.runs.iter().any(|s| {
+    for page in 1..=review.pages() {
+        let cue = paper.content.runs.iter().any(|s| {
             s.page == page
                 && !s.part.is_running()
                 && (s.bold || ["•", "\u{2610}"].contains(&s.text.trim()))
@@ -355,22 +340,23 @@ fn visual_cues(case: &Case<'_>) -> Finding {
     }
     // numbers in table cells are text too; the box of warning signs has to stand out as a whole
     let text = |line: &&super::Line| line.is_prose() || line.kind == Kind::Cell;
-    let lines = case.view().lines.iter().filter(text);
+    let lines = review.view().lines.iter().filter(text);
     let (bold, all) = lines
         .filter(|line| !line.urgent)
         .fold((0, 0), |(bold, all), line| {
-            (bold + line.bold_words, all + prose::words(&line.text).len())
+            (bold + line.bold_words, all + split::words(&line.text).len())
         });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     let figure = format!("{share:.1} in 100 words are bold");
-    if share > 10.0 {
+    // in a consent form the name of every risk is bold
+    if share > 10.0 && review.paper.kind == PaperKind::Aftercare {
         places.push(Place::new("paper", figure.clone()));
     }
     Finding::of(figure, places)
 }
 
-fn pictures_used(case: &Case<'_>) -> Finding {
-    let count = case.view().pictures.len();
+fn pictures_used(review: &Review<'_>) -> Finding {
+    let count = review.view().pictures.len();
     let missing = if count == 0 {
         vec!["no picture".to_owned()]
     } else {
@@ -379,15 +365,15 @@ fn pictures_used(case: &Case<'_>) -> Finding {
     Finding::lacking(format!("{count} pictures"), missing)
 }
 
-fn pictures_titled(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn pictures_titled(review: &Review<'_>) -> Finding {
+    let view = review.view();
     if view.pictures.is_empty() {
         return Finding::not_applicable("no picture");
     }
     let places = view
         .pictures
         .iter()
-        .filter(|picture| prose::words(&picture.alternative).len() < 3)
+        .filter(|picture| split::words(&picture.alternative).len() < 3)
         .map(|picture| {
             Place::new(
                 view.sections[picture.section].clone(),
@@ -398,8 +384,8 @@ fn pictures_titled(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} pictures", view.pictures.len()), places)
 }
 
-fn tables(case: &Case<'_>) -> Finding {
-    let tables = &case.view().tables;
+fn tables(review: &Review<'_>) -> Finding {
+    let tables = &review.view().tables;
     if tables.is_empty() {
         return Finding::not_applicable("no table");
     }
@@ -408,7 +394,7 @@ fn tables(case: &Case<'_>) -> Finding {
         let long = table
             .header
             .iter()
-            .map(|cell| prose::words(cell).len())
+            .map(|cell| split::words(cell).len())
             .max()
             .unwrap_or(0);
         if table.header.is_empty() || table.header.len() > 5 || long > 6 {
@@ -422,13 +408,11 @@ fn tables(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} tables", tables.len()), places)
 }
 
-fn action(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let count = language::prose_of(case)
+fn action(review: &Review<'_>, words: &Words) -> Finding {
+    let marks = marks_of(&words.language);
+    let count = language::prose_of(review)
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| split::sentences(marks, line))
         .filter(|sentence| prose::is_request(sentence, words))
         .count();
     let missing = if count == 0 {
@@ -439,15 +423,12 @@ fn action(case: &Case<'_>) -> Finding {
     Finding::lacking(format!("{count} requests"), missing)
 }
 
-fn speaks_to_reader(case: &Case<'_>) -> Finding {
-    match case.words {
-        Some(words) => language::direct_judged(&language::marked(case), words),
-        None => no_words(),
-    }
+fn speaks_to_reader(review: &Review<'_>, words: &Words) -> Finding {
+    language::direct_judged(&language::marked(review), words)
 }
 
-fn tool(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn tool(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let tables = view.tables.iter().filter(|table| table.writing).count();
     let lists = view
         .lists
@@ -465,15 +446,16 @@ fn tool(case: &Case<'_>) -> Finding {
     )
 }
 
-fn charts_explained(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn charts_explained(review: &Review<'_>) -> Finding {
+    let marks = marks_of(review.wording.tag());
+    let view = review.view();
     if view.pictures.is_empty() {
         return Finding::not_applicable("no chart");
     }
     let places = view
         .pictures
         .iter()
-        .filter(|picture| prose::sentences(&picture.alternative).is_empty())
+        .filter(|picture| split::sentences(marks, &picture.alternative).is_empty())
         .map(|picture| Place::new(view.sections[picture.section].clone(), "no sentence"))
         .collect();
     Finding::of(

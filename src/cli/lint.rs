@@ -1,4 +1,4 @@
-//! Turns the verdicts of `standards` into a section of `check` and into the report of `wording check`.
+//! Turns the verdicts of `lint` into a section of `check` and into the report of `wording check`: notes for whoever writes the words.
 //! Invariant: everything not met is named with its figure and place; the rest is counted.
 //! Must not: judge anything.
 
@@ -12,9 +12,9 @@ use super::Outcome;
 use super::output::Output;
 use crate::catalogue::Catalogue;
 use crate::diagnose;
+use crate::lint::{self, Judged, LEFT_OUT_NOTE, Place, Scale, Verdict, VisitUnderReview};
 use crate::paper::PaperKind;
 use crate::papers::Papers;
-use crate::standards::{self, Judged, LEFT_OUT_NOTE, Place, Scale, Subject, Verdict};
 use crate::wording::{Wording, library};
 
 /// Places shown of one check.
@@ -31,21 +31,14 @@ impl DocumentChecks {
             .papers
             .iter()
             .map(|paper| (paper.kind, &paper.document, &paper.pages));
-        let subject = Subject::new(&papers.selection, &papers.wording, made);
+        let subject = VisitUnderReview::new(&papers.selection, &papers.wording, made);
         DocumentChecks {
             papers: [PaperKind::Consent, PaperKind::Aftercare]
                 .into_iter()
-                .map(|paper| (paper, standards::judge(&subject, paper)))
+                .map(|paper| (paper, lint::judge(&subject, paper)))
                 .filter(|(_, judged)| !judged.is_empty())
                 .collect(),
         }
-    }
-
-    /// A paper lacks something it must have.
-    pub fn is_lacking(&self) -> bool {
-        self.papers
-            .iter()
-            .any(|(_, judged)| judged.iter().any(|j| j.required))
     }
 
     pub fn json(&self) -> serde_json::Value {
@@ -53,7 +46,7 @@ impl DocumentChecks {
             json!({
                 "paper": paper,
                 "checks": judged,
-                "pemat_style": standards::scores(judged),
+                "pemat_style": lint::scores(judged),
             })
         });
         papers.collect()
@@ -64,27 +57,19 @@ impl DocumentChecks {
             let count = |verdict| judged.iter().filter(|j| j.verdict == verdict).count();
             writeln!(
                 out,
-                "\nDocument checks, {}: {} met, {} not met, {} not applicable here, {} need a person",
+                "\nFor whoever writes the words, {}: {} checks met, {} not met, {} not judged, {} not applicable here, {} need a person",
                 paper.as_str(),
                 count(Verdict::Met),
                 count(Verdict::NotMet),
+                count(Verdict::NotJudged),
                 count(Verdict::NotApplicable),
                 count(Verdict::NeedsPerson),
             )?;
             for judged in judged.iter().filter(|j| j.verdict == Verdict::NotMet) {
-                let must = if judged.required {
-                    ", must be there"
-                } else {
-                    ""
-                };
-                writeln!(
-                    out,
-                    "  {} {}{must}: {}",
-                    judged.number, judged.id, judged.figure
-                )?;
+                writeln!(out, "  {} {}: {}", judged.number, judged.id, judged.figure)?;
                 places(out, &judged.places)?;
             }
-            for score in standards::scores(judged) {
+            for score in lint::scores(judged) {
                 let scale = match score.scale {
                     Scale::Understandability => "understandability",
                     Scale::Actionability => "actionability",
@@ -140,7 +125,7 @@ pub fn wording(language: &str, as_json: bool, all: bool) -> anyhow::Result<Outco
             })
         });
     let wording = Wording::new(&tag, country.as_deref().unwrap_or("001"))?;
-    let report = standards::read_wording(Catalogue::embedded(), &wording);
+    let report = lint::read_wording(Catalogue::embedded(), &wording);
     let mut out = String::new();
     if as_json {
         out = serde_json::to_string_pretty(&report)?;
@@ -188,7 +173,7 @@ pub fn wording(language: &str, as_json: bool, all: bool) -> anyhow::Result<Outco
         }
         writeln!(out, "\nChecks")?;
         for check in &report.checks {
-            let says = standards::check(check.number).map_or("", |known| known.says.as_str());
+            let says = lint::check(check.number).map_or("", |known| known.says.as_str());
             writeln!(
                 out,
                 "  {} {}: {}\n      {says}",

@@ -1,34 +1,38 @@
-//! Turns our words and our finished papers into verdicts: every check of the registry, with a figure and a place.
+//! The authoring lint: turns our words and our finished papers into notes for whoever writes the words: every check of the
+//! registry, with a figure and a place.
 //! Invariant: a check is called automatic only when a judge here has looked; what only a person can judge is never called met.
-//! Must not: change a paper, decide what is printed, or call a PEMAT-style score a PEMAT rating.
+//! A judge that lacks what it needs for a language says "not judged".
+//! Must not: change a paper, decide what is printed or handed out (that is `gate`), be used by anything but `cli`, or call a PEMAT-style score a PEMAT rating.
 
-mod case;
+mod aftercare;
 mod content;
 mod edition;
-mod home;
 mod language;
 mod layout;
 mod lines;
 mod pemat;
 pub mod prose;
+pub mod readability;
 pub mod registry;
+mod review;
 mod risks;
 mod source;
+pub mod split;
 pub mod table;
 mod view;
 pub mod words;
 
 use serde::Serialize;
 
-pub use case::{Case, Sheet, Subject};
 pub use edition::{month_of, review_has_passed};
-pub use language::formula_for;
 pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
+pub use review::{PaperUnderReview, Review, VisitUnderReview};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
 pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
 
 use crate::paper::PaperKind;
+use words::Words;
 
 /// What a judge found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -38,6 +42,8 @@ pub enum Verdict {
     NotMet,
     /// Does not arise in this paper.
     NotApplicable,
+    /// We hold no word list or formula for the language.
+    NotJudged,
     /// The program's part is done; the rest is for a person.
     NeedsPerson,
 }
@@ -48,6 +54,7 @@ impl Verdict {
             Verdict::Met => "met",
             Verdict::NotMet => "not met",
             Verdict::NotApplicable => "not applicable here",
+            Verdict::NotJudged => "not judged",
             Verdict::NeedsPerson => "needs a person",
         }
     }
@@ -98,6 +105,15 @@ impl Finding {
         }
     }
 
+    /// We lack what it takes to judge it in this language.
+    pub fn not_judged(lacking: impl Into<String>) -> Finding {
+        Finding {
+            verdict: Verdict::NotJudged,
+            figure: lacking.into(),
+            places: Vec::new(),
+        }
+    }
+
     /// Met when nothing was found amiss.
     pub fn of(figure: impl Into<String>, places: Vec<Place>) -> Finding {
         if places.is_empty() {
@@ -142,13 +158,32 @@ pub struct Judged {
     pub verdict: Verdict,
     pub figure: String,
     pub places: Vec<Place>,
-    /// The paper lacks something it must have.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub required: bool,
 }
 
-/// Judges one check on one paper.
-pub type Judge = fn(&Case<'_>) -> Finding;
+/// What a judge says of a language without a file in `words/`.
+pub const NO_WORDS: &str = "no word list for this language";
+/// What a judge says of a language without a formula in `readability`.
+pub const NO_FORMULA: &str = "no formula for this language";
+
+/// Judges one check on one paper, by what it needs for that.
+#[derive(Clone, Copy)]
+pub enum Judge {
+    Plain(fn(&Review<'_>) -> Finding),
+    /// Needs the word lists of the paper's language.
+    Worded(fn(&Review<'_>, &Words) -> Finding),
+}
+
+impl Judge {
+    pub fn judge(self, review: &Review<'_>) -> Finding {
+        match self {
+            Judge::Plain(judge) => judge(review),
+            Judge::Worded(judge) => match review.words() {
+                Some(words) => judge(review, words),
+                None => Finding::not_judged(NO_WORDS),
+            },
+        }
+    }
+}
 
 /// Every judge of finished papers with the number of its check.
 pub fn judges() -> Vec<(&'static str, Judge)> {
@@ -158,15 +193,15 @@ pub fn judges() -> Vec<(&'static str, Judge)> {
     all.extend_from_slice(content::JUDGES);
     all.extend_from_slice(language::JUDGES);
     all.extend_from_slice(risks::JUDGES);
-    all.extend_from_slice(home::JUDGES);
+    all.extend_from_slice(aftercare::JUDGES);
     all.extend_from_slice(pemat::JUDGES);
     all.sort_by_key(|(number, _)| registry::order(number));
     all
 }
 
 /// Judges one of the patient's papers by every check that concerns it; checks no program judges are told as well.
-pub fn judge(subject: &Subject<'_>, paper: PaperKind) -> Vec<Judged> {
-    let Some(case) = subject.case(paper) else {
+pub fn judge(subject: &VisitUnderReview<'_>, paper: PaperKind) -> Vec<Judged> {
+    let Some(review) = subject.review(paper) else {
         return Vec::new();
     };
     let judges = judges();
@@ -180,7 +215,7 @@ pub fn judge(subject: &Subject<'_>, paper: PaperKind) -> Vec<Judged> {
         .filter_map(|check| {
             let finding = match judges.iter().find(|(number, _)| *number == check.number) {
                 Some((_, judge)) => {
-                    let mut finding = judge(&case);
+                    let mut finding = judge.judge(&review);
                     // a person's part is still open when the program's part is met
                     if finding.verdict == Verdict::Met && check.judged.contains(&How::Person) {
                         finding.verdict = Verdict::NeedsPerson;
@@ -197,7 +232,6 @@ pub fn judge(subject: &Subject<'_>, paper: PaperKind) -> Vec<Judged> {
             Some(Judged {
                 number: &check.number,
                 id: &check.id,
-                required: check.required && finding.verdict == Verdict::NotMet,
                 verdict: finding.verdict,
                 figure: finding.figure,
                 places: finding.places,

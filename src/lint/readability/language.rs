@@ -6,6 +6,7 @@
 //! Must not: hold a formula (see [`super::formula`]) or a sentence of the papers.
 
 use super::{Counts, Language, Score, Target, english, formula, numbers, spanish};
+use crate::lint::split::{Abbreviation, Marks, Use};
 
 /// Everything the counting has to know about a language. A further language adds a table like [`ENGLISH`].
 pub struct Rules {
@@ -28,33 +29,31 @@ pub struct Rules {
     pub to: &'static str,
     pub signs: &'static [(char, &'static str)],
     pub letters: &'static [(char, &'static str)],
-    pub abbreviations: &'static [Abbreviation],
     /// Capitals that are read as a word.
     pub said_as_word: &'static [&'static str],
     /// Numbers that are read digit by digit.
     pub digit_by_digit: &'static [&'static str],
-    /// Words after which a capital with a full stop is not an initial: "type A."
-    pub before_a_letter: &'static [&'static str],
+    /// Where its sentences do not end.
+    pub marks: Marks,
     pub scores: fn(&Counts) -> Vec<Score>,
 }
 
-/// When an entry of the table is an abbreviation and not a word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Use {
-    Always,
-    Capitals,
-    AfterNumeral,
-    BeforeNumeral,
-    Dotted,
-}
-
-/// How it is written (small letters, without the last full stop), how it is spoken.
-pub struct Abbreviation {
-    pub written: &'static str,
-    pub spoken: &'static str,
-    pub used: Use,
-    /// Its full stop can also be the end of a sentence, when a capital follows.
-    pub may_end: bool,
+impl Rules {
+    /// Every word the tables above speak with, and those of numbers and clock times.
+    pub fn spoken(&self) -> std::collections::BTreeSet<String> {
+        let mut texts = vec![self.point.to_owned(), self.to.to_owned()];
+        texts.extend(self.signs.iter().map(|(_, spoken)| (*spoken).to_owned()));
+        texts.extend(self.letters.iter().map(|(_, name)| (*name).to_owned()));
+        let short = self.marks.abbreviations.iter();
+        texts.extend(short.map(|entry| entry.spoken.to_owned()));
+        for value in (0..=100).chain([1_000, 1_000_000, 1_000_000_000]) {
+            let number = (self.number)(value, false);
+            texts.extend([(self.ordinal)(value, &number), number]);
+        }
+        texts.extend([0, 5, 30].map(|minute| (self.clock)(9, minute, false)));
+        let words = texts.iter().flat_map(|text| text.split_whitespace());
+        words.map(str::to_owned).collect()
+    }
 }
 
 const fn short(
@@ -145,45 +144,47 @@ static ENGLISH: Rules = Rules {
         ('y', "why"),
         ('z', "zed"),
     ],
-    abbreviations: &[
-        short("dr", "doctor", Use::Always, false),
-        short("mr", "mister", Use::Always, false),
-        short("mrs", "missis", Use::Always, false),
-        short("ms", "miz", Use::Always, false),
-        short("prof", "professor", Use::Dotted, false),
-        short("no", "number", Use::BeforeNumeral, false),
-        short("nos", "numbers", Use::BeforeNumeral, false),
-        short("e.g", "for example", Use::Always, false),
-        short("i.e", "that is", Use::Always, false),
-        short("vs", "versus", Use::Always, false),
-        short("approx", "about", Use::Dotted, false),
-        short("etc", "et cetera", Use::Always, true),
-        short("a.m", "ay em", Use::Always, true),
-        short("p.m", "pee em", Use::Always, true),
-        short("am", "ay em", UNIT, true),
-        short("pm", "pee em", UNIT, true),
-        short("tel", "telephone", Use::Dotted, false),
-        short("mm", "millimetres", Use::Always, true),
-        short("cm", "centimetres", Use::Always, true),
-        short("ml", "millilitres", Use::Always, true),
-        short("mg", "milligrams", Use::Always, true),
-        short("kg", "kilograms", Use::Always, true),
-        short("min", "minutes", UNIT, true),
-        short("h", "hours", UNIT, true),
-        short("u", "units", UNIT, true),
-    ],
     said_as_word: &["nice", "aids", "covid"],
     digit_by_digit: &["911", "999", "111", "112"],
-    before_a_letter: &[
-        "type",
-        "vitamin",
-        "hepatitis",
-        "group",
-        "plan",
-        "part",
-        "step",
-        "figure",
-    ],
+    marks: Marks {
+        abbreviations: &[
+            short("dr", "doctor", Use::Always, false),
+            short("mr", "mister", Use::Always, false),
+            short("mrs", "missis", Use::Always, false),
+            short("ms", "miz", Use::Always, false),
+            short("prof", "professor", Use::Dotted, false),
+            short("no", "number", Use::BeforeNumeral, false),
+            short("nos", "numbers", Use::BeforeNumeral, false),
+            short("e.g", "for example", Use::Always, false),
+            short("i.e", "that is", Use::Always, false),
+            short("vs", "versus", Use::Always, false),
+            short("approx", "about", Use::Dotted, false),
+            short("etc", "et cetera", Use::Always, true),
+            short("a.m", "ay em", Use::Always, true),
+            short("p.m", "pee em", Use::Always, true),
+            short("am", "ay em", UNIT, true),
+            short("pm", "pee em", UNIT, true),
+            short("tel", "telephone", Use::Dotted, false),
+            short("mm", "millimetres", Use::Always, true),
+            short("cm", "centimetres", Use::Always, true),
+            short("ml", "millilitres", Use::Always, true),
+            short("mg", "milligrams", Use::Always, true),
+            short("kg", "kilograms", Use::Always, true),
+            short("min", "minutes", UNIT, true),
+            short("h", "hours", UNIT, true),
+            short("u", "units", UNIT, true),
+        ],
+        before_a_letter: &[
+            "type",
+            "vitamin",
+            "hepatitis",
+            "group",
+            "plan",
+            "part",
+            "step",
+            "figure",
+        ],
+    },
     scores: |c| {
         vec![
             score(
@@ -261,61 +262,63 @@ static SPANISH: Rules = Rules {
         ('y', "ye"),
         ('z', "zeta"),
     ],
-    abbreviations: &[
-        short("dr", "doctor", Use::Always, false),
-        short("dra", "doctora", Use::Always, false),
-        short("dres", "doctores", Use::Dotted, false),
-        short("sr", "señor", Use::Always, false),
-        short("sra", "señora", Use::Always, false),
-        short("srta", "señorita", Use::Dotted, false),
-        short("d", "don", Use::Dotted, false),
-        short("dña", "doña", Use::Always, false),
-        short("d.ª", "doña", Use::Always, false),
-        short("ud", "usted", Use::Always, true),
-        short("uds", "ustedes", Use::Always, true),
-        short("vd", "usted", Use::Always, true),
-        short("ee", "estados", Use::Capitals, false),
-        short("uu", "unidos", Use::Capitals, true),
-        short("eeuu", "estados unidos", Use::Always, true),
-        short("ee.uu", "estados unidos", Use::Always, true),
-        short("p", "por", Use::Dotted, false),
-        short("ej", "ejemplo", Use::Dotted, false),
-        short("p.ej", "por ejemplo", Use::Always, false),
-        short("etc", "etcétera", Use::Always, true),
-        short("núm", "número", Use::Dotted, false),
-        short("n.º", "número", Use::Always, false),
-        short("nº", "número", Use::Always, false),
-        short("tel", "teléfono", Use::Dotted, false),
-        short("aprox", "aproximadamente", Use::Dotted, false),
-        short("máx", "máximo", Use::Dotted, true),
-        short("mín", "mínimo", Use::Dotted, true),
-        short("pág", "página", Use::Dotted, false),
-        short("art", "artículo", Use::Dotted, false),
-        short("a", "a", Use::Dotted, false),
-        short("a.m", "a eme", Use::Always, true),
-        short("p.m", "pe eme", Use::Always, true),
-        short("m", "eme", Use::Dotted, true),
-        short("mm", "milímetros", Use::Always, true),
-        short("cm", "centímetros", Use::Always, true),
-        short("ml", "mililitros", Use::Always, true),
-        short("mg", "miligramos", Use::Always, true),
-        short("kg", "kilogramos", Use::Always, true),
-        short("min", "minutos", UNIT, true),
-        short("h", "horas", UNIT, true),
-        short("u", "unidades", UNIT, true),
-    ],
     said_as_word: &["covid", "sida", "uci"],
     digit_by_digit: &[],
-    before_a_letter: &[
-        "tipo",
-        "vitamina",
-        "hepatitis",
-        "grupo",
-        "plan",
-        "parte",
-        "paso",
-        "figura",
-    ],
+    marks: Marks {
+        abbreviations: &[
+            short("dr", "doctor", Use::Always, false),
+            short("dra", "doctora", Use::Always, false),
+            short("dres", "doctores", Use::Dotted, false),
+            short("sr", "señor", Use::Always, false),
+            short("sra", "señora", Use::Always, false),
+            short("srta", "señorita", Use::Dotted, false),
+            short("d", "don", Use::Dotted, false),
+            short("dña", "doña", Use::Always, false),
+            short("d.ª", "doña", Use::Always, false),
+            short("ud", "usted", Use::Always, true),
+            short("uds", "ustedes", Use::Always, true),
+            short("vd", "usted", Use::Always, true),
+            short("ee", "estados", Use::Capitals, false),
+            short("uu", "unidos", Use::Capitals, true),
+            short("eeuu", "estados unidos", Use::Always, true),
+            short("ee.uu", "estados unidos", Use::Always, true),
+            short("p", "por", Use::Dotted, false),
+            short("ej", "ejemplo", Use::Dotted, false),
+            short("p.ej", "por ejemplo", Use::Always, false),
+            short("etc", "etcétera", Use::Always, true),
+            short("núm", "número", Use::Dotted, false),
+            short("n.º", "número", Use::Always, false),
+            short("nº", "número", Use::Always, false),
+            short("tel", "teléfono", Use::Dotted, false),
+            short("aprox", "aproximadamente", Use::Dotted, false),
+            short("máx", "máximo", Use::Dotted, true),
+            short("mín", "mínimo", Use::Dotted, true),
+            short("pág", "página", Use::Dotted, false),
+            short("art", "artículo", Use::Dotted, false),
+            short("a", "a", Use::Dotted, false),
+            short("a.m", "a eme", Use::Always, true),
+            short("p.m", "pe eme", Use::Always, true),
+            short("m", "eme", Use::Dotted, true),
+            short("mm", "milímetros", Use::Always, true),
+            short("cm", "centímetros", Use::Always, true),
+            short("ml", "mililitros", Use::Always, true),
+            short("mg", "miligramos", Use::Always, true),
+            short("kg", "kilogramos", Use::Always, true),
+            short("min", "minutos", UNIT, true),
+            short("h", "horas", UNIT, true),
+            short("u", "unidades", UNIT, true),
+        ],
+        before_a_letter: &[
+            "tipo",
+            "vitamina",
+            "hepatitis",
+            "grupo",
+            "plan",
+            "parte",
+            "paso",
+            "figura",
+        ],
+    },
     scores: |c| {
         vec![
             score(

@@ -1,4 +1,4 @@
-//! Turns the registry and the verdicts on the samples into the tables of the README and of `samples/checks.md`.
+//! Turns the registry and the verdicts on the samples into the page of checks, `samples/checks.md`.
 //! Invariant: every check of the registry has a row; a score stands beside the items it leaves out.
 //! Must not: judge, or read files.
 
@@ -16,23 +16,6 @@ pub struct Sample {
 
 fn cell(text: &str) -> String {
     text.replace('|', "\\|").replace('\n', " ")
-}
-
-/// One line for each check: number, what it asks, how it is judged, verdict on the samples.
-pub fn overview(samples: &[Sample], texts: &[TextReport]) -> String {
-    let mut out = String::from("| number | what it asks | judged | verdict |\n|---|---|---|---|\n");
-    for check in checks() {
-        let how: Vec<&str> = check.judged.iter().map(|how| how.as_str()).collect();
-        let _ = writeln!(
-            out,
-            "| {} | {} | {} | {} |",
-            check.number,
-            cell(&check.says),
-            how.join(", "),
-            verdict(&check.number, &check.judged, samples, texts)
-        );
-    }
-    out
 }
 
 fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) -> String {
@@ -62,6 +45,7 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
             (met, "met"),
             (person, "program's part met"),
             (not, "not met"),
+            (count(Verdict::NotJudged), "not judged"),
             (count(Verdict::NotApplicable), "does not arise"),
         ] {
             if count > 0 {
@@ -69,6 +53,9 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
             }
         }
         said.push(format!("papers: {}", papers.join(", ")));
+    }
+    if how.contains(&How::Gate) {
+        said.push("held for every paper".to_owned());
     }
     if how.contains(&How::Elsewhere) {
         said.push("held by a test".to_owned());
@@ -84,15 +71,16 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
     said.join("; ")
 }
 
-/// Everything: the registry in full, then every figure of every sample.
-pub fn details(samples: &[Sample], texts: &[TextReport]) -> String {
+/// The whole page: the registry with a verdict on each check, then every figure of every sample.
+pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
     let mut out = String::from(
-        "# Document checks: every figure\n\nGenerated from `src/standards/registry.toml` and the samples by \
-         `BEFOREHAND_README=write cargo test --test pages standards`. Do not edit.\n\nA verdict by a program is not a \
-         certificate. Limits marked \"ours\" were chosen by us and published by nobody.\n",
+        "# Document checks: every figure\n\nGenerated from `src/lint/registry.toml` and the samples by \
+         `BEFOREHAND_CHECKS=write cargo test --test pages the_page_of_checks`. Do not edit.\n\nWhat the gate holds decides whether a paper \
+         is written. Everything else is a note for whoever writes the words. A verdict by a program is not a certificate. \
+         Limits marked \"ours\" were chosen by us and published by nobody.\n\n## The checks\n\n\
+         | number | name | asks | judged by | verdict | sources | status | ours | how the gate holds it | not by a program because |\n\
+         |---|---|---|---|---|---|---|---|---|---|\n",
     );
-    out.push_str("\n## The checks\n\n| number | name | asks | judged | sources | status | ours | not by a program because |\n");
-    out.push_str("|---|---|---|---|---|---|---|---|\n");
     for check in checks() {
         let how: Vec<&str> = check.judged.iter().map(|how| how.as_str()).collect();
         let held = check
@@ -101,16 +89,27 @@ pub fn details(samples: &[Sample], texts: &[TextReport]) -> String {
             .map_or(String::new(), |test| format!(" (`{test}`)"));
         let _ = writeln!(
             out,
-            "| {} | {} | {} | {}{held} | {} | {} | {} | {} |",
+            "| {} | {} | {} | {}{held} | {} | {} | {} | {} | {} | {} |",
             check.number,
             check.id,
             cell(&check.says),
             how.join(", "),
+            verdict(&check.number, &check.judged, samples, texts),
             check.sources.join(", "),
             check.status.as_str(),
             cell(check.ours.as_deref().unwrap_or("")),
+            cell(check.gate.as_deref().unwrap_or("")),
             cell(check.why.as_deref().unwrap_or("")),
         );
+    }
+    out.push_str(
+        "\n## What was taken out\n\nA check that no paper can meet steers nobody. These parts were taken out of the checks above.\n\n\
+         | number | what, and why |\n|---|---|\n",
+    );
+    for check in checks() {
+        if let Some(why) = &check.taken_out {
+            let _ = writeln!(out, "| {} | {} |", check.number, cell(why));
+        }
     }
     for report in texts {
         let _ = writeln!(out, "\n## Our words, {}\n", report.language);

@@ -2,28 +2,25 @@
 //! Invariant: labels, headings and places to write are not sentences; both readability figures are always shown.
 //! Must not: hold a word of a language, or judge numbers.
 
-use super::case::Case;
 use super::prose;
+use super::readability::{Language, Readability, Target, marks_of, measure};
+use super::review::Review;
+use super::split::{Marks, sentences, words};
 use super::words::{Term, Words};
-use super::{Finding, Judge, Place};
+use super::{Finding, Judge, NO_FORMULA, Place};
 use crate::domain::{LabelId, StatementKind, kind_of};
-use crate::paper::PaperKind;
-use crate::readability::{Language, Readability, Target, measure};
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-29", readability),
-    ("DC-30", readability_by_section),
-    ("DC-31", formula_of_the_language),
-    ("DC-32", length),
-    ("DC-33", sentence_length),
-    ("DC-34", active_and_direct),
-    ("DC-35", terms_explained),
+    ("DC-29", Judge::Plain(readability)),
+    ("DC-30", Judge::Plain(readability_by_section)),
+    ("DC-32", Judge::Plain(length)),
+    ("DC-33", Judge::Plain(sentence_length)),
+    ("DC-34", Judge::Worded(active_and_direct)),
+    ("DC-35", Judge::Worded(terms_explained)),
 ];
 
 /// A text of fewer words is too short for a formula (ours).
 pub const LEAST_WORDS: usize = 30;
-/// Words of a consent form: aim and limit (R13: D14, published).
-const WORDS: (usize, usize) = (490, 940);
 /// Pages of an aftercare sheet (from memory).
 const PAGES: usize = 2;
 /// Mean and longest sentence, in words (ours).
@@ -32,8 +29,8 @@ pub const SENTENCE: (f64, usize) = (15.0, 25);
 pub const DIRECT: f64 = 80.0;
 
 /// Terms that cannot be avoided: products, the drug, muscles, areas.
-pub fn unavoidable(case: &Case<'_>) -> Vec<String> {
-    terms(case.selection.catalogue, case.wording, case.words)
+pub fn unavoidable(review: &Review<'_>) -> Vec<String> {
+    terms(review.selection.catalogue, review.wording, review.words())
 }
 
 /// The same for a wording alone.
@@ -69,6 +66,11 @@ pub fn measured(tag: &str, lines: &[&str], terms: &[String]) -> Option<Readabili
     Some(measure(Language::of(tag)?, lines, &terms))
 }
 
+/// Whether we hold a formula for a language.
+pub fn has_formula(tag: &str) -> bool {
+    Language::of(tag).is_some()
+}
+
 /// "Flesch–Kincaid grade 5.9 (all words 6.4), at most 6", and whether the target is reached without the unavoidable terms.
 pub fn scored(found: &Readability) -> Option<(bool, String)> {
     let all = found.all_scores.first()?;
@@ -85,15 +87,17 @@ pub fn scored(found: &Readability) -> Option<(bool, String)> {
 }
 
 /// Lines of prose of the paper.
-pub fn prose_of<'c>(case: &'c Case<'_>) -> Vec<&'c str> {
-    case.sheet.view.prose()
+pub fn prose_of<'c>(review: &'c Review<'_>) -> Vec<&'c str> {
+    review.paper.view.prose()
 }
 
-const NO_FORMULA: &str = "no formula for this language";
-
-fn readability(case: &Case<'_>) -> Finding {
-    let Some(found) = measured(case.wording.tag(), &prose_of(case), &unavoidable(case)) else {
-        return Finding::lacking("", vec![NO_FORMULA.to_owned()]);
+fn readability(review: &Review<'_>) -> Finding {
+    let Some(found) = measured(
+        review.wording.tag(),
+        &prose_of(review),
+        &unavoidable(review),
+    ) else {
+        return Finding::not_judged(NO_FORMULA);
     };
     match scored(&found) {
         None => Finding::lacking("", vec!["no text to measure".to_owned()]),
@@ -104,23 +108,23 @@ fn readability(case: &Case<'_>) -> Finding {
     }
 }
 
-fn readability_by_section(case: &Case<'_>) -> Finding {
-    let view = case.view();
-    let terms = unavoidable(case);
+fn readability_by_section(review: &Review<'_>) -> Finding {
+    let view = review.view();
+    let terms = unavoidable(review);
     let mut parts: Vec<(String, Vec<&str>)> = view
         .sections
         .iter()
         .enumerate()
         .map(|(index, title)| (format!("section {title}"), view.prose_of(index)))
         .collect();
-    for selected in &case.selection.areas {
+    for selected in &review.selection.areas {
         let id = &selected.area.id;
         parts.push((format!("area {id}"), view.prose_of_owner(id)));
     }
     let (mut judged, mut short, mut places) = (0, 0, Vec::new());
     for (name, lines) in parts {
-        let Some(found) = measured(case.wording.tag(), &lines, &terms) else {
-            return Finding::lacking("", vec![NO_FORMULA.to_owned()]);
+        let Some(found) = measured(review.wording.tag(), &lines, &terms) else {
+            return Finding::not_judged(NO_FORMULA);
         };
         if found.all.words < LEAST_WORDS {
             short += 1;
@@ -140,70 +144,17 @@ fn readability_by_section(case: &Case<'_>) -> Finding {
     )
 }
 
-fn formula_of_the_language(case: &Case<'_>) -> Finding {
-    formula_for(case.wording.tag())
+fn length(review: &Review<'_>) -> Finding {
+    let pages = review.pages();
+    if review.paper.document.large {
+        return Finding::not_applicable(format!("{pages} pages in large print"));
+    }
+    let long = (pages > PAGES).then(|| Place::new("paper", format!("{pages} pages")));
+    Finding::of(format!("{pages} pages"), Vec::from_iter(long))
 }
 
-/// Which formula is used for a language.
-pub fn formula_for(tag: &str) -> Finding {
-    let formula = measured(tag, &["one two three."], &[])
-        .and_then(|found| found.all_scores.first().map(|score| score.formula));
-    match formula {
-        Some(formula) => Finding::met(format!("{formula} for {tag}")),
-        None => Finding::lacking(tag, vec![NO_FORMULA.to_owned()]),
-    }
-}
-
-fn length(case: &Case<'_>) -> Finding {
-    if case.sheet.paper == PaperKind::Aftercare {
-        let pages = case.pages();
-        if case.sheet.document.large {
-            return Finding::not_applicable(format!("{pages} pages in large print"));
-        }
-        let places = if pages > PAGES {
-            vec![Place::new("paper", format!("{pages} pages"))]
-        } else {
-            Vec::new()
-        };
-        return Finding::of(format!("{pages} pages"), places);
-    }
-    let count = |lines: &[&str]| -> usize { lines.iter().map(|l| prose::words(l).len()).sum() };
-    let words = count(&prose_of(case));
-    let areas = case.selection.areas.len();
-    let mut figure = format!("{words} words for {areas} areas");
-    if areas > 1 {
-        // what one area alone would have: the limits were made for one procedure
-        let own: usize = case
-            .selection
-            .areas
-            .iter()
-            .map(|selected| count(&case.view().prose_of_owner(&selected.area.id)))
-            .sum();
-        let everybody = words - own;
-        let each = own / areas;
-        figure = format!(
-            "{figure}; {} with one of them ({everybody} for everybody, {each} for each on average)",
-            everybody + each
-        );
-    }
-    match words {
-        w if w <= WORDS.0 => Finding::met(figure),
-        w if w <= WORDS.1 => Finding::not_met(
-            figure,
-            vec![Place::new(
-                "paper",
-                format!("more than {}, fewer than {}", WORDS.0, WORDS.1),
-            )],
-        ),
-        _ => Finding::not_met(
-            figure,
-            vec![Place::new("paper", format!("more than {}", WORDS.1))],
-        ),
-    }
-}
-
-fn sentence_length(case: &Case<'_>) -> Finding {
-    let lines: Vec<(String, &str)> = case
+fn sentence_length(review: &Review<'_>) -> Finding {
+    let lines: Vec<(String, &str)> = review
         .view()
         .lines
         .iter()
@@ -215,42 +166,44 @@ fn sentence_length(case: &Case<'_>) -> Finding {
             )
         })
         .collect();
-    sentences_judged(&lines)
+    sentences_judged(review.wording.tag(), &lines)
 }
 
 /// Judges the sentences of named lines.
-pub fn sentences_judged(lines: &[(String, &str)]) -> Finding {
-    let (mut sentences, mut words, mut longest) = (0, 0, 0);
+pub fn sentences_judged(tag: &str, lines: &[(String, &str)]) -> Finding {
+    let marks = marks_of(tag);
+    let (mut number, mut all, mut longest) = (0, 0, 0);
     let mut places = Vec::new();
     for (name, text) in lines {
-        for sentence in prose::sentences(text) {
-            let count = prose::words(sentence).len();
-            sentences += 1;
-            words += count;
+        for sentence in sentences(marks, text) {
+            let count = words(sentence).len();
+            number += 1;
+            all += count;
             longest = longest.max(count);
             if count > SENTENCE.1 {
                 places.push(Place::new(name, format!("{count} words: {sentence}")));
             }
         }
     }
-    let mean = words as f64 / sentences.max(1) as f64;
+    let mean = all as f64 / number.max(1) as f64;
     if mean > SENTENCE.0 {
         places.push(Place::new("all sentences", format!("mean {mean:.1} words")));
     }
     Finding::of(
-        format!("mean {mean:.1} words in {sentences} sentences, longest {longest}"),
+        format!("mean {mean:.1} words in {number} sentences, longest {longest}"),
         places,
     )
 }
 
 /// Sentences that ask for something: the first of every instruction, and requests anywhere.
-fn instructions<'l>(lines: &[(Option<&str>, &'l str)], words: &Words) -> Vec<&'l str> {
+fn instructions<'l>(lines: &[(Option<&str>, &'l str)], lists: &Words) -> Vec<&'l str> {
+    let marks = marks_of(&lists.language);
     let mut all = Vec::new();
     for (mark, text) in lines {
         let instruction = mark.and_then(kind_of) == Some(StatementKind::Advice);
-        for (index, sentence) in prose::sentences(text).into_iter().enumerate() {
+        for (index, sentence) in sentences(marks, text).into_iter().enumerate() {
             // an instruction begins with what is to be done; what follows may say why
-            if (instruction && index == 0) || prose::is_request(sentence, words) {
+            if (instruction && index == 0) || prose::is_request(sentence, lists) {
                 all.push(sentence);
             }
         }
@@ -289,25 +242,27 @@ pub fn direct_judged(lines: &[(Option<&str>, &str)], words: &Words) -> Finding {
 }
 
 /// Lines of prose with their marks.
-pub fn marked<'c>(case: &'c Case<'_>) -> Vec<(Option<&'c str>, &'c str)> {
-    let lines = case.sheet.view.lines.iter().filter(|line| line.is_prose());
+pub fn marked<'c>(review: &'c Review<'_>) -> Vec<(Option<&'c str>, &'c str)> {
+    let lines = review
+        .paper
+        .view
+        .lines
+        .iter()
+        .filter(|line| line.is_prose());
     lines
         .map(|line| (line.mark.as_deref(), line.text.as_str()))
         .collect()
 }
 
-fn active_and_direct(case: &Case<'_>) -> Finding {
-    match case.words {
-        Some(words) => direct_judged(&marked(case), words),
-        None => Finding::not_applicable("no word list for this language"),
-    }
+fn active_and_direct(review: &Review<'_>, words: &Words) -> Finding {
+    direct_judged(&marked(review), words)
 }
 
 /// Whether a term is explained where it is first used: in that sentence, the one before or the one after.
-pub fn is_explained(lines: &[&str], term: &Term) -> bool {
+pub fn is_explained(marks: &Marks, lines: &[&str], term: &Term) -> bool {
     let sentences: Vec<String> = lines
         .iter()
-        .flat_map(|line| prose::sentences(line))
+        .flat_map(|line| sentences(marks, line))
         .map(str::to_lowercase)
         .collect();
     let first = sentences
@@ -322,6 +277,7 @@ pub fn is_explained(lines: &[&str], term: &Term) -> bool {
 
 /// Terms of the list that stand in the lines and are not explained there.
 pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term>) {
+    let marks = marks_of(&words.language);
     let text = lines.join("\n").to_lowercase();
     let used: Vec<&Term> = words
         .term
@@ -331,16 +287,13 @@ pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term
     let count = used.len();
     let missing = used
         .into_iter()
-        .filter(|term| !is_explained(lines, term))
+        .filter(|term| !is_explained(marks, lines, term))
         .collect();
     (count, missing)
 }
 
-fn terms_explained(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return Finding::not_applicable("no word list for this language");
-    };
-    let (used, missing) = unexplained(&prose_of(case), words);
+fn terms_explained(review: &Review<'_>, words: &Words) -> Finding {
+    let (used, missing) = unexplained(&prose_of(review), words);
     let places = missing
         .into_iter()
         .map(|term| {

@@ -7,6 +7,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::prose;
+
 /// A technical term and the words by which its explanation is known.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -97,6 +99,11 @@ pub fn of(tag: &str) -> Option<&'static Words> {
 }
 
 impl Words {
+    /// An entry of a list stands in the text.
+    pub fn has(&self, text: &str, list: &str) -> bool {
+        !prose::found(text, self.list(list)).is_empty()
+    }
+
     /// A list by its name.
     pub fn list(&self, name: &str) -> &[String] {
         debug_assert!(LISTS.contains(&name), "{name} is not in LISTS");

@@ -1,31 +1,29 @@
 //! Turns a selection, a wording and laid-out papers into what judges are handed: plain data, so that a test can spoil any part of it.
-//! Invariant: a case holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
+//! Invariant: a review holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
 //! Must not: judge.
 
-use super::prose;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
 use crate::paper::PaperKind;
 use crate::select::Selection;
 use crate::typeset::{PageContent, Pages};
-use crate::wording::scan::{self, PartKind};
 use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
 #[derive(Debug, Clone)]
-pub struct Sheet {
-    pub paper: PaperKind,
+pub struct PaperUnderReview {
+    pub kind: PaperKind,
     pub document: Document,
     pub view: View,
     /// What was drawn, as read back from the pages.
     pub content: PageContent,
 }
 
-impl Sheet {
-    pub fn new(paper: PaperKind, document: &Document, pages: &Pages) -> Sheet {
-        Sheet {
-            paper,
+impl PaperUnderReview {
+    pub fn new(paper: PaperKind, document: &Document, pages: &Pages) -> PaperUnderReview {
+        PaperUnderReview {
+            kind: paper,
             view: View::of(document),
             document: document.clone(),
             content: pages.content().clone(),
@@ -45,21 +43,19 @@ impl Sheet {
 
 /// The papers of one visit.
 #[derive(Clone)]
-pub struct Subject<'a> {
+pub struct VisitUnderReview<'a> {
     pub selection: &'a Selection<'a>,
     pub wording: &'a Wording,
-    pub sheets: Vec<Sheet>,
+    pub papers: Vec<PaperUnderReview>,
 }
 
 /// One paper before a judge.
 #[derive(Clone, Copy)]
-pub struct Case<'s> {
+pub struct Review<'s> {
     pub selection: &'s Selection<'s>,
     pub wording: &'s Wording,
-    /// Lists of the paper's language; none where we have no list.
-    pub words: Option<&'static Words>,
-    pub sheet: &'s Sheet,
-    pub clinician: Option<&'s Sheet>,
+    pub paper: &'s PaperUnderReview,
+    pub clinician: Option<&'s PaperUnderReview>,
 }
 
 /// Text without white space and bullets.
@@ -69,45 +65,44 @@ pub fn squeeze(text: &str) -> String {
         .collect()
 }
 
-impl<'a> Subject<'a> {
+impl<'a> VisitUnderReview<'a> {
     /// From papers as they were made.
     pub fn new(
         selection: &'a Selection<'a>,
         wording: &'a Wording,
         made: impl Iterator<Item = (PaperKind, &'a Document, &'a Pages)>,
-    ) -> Subject<'a> {
-        Subject {
+    ) -> VisitUnderReview<'a> {
+        VisitUnderReview {
             selection,
             wording,
-            sheets: made
-                .map(|(paper, document, pages)| Sheet::new(paper, document, pages))
+            papers: made
+                .map(|(paper, document, pages)| PaperUnderReview::new(paper, document, pages))
                 .collect(),
         }
     }
 
-    fn sheet(&self, paper: PaperKind) -> Option<&Sheet> {
-        self.sheets.iter().find(|sheet| sheet.paper == paper)
+    fn paper(&self, kind: PaperKind) -> Option<&PaperUnderReview> {
+        self.papers.iter().find(|paper| paper.kind == kind)
     }
 
-    /// One paper's case; none when that paper was not made.
-    pub fn case(&self, paper: PaperKind) -> Option<Case<'_>> {
-        Some(Case {
+    /// One paper as a judge is handed it; none when that paper was not made.
+    pub fn review(&self, kind: PaperKind) -> Option<Review<'_>> {
+        Some(Review {
             selection: self.selection,
             wording: self.wording,
-            words: words::of(self.wording.tag()),
-            sheet: self.sheet(paper)?,
-            clinician: self.sheet(PaperKind::CheckSheet),
+            paper: self.paper(kind)?,
+            clinician: self.paper(PaperKind::CheckSheet),
         })
     }
 }
 
-impl Case<'_> {
+impl Review<'_> {
     pub fn view(&self) -> &View {
-        &self.sheet.view
+        &self.paper.view
     }
 
     pub fn pages(&self) -> usize {
-        self.sheet.content.sizes.len()
+        self.paper.content.sizes.len()
     }
 
     /// A label of the wording; empty where the wording has no such label.
@@ -120,10 +115,9 @@ impl Case<'_> {
         self.wording.line(id, context).unwrap_or_default()
     }
 
-    /// An entry of a word list stands in the text; false where the language has no lists.
-    pub fn has_word(&self, text: &str, list: &str) -> bool {
-        self.words
-            .is_some_and(|words| !prose::found(text, words.list(list)).is_empty())
+    /// Lists of the paper's language; none where we have no list.
+    pub fn words(&self) -> Option<&'static Words> {
+        words::of(self.wording.tag())
     }
 
     /// The text stands in the paper's blocks, spaces aside.
@@ -133,12 +127,12 @@ impl Case<'_> {
 
     /// First page of a statement.
     pub fn page_of(&self, id: &str) -> Option<usize> {
-        self.sheet
+        self.paper
             .content
             .statements
             .get(id)
-            .filter(|placed| placed.begins > 0)
-            .map(|placed| placed.first_page)
+            .filter(|laid| laid.begins > 0)
+            .map(|laid| laid.first_page)
     }
 
     /// The longest stretch of a statement that does not depend on a value: by it the statement is known again once filled.
@@ -146,10 +140,27 @@ impl Case<'_> {
         let Some(template) = self.wording.statements().get(id) else {
             return String::new();
         };
-        scan::parts(template)
-            .into_iter()
-            .filter(|part| part.kind == PartKind::Words)
-            .map(|part| part.text.replace("**", "").trim().to_owned())
+        let mut plain = String::new();
+        let mut depth = 0_usize;
+        let mut marks = template.chars().peekable();
+        while let Some(c) = marks.next() {
+            match (c, marks.peek()) {
+                ('{', Some('{' | '%')) => {
+                    depth += 1;
+                    marks.next();
+                    plain.push('\u{0}');
+                }
+                ('}' | '%', Some('}')) if depth > 0 => {
+                    depth -= 1;
+                    marks.next();
+                }
+                _ if depth == 0 => plain.push(c),
+                _ => {}
+            }
+        }
+        plain
+            .split('\u{0}')
+            .map(|part| part.replace("**", "").trim().to_owned())
             .max_by_key(|part| part.chars().count())
             .unwrap_or_default()
     }
@@ -164,13 +175,13 @@ impl Case<'_> {
 
     /// Words were left out because nobody approved them.
     pub fn is_draft(&self) -> bool {
-        let notice = self.sheet.document.running_lines.notice.as_deref();
+        let notice = self.paper.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.draft"))
     }
 
     /// Made for training: marked, with places to sign.
     pub fn is_training(&self) -> bool {
-        let notice = self.sheet.document.running_lines.notice.as_deref();
+        let notice = self.paper.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.training"))
     }
 }

@@ -4,14 +4,15 @@
 
 use jiff::civil::Date;
 
-use super::case::{Case, squeeze};
+use super::review::{Review, squeeze};
+use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::paper::PaperKind;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-4", version_and_dates),
-    ("DC-59", standing_of_the_words),
+    ("DC-4", Judge::Worded(version_and_dates)),
+    ("DC-59", Judge::Plain(standing_of_the_words)),
 ];
 
 /// A year and a month of it (1 to 12).
@@ -34,17 +35,16 @@ pub fn review_has_passed((year, month): Month, visit: Date) -> bool {
 }
 
 /// The month that follows one of the words for a review, as a page prints it: "review by Nov 2028", "2028-11".
-fn review_month(case: &Case<'_>, running: &str) -> Option<Month> {
+fn review_month(review: &Review<'_>, words: &Words, running: &str) -> Option<Month> {
     let text = running.to_lowercase();
-    let words = case.words?.list("review_by");
-    let after = words.iter().find_map(|words| {
+    let after = words.list("review_by").iter().find_map(|words| {
         let words = squeeze(words);
         text.find(&words).map(|at| &text[at + words.len()..])
     })?;
     if let Some(month) = month_of(after) {
         return Some(month);
     }
-    let formats = case.wording.formats();
+    let formats = review.wording.formats();
     (1..=12_u8).find_map(|month| {
         let name = formats.short_month(jiff::civil::date(2000, month as i8, 1));
         let rest = after.strip_prefix(&squeeze(&name).to_lowercase())?;
@@ -55,14 +55,17 @@ fn review_month(case: &Case<'_>, running: &str) -> Option<Month> {
     })
 }
 
-fn version_and_dates(case: &Case<'_>) -> Finding {
-    let running = &case.sheet.document.running_lines;
-    let issued = month_of(library::version(case.wording.tag()));
+fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
+    let running = &review.paper.document.running_lines;
+    let issued = month_of(library::version(review.wording.tag()));
     let issued = issued.map_or(String::new(), |(year, month)| format!("{year}-{month:02}"));
-    let pages: Vec<String> = (1..=case.pages())
-        .map(|page| case.sheet.squeezed(page, true))
+    let pages: Vec<String> = (1..=review.pages())
+        .map(|page| review.paper.squeezed(page, true))
         .collect();
-    let reviews: Vec<Option<Month>> = pages.iter().map(|text| review_month(case, text)).collect();
+    let reviews: Vec<Option<Month>> = pages
+        .iter()
+        .map(|text| review_month(review, words, text))
+        .collect();
     let has = |wanted: &str| -> Vec<bool> {
         let wanted = squeeze(wanted);
         pages
@@ -90,7 +93,7 @@ fn version_and_dates(case: &Case<'_>) -> Finding {
         }
     }
     let figure = format!("{} of 4 on every page", 4 - places.len());
-    let visit = case.selection.visit.date;
+    let visit = review.selection.visit.date;
     let passed = reviews
         .iter()
         .position(|month| month.is_some_and(|month| review_has_passed(month, visit)));
@@ -104,36 +107,39 @@ fn version_and_dates(case: &Case<'_>) -> Finding {
     Finding::of(figure, places)
 }
 
-fn standing_of_the_words(case: &Case<'_>) -> Finding {
-    let running = &case.sheet.document.running_lines;
+fn standing_of_the_words(review: &Review<'_>) -> Finding {
+    let running = &review.paper.document.running_lines;
     let mut missing = Vec::new();
     let tagged = running
         .wording
-        .contains(library::version(case.wording.tag()))
-        && running.wording.contains(case.wording.tag());
+        .contains(library::version(review.wording.tag()))
+        && running.wording.contains(review.wording.tag());
     if !tagged {
         missing.push("version or language of the words".to_owned());
     }
-    let pages = (1..=case.pages()).filter(|page| {
-        let text = case.sheet.squeezed(*page, true);
+    let pages = (1..=review.pages()).filter(|page| {
+        let text = review.paper.squeezed(*page, true);
         running
             .notice
             .as_ref()
             .is_none_or(|n| text.contains(&squeeze(n)))
     });
     let pages = pages.count();
-    if pages < case.pages() {
+    if pages < review.pages() {
         missing.push(format!(
             "the notice stands on {pages} of {} pages",
-            case.pages()
+            review.pages()
         ));
     }
-    if case.is_draft() && !case.view().signs.is_empty() && case.sheet.paper == PaperKind::Consent {
+    if review.is_draft()
+        && !review.view().signs.is_empty()
+        && review.paper.kind == PaperKind::Consent
+    {
         missing.push("a draft with a place to sign".to_owned());
     }
-    let standing = if case.is_draft() {
+    let standing = if review.is_draft() {
         "draft, marked on every page"
-    } else if case.is_training() {
+    } else if review.is_training() {
         "for training, marked on every page"
     } else {
         "approved"

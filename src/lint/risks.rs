@@ -2,31 +2,32 @@
 //! Invariant: a row is one risk with everything printed of it; the line above a table belongs to all its rows.
 //! Must not: invent a number, or judge whether a number is right (that is `tests/library/published_values.rs`).
 
-use super::case::Case;
 use super::prose;
+use super::review::Review;
 use super::view::Kind;
+use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::{Band, Counted, Risk, Time};
 use crate::domain::{StatementId, StatementKind, group, kind_of};
 use crate::wording::phrases::Share;
 
 pub const JUDGES: &[(&str, Judge)] = &[
-    ("DC-36", no_frequency_word_alone),
-    ("DC-37", word_fits_number),
-    ("DC-38", one_denominator),
-    ("DC-39", no_relative_risk_alone),
-    ("DC-40", time_window),
-    ("DC-41", both_ways),
-    ("DC-42", group_and_unknowns),
-    ("RF-2", word_fits_number),
-    ("RF-4", not_known_where_true),
-    ("RF-5", none_seen),
-    ("RF-6", order_of_risks),
-    ("RF-7", one_denominator),
-    ("RF-8", no_relative_risk_alone),
-    ("RF-9", window_and_group),
-    ("RF-10", both_ways),
-    ("RF-11", icon_array),
+    ("DC-36", Judge::Worded(no_frequency_word_alone)),
+    ("DC-37", Judge::Worded(word_fits_number)),
+    ("DC-38", Judge::Worded(one_denominator)),
+    ("DC-39", Judge::Worded(no_relative_risk_alone)),
+    ("DC-40", Judge::Worded(time_window)),
+    ("DC-41", Judge::Worded(both_ways)),
+    ("DC-42", Judge::Worded(group_and_unknowns)),
+    ("RF-2", Judge::Worded(word_fits_number)),
+    ("RF-4", Judge::Plain(not_known_where_true)),
+    ("RF-5", Judge::Worded(none_seen)),
+    ("RF-6", Judge::Plain(order_of_risks)),
+    ("RF-7", Judge::Worded(one_denominator)),
+    ("RF-8", Judge::Worded(no_relative_risk_alone)),
+    ("RF-9", Judge::Worded(window_and_group)),
+    ("RF-10", Judge::Worded(both_ways)),
+    ("RF-11", Judge::Worded(icon_array)),
 ];
 
 /// Marks of statements that tell a risk or a sign.
@@ -49,9 +50,9 @@ struct Row<'c> {
     above: &'c str,
 }
 
-fn rows<'c>(case: &'c Case<'_>) -> Vec<Row<'c>> {
+fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
     let mut all = Vec::new();
-    for (index, table) in case.sheet.view.tables.iter().enumerate() {
+    for (index, table) in review.paper.view.tables.iter().enumerate() {
         for (mark, cells) in &table.rows {
             let Some(mark) = mark
                 .as_deref()
@@ -72,9 +73,9 @@ fn rows<'c>(case: &'c Case<'_>) -> Vec<Row<'c>> {
 }
 
 /// Every risk or sign of the paper: mark and everything printed of it.
-fn told(case: &Case<'_>) -> Vec<(String, String)> {
+fn told(review: &Review<'_>) -> Vec<(String, String)> {
     let mut all: Vec<(String, String)> = Vec::new();
-    for line in &case.view().lines {
+    for line in &review.view().lines {
         let Some(mark) = line.mark.as_deref() else {
             continue;
         };
@@ -96,15 +97,8 @@ fn has_digit(text: &str) -> bool {
     text.chars().any(|c| c.is_ascii_digit())
 }
 
-fn no_words() -> Finding {
-    Finding::not_applicable("no word list for this language")
-}
-
-fn no_frequency_word_alone(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let all = told(case);
+fn no_frequency_word_alone(review: &Review<'_>, words: &Words) -> Finding {
+    let all = told(review);
     let mut places = Vec::new();
     for (mark, text) in &all {
         if let Some(word) = prose::found(text, words.list("frequency")).first()
@@ -116,12 +110,9 @@ fn no_frequency_word_alone(case: &Case<'_>) -> Finding {
     Finding::of(format!("{} risks and signs read", all.len()), places)
 }
 
-fn word_fits_number(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
+fn word_fits_number(review: &Review<'_>, words: &Words) -> Finding {
     let (mut places, mut worded, mut numbers) = (Vec::new(), 0, 0);
-    for row in rows(case) {
+    for row in rows(review) {
         let all = prose::frequencies(row.often, words);
         numbers += all.len();
         let mut rest = row.text.to_lowercase();
@@ -147,14 +138,11 @@ fn word_fits_number(case: &Case<'_>) -> Finding {
     Finding::of(format!("{worded} words beside {numbers} numbers"), places)
 }
 
-pub(super) fn one_denominator(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
+pub(super) fn one_denominator(review: &Review<'_>, words: &Words) -> Finding {
     let mut places = Vec::new();
     let mut said = Vec::new();
-    let all = rows(case);
-    for (index, table) in case.view().tables.iter().enumerate() {
+    let all = rows(review);
+    for (index, table) in review.view().tables.iter().enumerate() {
         let mut wholes: Vec<f64> = all
             .iter()
             .filter(|row| row.table == index)
@@ -177,12 +165,9 @@ pub(super) fn one_denominator(case: &Case<'_>) -> Finding {
     )
 }
 
-fn no_relative_risk_alone(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
+fn no_relative_risk_alone(review: &Review<'_>, words: &Words) -> Finding {
     let mut places = Vec::new();
-    for line in case.view().lines.iter().filter(|line| line.is_prose()) {
+    for line in review.view().lines.iter().filter(|line| line.is_prose()) {
         if let Some(word) = prose::found(&line.text, words.list("relative")).first()
             && prose::frequencies(&line.text, words).is_empty()
         {
@@ -197,23 +182,21 @@ fn no_relative_risk_alone(case: &Case<'_>) -> Finding {
 }
 
 /// The phrases by which a number says over what time it was counted.
-fn times(case: &Case<'_>) -> Vec<String> {
-    case.wording
+fn times(review: &Review<'_>) -> Vec<String> {
+    review
+        .wording
         .statements()
         .keys()
         .filter(|id| group(id) == "figure.time")
-        .map(|id| case.label(id))
+        .map(|id| review.label(id))
         .map(|text| text.trim_matches([',', ' ']).to_owned())
         .filter(|text| !text.is_empty())
         .collect()
 }
 
-fn numbered<'r, 'c>(case: &Case<'_>, all: &'r [Row<'c>]) -> Vec<&'r Row<'c>> {
+fn numbered<'r, 'c>(words: &Words, all: &'r [Row<'c>]) -> Vec<&'r Row<'c>> {
     all.iter()
-        .filter(|row| {
-            case.words
-                .is_some_and(|words| !prose::frequencies(row.often, words).is_empty())
-        })
+        .filter(|row| !prose::frequencies(row.often, words).is_empty())
         .collect()
 }
 
@@ -229,28 +212,28 @@ struct Windows<'c> {
 }
 
 impl<'c> Windows<'c> {
-    fn of(case: &'c Case<'_>) -> Windows<'c> {
+    fn of(review: &'c Review<'_>, words: &Words) -> Windows<'c> {
         let is = |line: &&super::Line| line.mark.as_deref() == Some(SAID_ONCE);
-        let lines = &case.sheet.view.lines;
-        let printed = case.page_of(SAID_ONCE).is_some();
-        let text = case.view().statement(SAID_ONCE).unwrap_or_default();
+        let lines = &review.paper.view.lines;
+        let printed = review.page_of(SAID_ONCE).is_some();
+        let text = review.view().statement(SAID_ONCE).unwrap_or_default();
         Windows {
-            phrases: times(case),
+            phrases: times(review),
             said_once: lines
                 .iter()
                 .position(|line| is(&line))
-                .filter(|_| printed && case.has_word(&text, "whole_study")),
-            risks: risks(case),
+                .filter(|_| printed && words.has(&text, "whole_study")),
+            risks: risks(review),
         }
     }
 
     /// Why a row does not say over what time; none where it does.
-    fn lacks(&self, case: &Case<'_>, row: &Row<'_>) -> Option<&'static str> {
+    fn lacks(&self, review: &Review<'_>, row: &Row<'_>) -> Option<&'static str> {
         let own = |time: &String| row.text.contains(time) || row.above.contains(time);
         if self.phrases.iter().any(own) {
             return None;
         }
-        let lines = &case.view().lines;
+        let lines = &review.view().lines;
         let at = lines
             .iter()
             .position(|l| l.mark.as_deref() == Some(row.mark));
@@ -267,18 +250,18 @@ impl<'c> Windows<'c> {
     }
 }
 
-fn time_window(case: &Case<'_>) -> Finding {
-    let all = rows(case);
-    let numbered = numbered(case, &all);
+fn time_window(review: &Review<'_>, words: &Words) -> Finding {
+    let all = rows(review);
+    let numbered = numbered(words, &all);
     if numbered.is_empty() {
         return Finding::not_applicable("no risk with a number in a table");
     }
-    let windows = Windows::of(case);
+    let windows = Windows::of(review, words);
     let places = numbered
         .iter()
         .filter_map(|row| {
             windows
-                .lacks(case, row)
+                .lacks(review, row)
                 .map(|why| Place::new(row.mark, why))
         })
         .collect();
@@ -286,23 +269,24 @@ fn time_window(case: &Case<'_>) -> Finding {
 }
 
 /// A row whose number is a single one: "3 in 100", not a range and not "fewer than".
-fn single(case: &Case<'_>, row: &Row<'_>) -> Option<(f64, f64)> {
-    let (affected, per) = *prose::frequencies(row.often, case.words?).first()?;
+fn single(review: &Review<'_>, words: &Words, row: &Row<'_>) -> Option<(f64, f64)> {
+    let (affected, per) = *prose::frequencies(row.often, words).first()?;
     let share = Share::whole(affected, affected, per as u32, per as u32);
     let said = |counted| {
-        case.wording
+        review
+            .wording
             .share(share, counted)
             .is_ok_and(|said| said == row.often.trim())
     };
     (said(Counted::People) || said(Counted::Treatments)).then_some((affected, per))
 }
 
-fn both_ways(case: &Case<'_>) -> Finding {
-    let said = case.fragment("figure.both-ways");
-    let all = rows(case);
+fn both_ways(review: &Review<'_>, words: &Words) -> Finding {
+    let said = review.fragment("figure.both-ways");
+    let all = rows(review);
     let mut ranked: Vec<(f64, f64, &Row<'_>)> = all
         .iter()
-        .filter_map(|row| single(case, row).map(|(affected, per)| (affected, per, row)))
+        .filter_map(|row| single(review, words, row).map(|(affected, per)| (affected, per, row)))
         .collect();
     if ranked.is_empty() {
         return Finding::not_applicable("no risk with a single number");
@@ -311,10 +295,7 @@ fn both_ways(case: &Case<'_>) -> Finding {
     ranked.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
     ranked.truncate(3);
     let told = |(affected, per, row): &(f64, f64, &Row<'_>)| {
-        let numbers = case
-            .words
-            .map(|words| prose::frequencies(&row.text, words))
-            .unwrap_or_default();
+        let numbers = prose::frequencies(&row.text, words);
         !said.is_empty() && row.text.contains(&said) && numbers.contains(&(per - affected, *per))
     };
     let places: Vec<Place> = ranked
@@ -332,12 +313,12 @@ fn both_ways(case: &Case<'_>) -> Finding {
     )
 }
 
-fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
-    let many = case.label("figure.products-many");
+fn without_group(review: &Review<'_>, words: &Words, row: &Row<'_>) -> bool {
+    let many = review.label("figure.products-many");
     let names = |text: &str| {
         text.contains(&many)
-            || case.has_word(text, "study")
-            || case
+            || words.has(text, "study")
+            || review
                 .selection
                 .catalogue
                 .products
@@ -348,53 +329,53 @@ fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
 }
 
 /// Treatments were counted and neither the row nor the line above its table says so: the number would be read as people.
-fn treatments_unsaid(case: &Case<'_>, known: &[(String, &Risk)], row: &Row<'_>) -> bool {
+fn treatments_unsaid(words: &Words, known: &[(String, &Risk)], row: &Row<'_>) -> bool {
     let treatments = known.iter().any(|(id, risk)| {
         id == row.mark && risk.figure.iter().all(|f| f.counted == Counted::Treatments)
     });
-    let says = |text: &str| case.has_word(text, "treatments");
+    let says = |text: &str| words.has(text, "treatments");
     treatments && !says(&row.text) && !says(row.above)
 }
 
-fn group_and_unknowns(case: &Case<'_>) -> Finding {
-    let all = rows(case);
-    let numbered = numbered(case, &all);
+fn group_and_unknowns(review: &Review<'_>, words: &Words) -> Finding {
+    let all = rows(review);
+    let numbered = numbered(words, &all);
     let mut places: Vec<Place> = numbered
         .iter()
-        .filter(|row| without_group(case, row))
+        .filter(|row| without_group(review, words, row))
         .map(|row| Place::new(row.mark, "does not say in whom it was seen"))
         .collect();
-    let known = risks(case);
+    let known = risks(review);
     places.extend(
         numbered
             .iter()
-            .filter(|row| treatments_unsaid(case, &known, row))
+            .filter(|row| treatments_unsaid(words, &known, row))
             .map(|row| Place::new(row.mark, "does not say that treatments were counted")),
     );
-    places.extend(not_known_where_true(case).places);
-    places.extend(none_seen(case).places);
+    places.extend(not_known_where_true(review).places);
+    places.extend(none_seen(review, words).places);
     Finding::of(
         format!("{} numbers with their group", numbered.len()),
         places,
     )
 }
 
-fn window_and_group(case: &Case<'_>) -> Finding {
-    let all = rows(case);
-    let windows = Windows::of(case);
-    let numbered = numbered(case, &all);
+fn window_and_group(review: &Review<'_>, words: &Words) -> Finding {
+    let all = rows(review);
+    let windows = Windows::of(review, words);
+    let numbered = numbered(words, &all);
     let places = numbered
         .iter()
-        .filter(|row| windows.lacks(case, row).is_some() || without_group(case, row))
+        .filter(|row| windows.lacks(review, row).is_some() || without_group(review, words, row))
         .map(|row| Place::new(row.mark, "time or group missing"))
         .collect();
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
 /// Every risk the paper must hold with the id it is printed under.
-fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
+fn risks<'c>(review: &'c Review<'_>) -> Vec<(String, &'c Risk)> {
     let mut all = Vec::new();
-    for selected in &case.selection.areas {
+    for selected in &review.selection.areas {
         for risk in &selected.risks {
             all.push((
                 StatementId::risk(&selected.area.id, &risk.id).to_string(),
@@ -402,8 +383,8 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
             ));
         }
     }
-    for risk in case.selection.general_risks() {
-        all.push((StatementId::general_risk(&risk.id).to_string(), risk));
+    for risk in review.selection.general_risks() {
+        all.push((format!("general.risk.{}", risk.id), risk));
     }
     all
 }
@@ -412,16 +393,16 @@ fn is_risk(line: &super::Line) -> bool {
     line.mark.as_deref().and_then(kind_of) == Some(StatementKind::Risk)
 }
 
-fn not_known_where_true(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn not_known_where_true(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let (none, above) = (
-        case.label("figure.none"),
-        case.label("consent.risks.no-figure"),
+        review.label("figure.none"),
+        review.label("consent.risks.no-figure"),
     );
-    let table = rows(case);
+    let table = rows(review);
     let mut places = Vec::new();
     let mut unknown = 0;
-    for (id, risk) in risks(case) {
+    for (id, risk) in risks(review) {
         let Some(at) = view
             .lines
             .iter()
@@ -455,21 +436,19 @@ fn not_known_where_true(case: &Case<'_>) -> Finding {
     )
 }
 
-fn none_seen(case: &Case<'_>) -> Finding {
+fn none_seen(review: &Review<'_>, words: &Words) -> Finding {
     let (none_of, none) = (
-        case.fragment("figure.none-of"),
-        case.label("figure.none-seen"),
+        review.fragment("figure.none-of"),
+        review.label("figure.none-seen"),
     );
     let (zero, never) = (
-        case.fragment("figure.zero"),
-        case.label("figure.never-said"),
+        review.fragment("figure.zero"),
+        review.label("figure.never-said"),
     );
     let mut places = Vec::new();
     let mut count = 0;
-    for row in rows(case) {
-        let seen = case
-            .words
-            .is_some_and(|w| !prose::frequencies(row.often, w).is_empty());
+    for row in rows(review) {
+        let seen = !prose::frequencies(row.often, words).is_empty();
         if seen || !(row.often.contains(&none_of) || row.often.contains(&none)) {
             continue;
         }
@@ -481,8 +460,8 @@ fn none_seen(case: &Case<'_>) -> Finding {
             ));
         }
     }
-    for line in &case.view().lines {
-        if case.has_word(&line.text, "no_risk") {
+    for line in &review.view().lines {
+        if words.has(&line.text, "no_risk") {
             let at = line.mark.clone().unwrap_or("text".into());
             places.push(Place::new(at, format!("promises safety: {}", line.text)));
         }
@@ -491,11 +470,8 @@ fn none_seen(case: &Case<'_>) -> Finding {
 }
 
 /// As many marks as the number says, out of the same whole, and both in the words of the picture.
-fn icon_array(case: &Case<'_>) -> Finding {
-    let Some(words) = case.words else {
-        return no_words();
-    };
-    let view = case.view();
+fn icon_array(review: &Review<'_>, words: &Words) -> Finding {
+    let view = review.view();
     let (mut places, mut count) = (Vec::new(), 0);
     for picture in &view.pictures {
         let Some(marks) = &picture.marks else {
@@ -527,8 +503,8 @@ fn icon_array(case: &Case<'_>) -> Finding {
     Finding::of(format!("{count} pictures of shares"), places)
 }
 
-fn order_of_risks(case: &Case<'_>) -> Finding {
-    let view = case.view();
+fn order_of_risks(review: &Review<'_>) -> Finding {
+    let view = review.view();
     let mut places = Vec::new();
     let at = |id: &str| {
         view.lines
@@ -536,8 +512,8 @@ fn order_of_risks(case: &Case<'_>) -> Finding {
             .position(|l| l.mark.as_deref() == Some(id))
     };
     let first = view.lines.iter().position(is_risk);
-    for risk in &case.selection.catalogue.general.serious {
-        let id = StatementId::serious(&risk.id).to_string();
+    for risk in &review.selection.catalogue.general.serious {
+        let id = format!("general.serious.{}", risk.id);
         if at(&id)
             .zip(first)
             .is_some_and(|(serious, other)| serious > other)
@@ -545,7 +521,7 @@ fn order_of_risks(case: &Case<'_>) -> Finding {
             places.push(Place::new(id, "stands after other risks"));
         }
     }
-    for selected in &case.selection.areas {
+    for selected in &review.selection.areas {
         let mut last = [None, None];
         for risk in &selected.risks {
             let id = StatementId::risk(&selected.area.id, &risk.id).to_string();
