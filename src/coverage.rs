@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::compose::document::Item;
 use crate::compose::{Block, Document};
 use crate::domain::StatementId;
-use crate::typeset::{Laid, LaidRun, Pages};
+use crate::typeset::{PageContent, Pages, Placed, TextRun};
 use crate::wording::{Piece, rich};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
@@ -96,8 +96,8 @@ impl Coverage {
 
 /// Holds a laid-out paper against what it must hold.
 pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pages) -> Coverage {
-    let laid = pages.statements();
-    let sizes = pages.sizes();
+    let content = pages.content();
+    let sizes = &content.sizes;
     let language = document.language.split('-').next().unwrap_or_default();
     let mut words = BTreeMap::new();
     document
@@ -109,13 +109,8 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
         let composed = words.get(*id).map(|lines| squeeze(&lines.concat()));
         // tables of large print are large print too
         let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
-        match judge(
-            laid.get(id.as_str()),
-            composed.as_deref(),
-            &sizes,
-            language,
-            least,
-        ) {
+        let placed = content.statements.get(id.as_str());
+        match judge(placed, composed.as_deref(), sizes, language, least) {
             Ok(place) => {
                 coverage.printed.insert((*id).clone(), place);
             }
@@ -124,12 +119,12 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
             }
         }
     }
-    coverage.lost = lost(document, pages, &sizes);
+    coverage.lost = lost(document, content);
     coverage
 }
 
 fn judge(
-    laid: Option<&Laid>,
+    placed: Option<&Placed>,
     composed: Option<&str>,
     sizes: &[(f64, f64)],
     language: &str,
@@ -138,20 +133,20 @@ fn judge(
     let composed = composed
         .filter(|words| !words.is_empty())
         .ok_or(Fault::Empty)?;
-    let laid = laid.ok_or(Fault::NotPlaced)?;
-    if laid.begins != 1 || laid.ends != 1 {
-        return Err(if laid.begins > 1 {
+    let placed = placed.ok_or(Fault::NotPlaced)?;
+    if placed.begins != 1 || placed.ends != 1 {
+        return Err(if placed.begins > 1 {
             Fault::Twice
         } else {
             Fault::NotPlaced
         });
     }
-    let first = laid.runs.first().ok_or(Fault::NotPlaced)?;
-    let printed: String = laid.runs.iter().map(|run| squeeze(&run.text)).collect();
+    let first = placed.runs.first().ok_or(Fault::NotPlaced)?;
+    let printed: String = placed.runs.iter().map(|run| squeeze(&run.text)).collect();
     if printed != composed {
         return Err(Fault::OtherWords);
     }
-    for run in &laid.runs {
+    for run in &placed.runs {
         let page = run.page;
         let size = sizes.get(page.wrapping_sub(1)).copied();
         if !in_margins(run, size.unwrap_or_default()) {
@@ -160,7 +155,7 @@ fn judge(
         if run.clipped {
             return Err(Fault::Clipped { page });
         }
-        if run.contrast < LEAST_CONTRAST {
+        if run.contrast_on_white < LEAST_CONTRAST {
             return Err(Fault::Faint { page });
         }
         if run.size < least {
@@ -173,19 +168,18 @@ fn judge(
         }
     }
     Ok(Place {
-        first_page: laid.first_page,
-        last_page: laid.last_page,
+        first_page: placed.first_page,
+        last_page: placed.last_page,
         left: first.left,
         baseline: first.baseline,
     })
 }
 
 /// What the document holds outside its statements and the pages do not, and what is drawn in the margin of a page.
-fn lost(document: &Document, pages: &Pages, sizes: &[(f64, f64)]) -> Vec<(String, Fault)> {
-    let runs = pages.runs();
+fn lost(document: &Document, content: &PageContent) -> Vec<(String, Fault)> {
     // in some languages a hyphen at the end of a line is drawn again on the next
     let squeeze = |text: &str| squeeze(text).replace('-', "");
-    let drawn: String = runs.iter().map(|run| squeeze(&run.text)).collect();
+    let drawn: String = content.body().map(|run| squeeze(&run.text)).collect();
     let mut wanted = Vec::new();
     let blocks = document.blocks.iter();
     blocks.for_each(|block| collect_others(block, &mut wanted));
@@ -201,11 +195,11 @@ fn lost(document: &Document, pages: &Pages, sizes: &[(f64, f64)]) -> Vec<(String
         .filter(|text| !is_there(text))
         .map(|text| (text, Fault::NotPlaced))
         .collect();
-    for run in runs {
-        let size = sizes.get(run.page.wrapping_sub(1)).copied();
-        if !in_margins(&run, size.unwrap_or_default()) {
+    for run in content.body() {
+        let size = content.sizes.get(run.page.wrapping_sub(1)).copied();
+        if !in_margins(run, size.unwrap_or_default()) {
             let page = run.page;
-            found.push((run.text, Fault::OffPage { page }));
+            found.push((run.text.clone(), Fault::OffPage { page }));
         }
     }
     found
@@ -217,7 +211,7 @@ fn is_right_to_left(letter: char) -> bool {
 }
 
 /// Whether a run keeps clear of the edges of its page.
-fn in_margins(run: &LaidRun, (width, height): (f64, f64)) -> bool {
+fn in_margins(run: &TextRun, (width, height): (f64, f64)) -> bool {
     let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
     // the tallest letters of this face reach about three quarters of the size above the baseline
     let top = run.baseline - 0.75 * run.size;

@@ -233,7 +233,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             kind,
             edition,
             &made.selection,
-            &words,
+            words.recorded(),
             &pages_so_far,
             from.approvals,
         )?;
@@ -349,8 +349,13 @@ impl Papers<'_> {
         }
         for kind in PaperKind::all_in(Edition::ReadingCopy) {
             let patients = self.wording.base();
-            let copy =
-                compose::reading_copy(kind, &self.selection, &words, patients, from.approvals)?;
+            let copy = compose::reading_copy(
+                kind,
+                &self.selection,
+                words.recorded(),
+                patients,
+                from.approvals,
+            )?;
             let paper =
                 self.typeset_and_verify(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
             self.papers.push(paper);
@@ -403,7 +408,7 @@ impl Papers<'_> {
         if self.is_stopped() || self.selection.areas.is_empty() {
             return Ok(None);
         }
-        calendar::write(&self.selection, &self.wording).map(Some)
+        calendar::write(&self.selection, &self.wording.recorded()).map(Some)
     }
 
     /// The sentence of every caution in the practice's language, strictest first, with its level and reasons.
@@ -411,7 +416,7 @@ impl Papers<'_> {
     /// # Errors
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
-        compose::cautions_said(&self.selection, &self.practice)
+        compose::cautions_said(&self.selection, self.practice.recorded())
     }
 }
 

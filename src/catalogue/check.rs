@@ -4,6 +4,8 @@
 
 use std::collections::BTreeSet;
 
+use crate::domain::Trigger;
+
 use super::{
     Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
     SourceId, Status, WindowKind,
@@ -360,6 +362,9 @@ impl Check<'_> {
         self.unique("rules", self.catalogue.rules.iter().map(|r| r.id.as_str()));
         for rule in &self.catalogue.rules {
             let at = format!("rule {}", rule.id);
+            if Trigger::from_word(rule.id.as_str()).is_some() {
+                self.say(format!("{at}: a trigger has that name"));
+            }
             self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
             for authority in &rule.authority {

@@ -163,7 +163,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 .iter()
                 .filter(|s| s.id.is_risk() && s.id.owner().area() == area)
             {
-                let lead = compose::lead(selection, &papers.practice, statement)?;
+                let lead = compose::lead(selection, papers.practice.recorded(), statement)?;
                 match papers.page_of(statement) {
                     Some(page) => writeln!(out, "  page {page:>2}  {lead}")?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,

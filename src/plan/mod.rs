@@ -39,5 +39,6 @@ pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
 pub use visit::{
     EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, UserText, Visit,
+    age_on,
 };
 pub use vocabulary::{AreaWord, FactWord, ProductWord, Vocabulary};

@@ -254,7 +254,7 @@ impl Practice {
     pub fn cautions(&self, visit: &Visit) -> Result<Vec<WordedCaution>, MakeError> {
         let selection = select(self.catalogue(), &self.clinic, visit)?;
         let wording = self.own_wording()?;
-        Ok(compose::cautions_said(&selection, &wording)?)
+        Ok(compose::cautions_said(&selection, wording.recorded())?)
     }
 
     /// Makes the papers of a visit in memory: laid out, and each held against what it must contain.

@@ -2,15 +2,14 @@
 //! Invariant: a case holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
 //! Must not: judge.
 
-use std::collections::BTreeMap;
-
 use super::prose;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
 use crate::paper::PaperKind;
 use crate::select::Selection;
-use crate::typeset::{Geometry, Laid, Pages};
+use crate::typeset::{PageContent, Pages};
+use crate::wording::scan::{self, PartKind};
 use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
@@ -19,10 +18,8 @@ pub struct Sheet {
     pub paper: PaperKind,
     pub document: Document,
     pub view: View,
-    pub geometry: Geometry,
-    pub statements: BTreeMap<String, Laid>,
-    /// Width and height of each page in points.
-    pub sizes: Vec<(f64, f64)>,
+    /// What was drawn, as read back from the pages.
+    pub content: PageContent,
 }
 
 impl Sheet {
@@ -31,19 +28,17 @@ impl Sheet {
             paper,
             view: View::of(document),
             document: document.clone(),
-            geometry: pages.geometry(),
-            statements: pages.statements(),
-            sizes: pages.sizes(),
+            content: pages.content().clone(),
         }
     }
 
-    /// Text of a page without white space and bullets: of its furniture, or of its body.
-    pub fn squeezed(&self, page: usize, furniture: bool) -> String {
-        self.geometry
-            .stretches
+    /// Text of a page without white space and bullets: of its running lines, or of its body.
+    pub fn squeezed(&self, page: usize, running: bool) -> String {
+        self.content
+            .runs
             .iter()
-            .filter(|s| s.page == page && s.furniture == furniture)
-            .map(|s| squeeze(&s.text))
+            .filter(|run| run.page == page && run.part.is_running() == running)
+            .map(|run| squeeze(&run.text))
             .collect()
     }
 }
@@ -112,7 +107,7 @@ impl Case<'_> {
     }
 
     pub fn pages(&self) -> usize {
-        self.sheet.sizes.len()
+        self.sheet.content.sizes.len()
     }
 
     /// A label of the wording; empty where the wording has no such label.
@@ -139,10 +134,11 @@ impl Case<'_> {
     /// First page of a statement.
     pub fn page_of(&self, id: &str) -> Option<usize> {
         self.sheet
+            .content
             .statements
             .get(id)
-            .filter(|laid| laid.begins > 0)
-            .map(|laid| laid.first_page)
+            .filter(|placed| placed.begins > 0)
+            .map(|placed| placed.first_page)
     }
 
     /// The longest stretch of a statement that does not depend on a value: by it the statement is known again once filled.
@@ -150,27 +146,10 @@ impl Case<'_> {
         let Some(template) = self.wording.statements().get(id) else {
             return String::new();
         };
-        let mut plain = String::new();
-        let mut depth = 0_usize;
-        let mut marks = template.chars().peekable();
-        while let Some(c) = marks.next() {
-            match (c, marks.peek()) {
-                ('{', Some('{' | '%')) => {
-                    depth += 1;
-                    marks.next();
-                    plain.push('\u{0}');
-                }
-                ('}' | '%', Some('}')) if depth > 0 => {
-                    depth -= 1;
-                    marks.next();
-                }
-                _ if depth == 0 => plain.push(c),
-                _ => {}
-            }
-        }
-        plain
-            .split('\u{0}')
-            .map(|part| part.replace("**", "").trim().to_owned())
+        scan::parts(template)
+            .into_iter()
+            .filter(|part| part.kind == PartKind::Words)
+            .map(|part| part.text.replace("**", "").trim().to_owned())
             .max_by_key(|part| part.chars().count())
             .unwrap_or_default()
     }
@@ -185,13 +164,13 @@ impl Case<'_> {
 
     /// Words were left out because nobody approved them.
     pub fn is_draft(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.sheet.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.draft"))
     }
 
     /// Made for training: marked, with places to sign.
     pub fn is_training(&self) -> bool {
-        let notice = self.sheet.document.furniture.notice.as_deref();
+        let notice = self.sheet.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.training"))
     }
 }

@@ -544,8 +544,8 @@ pub fn ticked(text: &str) -> bool {
 fn nothing_ticked(case: &Case<'_>) -> Finding {
     let mut places: Vec<Place> = case
         .sheet
-        .geometry
-        .stretches
+        .content
+        .runs
         .iter()
         .filter(|s| ticked(&s.text))
         .map(|s| Place::on(s.page, "box", s.text.clone()))

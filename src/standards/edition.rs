@@ -34,8 +34,8 @@ pub fn review_has_passed((year, month): Month, visit: Date) -> bool {
 }
 
 /// The month that follows one of the words for a review, as a page prints it: "review by Nov 2028", "2028-11".
-fn review_month(case: &Case<'_>, furniture: &str) -> Option<Month> {
-    let text = furniture.to_lowercase();
+fn review_month(case: &Case<'_>, running: &str) -> Option<Month> {
+    let text = running.to_lowercase();
     let words = case.words?.list("review_by");
     let after = words.iter().find_map(|words| {
         let words = squeeze(words);
@@ -56,7 +56,7 @@ fn review_month(case: &Case<'_>, furniture: &str) -> Option<Month> {
 }
 
 fn version_and_dates(case: &Case<'_>) -> Finding {
-    let furniture = &case.sheet.document.furniture;
+    let running = &case.sheet.document.running_lines;
     let issued = month_of(library::version(case.wording.tag()));
     let issued = issued.map_or(String::new(), |(year, month)| format!("{year}-{month:02}"));
     let pages: Vec<String> = (1..=case.pages())
@@ -72,8 +72,8 @@ fn version_and_dates(case: &Case<'_>) -> Finding {
     };
     let mut places = Vec::new();
     for (what, found) in [
-        ("document code", has(&furniture.code)),
-        ("version of the words", has(&furniture.wording)),
+        ("document code", has(&running.code)),
+        ("version of the words", has(&running.wording)),
         ("month of issue", has(&issued)),
         (
             "month by which the words are to be reviewed",
@@ -105,18 +105,18 @@ fn version_and_dates(case: &Case<'_>) -> Finding {
 }
 
 fn standing_of_the_words(case: &Case<'_>) -> Finding {
-    let furniture = &case.sheet.document.furniture;
+    let running = &case.sheet.document.running_lines;
     let mut missing = Vec::new();
-    let tagged = furniture
+    let tagged = running
         .wording
         .contains(library::version(case.wording.tag()))
-        && furniture.wording.contains(case.wording.tag());
+        && running.wording.contains(case.wording.tag());
     if !tagged {
         missing.push("version or language of the words".to_owned());
     }
     let pages = (1..=case.pages()).filter(|page| {
         let text = case.sheet.squeezed(*page, true);
-        furniture
+        running
             .notice
             .as_ref()
             .is_none_or(|n| text.contains(&squeeze(n)))
@@ -138,5 +138,5 @@ fn standing_of_the_words(case: &Case<'_>) -> Finding {
     } else {
         "approved"
     };
-    Finding::lacking(format!("{}; {standing}", furniture.wording), missing)
+    Finding::lacking(format!("{}; {standing}", running.wording), missing)
 }

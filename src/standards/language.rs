@@ -157,7 +157,7 @@ pub fn formula_for(tag: &str) -> Finding {
 fn length(case: &Case<'_>) -> Finding {
     if case.sheet.paper == PaperKind::Aftercare {
         let pages = case.pages();
-        if case.sheet.document.type_size > super::layout::BODY {
+        if case.sheet.document.large {
             return Finding::not_applicable(format!("{pages} pages in large print"));
         }
         let places = if pages > PAGES {

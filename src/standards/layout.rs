@@ -1,4 +1,4 @@
-//! Turns the geometry of finished pages into verdicts on type, lines, colours, furniture and what must stand together.
+//! Turns what is drawn on finished pages into verdicts on type, lines, colours, running lines and what must stand together.
 //! Invariant: sizes come from what was drawn, never from the templates.
 //! Must not: judge words.
 
@@ -13,8 +13,6 @@ use crate::compose::document::Tone;
 const LEAST_SIZE: f64 = 12.0;
 /// Least x-height in millimetres (L4: D36, published).
 const LEAST_X_HEIGHT: f64 = 2.0;
-/// Body type of the ordinary edition in points; anything larger is a large-print edition.
-pub const BODY: f64 = 13.0;
 const MM: f64 = 72.0 / 25.4;
 /// Least and most mean length of a line, and the longest (L14: D36, D41, published; 45 is ours).
 const LINE: (f64, f64, usize) = (45.0, 75.0, 80);
@@ -95,7 +93,7 @@ fn identity_in_the_body(case: &Case<'_>) -> Finding {
 }
 
 fn page_x_of_y(case: &Case<'_>) -> Finding {
-    let [before, between, after] = &case.sheet.document.furniture.page_of;
+    let [before, between, after] = &case.sheet.document.running_lines.page_of;
     let total = case.pages();
     let mut places = Vec::new();
     for page in 1..=total {
@@ -114,7 +112,7 @@ fn page_x_of_y(case: &Case<'_>) -> Finding {
 fn type_size(case: &Case<'_>) -> Finding {
     let (mut size, mut height) = (f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
-    for stretch in &case.sheet.geometry.stretches {
+    for stretch in &case.sheet.content.runs {
         if !stretch.text.chars().any(char::is_alphanumeric) {
             continue;
         }
@@ -122,7 +120,7 @@ fn type_size(case: &Case<'_>) -> Finding {
         size = size.min(stretch.size);
         height = height.min(tall);
         if stretch.size < LEAST_SIZE - 0.01 || tall < LEAST_X_HEIGHT - 0.005 {
-            let at = if stretch.furniture {
+            let at = if stretch.part.is_running() {
                 "running head or foot"
             } else {
                 "body"
@@ -153,8 +151,8 @@ fn start(text: &str) -> String {
 }
 
 fn line_length(case: &Case<'_>) -> Finding {
-    let all = lines::of(&case.sheet.geometry);
-    let pairs = lines::filled(&all, &case.sheet.geometry);
+    let all = lines::of(&case.sheet.content);
+    let pairs = lines::filled(&all, &case.sheet.content);
     let length = |text: &str| text.trim().chars().count();
     // what is narrower than a third of the widest is a cell or a column, not running text
     let widest = pairs
@@ -240,9 +238,9 @@ fn split_words(case: &Case<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, String
 }
 
 fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
-    let geometry = &case.sheet.geometry;
-    let mut places: Vec<Place> = geometry
-        .stretches
+    let content = &case.sheet.content;
+    let mut places: Vec<Place> = content
+        .runs
         .iter()
         .filter(|s| s.italic)
         .map(|s| Place::on(s.page, "italics", s.text.clone()))
@@ -255,8 +253,8 @@ fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
             ));
         }
     }
-    for shape in geometry.shapes.iter().filter(|s| s.bottom - s.top < 1.5) {
-        let under = geometry.stretches.iter().find(|s| {
+    for shape in content.shapes.iter().filter(|s| s.bottom - s.top < 1.5) {
+        let under = content.runs.iter().find(|s| {
             let below = shape.top - s.baseline;
             s.page == shape.page
                 && (0.0..s.size * 0.25).contains(&below)
@@ -271,7 +269,7 @@ fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
     Finding::of(
         format!(
             "{} stretches of text, none may be slanted or underlined",
-            geometry.stretches.len()
+            content.runs.len()
         ),
         places,
     )
@@ -280,7 +278,7 @@ fn no_italics_or_capitals(case: &Case<'_>) -> Finding {
 fn contrast(case: &Case<'_>) -> Finding {
     let mut places = Vec::new();
     let (mut text, mut lines) = (21.0_f64, 21.0_f64);
-    for s in &case.sheet.geometry.stretches {
+    for s in &case.sheet.content.runs {
         if s.text.trim().is_empty() {
             continue;
         }
@@ -295,7 +293,7 @@ fn contrast(case: &Case<'_>) -> Finding {
             ));
         }
     }
-    for shape in &case.sheet.geometry.shapes {
+    for shape in &case.sheet.content.shapes {
         let thin = (shape.bottom - shape.top).min(shape.right - shape.left) < 3.0;
         let line = shape
             .stroke
@@ -337,10 +335,10 @@ fn not_by_colour_alone(case: &Case<'_>) -> Finding {
         .find_map(|line| line.mark.as_deref().and_then(|mark| case.page_of(mark)));
     let border = case
         .sheet
-        .geometry
+        .content
         .shapes
         .iter()
-        .filter(|shape| Some(shape.page) == page && !shape.furniture)
+        .filter(|shape| Some(shape.page) == page && !shape.part.is_running())
         .filter(|shape| shape.bottom - shape.top > 60.0 && shape.right - shape.left > 200.0)
         .filter_map(|shape| shape.stroke)
         .filter(|(_, contrast)| *contrast >= CONTRAST.1)
@@ -407,7 +405,7 @@ fn structure(case: &Case<'_>) -> Finding {
         .split('-')
         .next()
         .unwrap_or_default();
-    for (id, laid) in &case.sheet.statements {
+    for (id, laid) in &case.sheet.content.statements {
         if let Some(run) = laid.runs.iter().find(|run| run.language != language) {
             places.push(Place::on(
                 run.page,
@@ -441,7 +439,7 @@ fn nothing_split(case: &Case<'_>) -> Finding {
     let wanted = case.selection.clinic.paper;
     let wanted = wanted.unwrap_or(case.selection.region.paper.value).as_str();
     let size = size_of(wanted);
-    for (index, found) in sheet.sizes.iter().enumerate() {
+    for (index, found) in sheet.content.sizes.iter().enumerate() {
         let fits = size
             .is_some_and(|size| (size.0 - found.0).abs() < 1.0 && (size.1 - found.1).abs() < 1.0);
         if !fits {
@@ -449,8 +447,13 @@ fn nothing_split(case: &Case<'_>) -> Finding {
             places.push(Place::on(index + 1, "page size", found));
         }
     }
-    for s in &sheet.geometry.stretches {
-        let (width, height) = sheet.sizes.get(s.page - 1).copied().unwrap_or_default();
+    for s in &sheet.content.runs {
+        let (width, height) = sheet
+            .content
+            .sizes
+            .get(s.page - 1)
+            .copied()
+            .unwrap_or_default();
         let inside = s.left >= MARGIN
             && s.right <= width - MARGIN
             && s.baseline - s.size * 0.8 >= MARGIN
@@ -467,7 +470,7 @@ fn nothing_split(case: &Case<'_>) -> Finding {
         let mut pages: Vec<usize> = view.lines[panel.from..]
             .iter()
             .filter(|line| line.urgent)
-            .filter_map(|line| sheet.statements.get(line.mark.as_deref()?))
+            .filter_map(|line| sheet.content.statements.get(line.mark.as_deref()?))
             .flat_map(|laid| [laid.first_page, laid.last_page])
             .collect();
         pages.sort_unstable();
@@ -513,7 +516,10 @@ fn nothing_split(case: &Case<'_>) -> Finding {
         for (mark, cells) in &table.rows {
             rows += 1;
             let text = squeeze(&cells.concat());
-            let over = match mark.as_ref().and_then(|mark| sheet.statements.get(mark)) {
+            let over = match mark
+                .as_ref()
+                .and_then(|mark| sheet.content.statements.get(mark))
+            {
                 Some(laid) => laid.first_page != laid.last_page,
                 None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),
             };

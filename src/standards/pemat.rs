@@ -344,8 +344,10 @@ fn visual_cues(case: &Case<'_>) -> Finding {
     let sheet = case.sheet;
     let mut places = Vec::new();
     for page in 1..=case.pages() {
-        let cue = sheet.geometry.stretches.iter().any(|s| {
-            s.page == page && !s.furniture && (s.bold || ["•", "\u{2610}"].contains(&s.text.trim()))
+        let cue = sheet.content.runs.iter().any(|s| {
+            s.page == page
+                && !s.part.is_running()
+                && (s.bold || ["•", "\u{2610}"].contains(&s.text.trim()))
         });
         if !cue {
             places.push(Place::on(page, "page", "no box, bold words or list"));

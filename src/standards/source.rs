@@ -14,6 +14,7 @@ use super::words::{self, Words};
 use super::{Finding, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
 use crate::domain::{BlankName, LabelId, StatementId, StatementKind, family, group, kind_of};
+use crate::wording::scan::{self, PartKind};
 use crate::wording::{Context, Wording, rich};
 
 /// Words for the practitioner, for programs, or parts of other sentences.
@@ -366,60 +367,48 @@ fn terms_explained(said: &[Said], lists: &Words) -> Finding {
 
 /// The template without what stands between its braces.
 fn without_values(template: &str) -> String {
-    let mut out = String::new();
-    let mut rest = template;
-    while let Some(at) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
-        out.push_str(&rest[..at]);
-        let close = if rest[at..].starts_with("{{") {
-            "}}"
-        } else {
-            "%}"
-        };
-        match rest[at..].find(close) {
-            Some(end) => rest = &rest[at + end + 2..],
-            None => return out,
-        }
-    }
-    out + rest
+    let parts = scan::parts(template).into_iter();
+    parts
+        .filter(|part| part.kind == PartKind::Words)
+        .map(|part| part.text)
+        .collect()
 }
 
 /// The text of a statement with values from the catalogue; the first branch of every condition.
 pub fn filled(catalogue: &Catalogue, wording: &Wording, id: &str) -> String {
     let template = wording.statements().get(id).map_or("", String::as_str);
     let mut out = String::new();
-    let mut rest = template;
     // how deep inside branches that are not taken
     let mut hidden = 0_usize;
     let mut open: Vec<bool> = Vec::new();
-    while let Some(at) = rest.find("{{").into_iter().chain(rest.find("{%")).min() {
-        if hidden == 0 {
-            out.push_str(&rest[..at]);
-        }
-        let is_value = rest[at..].starts_with("{{");
-        let close = if is_value { "}}" } else { "%}" };
-        let Some(end) = rest[at..].find(close) else {
-            break;
-        };
-        let inside = rest[at + 2..at + end].trim();
-        rest = &rest[at + end + 2..];
-        if is_value {
-            if hidden == 0 {
-                out.push_str(&rich::escape(&value(catalogue, wording, id, inside)));
+    for part in scan::parts(template) {
+        let inside = part.inside();
+        match part.kind {
+            PartKind::Words if hidden == 0 => out.push_str(part.text),
+            PartKind::Blank if hidden == 0 => {
+                let said = match part.argument("other") {
+                    Some(other) => other.to_owned(),
+                    None => value(catalogue, wording, id, inside),
+                };
+                out.push_str(&rich::escape(&said));
             }
-        } else if inside.starts_with("if ") {
-            open.push(hidden > 0);
-            hidden += usize::from(hidden > 0);
-        } else if inside.starts_with("elif") || inside == "else" {
-            // the first branch was taken
-            if open.last() == Some(&false) && hidden == 0 {
-                hidden = 1;
+            PartKind::Condition if inside.starts_with("if ") => {
+                open.push(hidden > 0);
+                hidden += usize::from(hidden > 0);
             }
-        } else if inside == "endif" && (open.pop() == Some(true) || hidden == 1) {
-            hidden = hidden.saturating_sub(1);
+            PartKind::Condition if inside.starts_with("elif") || inside == "else" => {
+                // the first branch was taken
+                if open.last() == Some(&false) && hidden == 0 {
+                    hidden = 1;
+                }
+            }
+            PartKind::Condition if inside == "endif" => {
+                if open.pop() == Some(true) || hidden == 1 {
+                    hidden = hidden.saturating_sub(1);
+                }
+            }
+            PartKind::Words | PartKind::Blank | PartKind::Condition | PartKind::Other => {}
         }
-    }
-    if hidden == 0 {
-        out.push_str(rest);
     }
     rich::parse(&out).map_or(out, |pieces| rich::text_of_pieces(&pieces))
 }
@@ -435,13 +424,6 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
             .unwrap_or_default()
     };
     let area = catalogue.area(family(id));
-    if let Some(rest) = name.strip_prefix("plural(") {
-        let other = rest
-            .split("other=\"")
-            .nth(1)
-            .and_then(|o| o.split('"').next());
-        return other.unwrap_or_default().to_owned();
-    }
     if name.parse::<f64>().is_ok() {
         return name.to_owned();
     }

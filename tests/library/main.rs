@@ -16,5 +16,6 @@ mod published_values;
 mod readability;
 mod reasoning;
 mod record_code;
+mod shared_wording;
 mod wording_data;
 mod wording_lock;

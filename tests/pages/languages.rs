@@ -194,7 +194,12 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
                         "the copy had nothing to leave out"
                     );
                 }
-                let notice = copy.document.furniture.notice.as_deref().expect("a notice");
+                let notice = copy
+                    .document
+                    .running_lines
+                    .notice
+                    .as_deref()
+                    .expect("a notice");
                 assert!(
                     notice.contains(
                         "Reading copy for the practice. The patient’s copy is in Spanish."

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use beforehand::paper::PaperKind;
 use beforehand::papers::MakeOptions;
-use beforehand::typeset::{Laid, Typesetter};
+use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
 use crate::support::{make, root, run, samples, squeeze};
@@ -22,10 +22,11 @@ const SAMPLES: &[(&str, f64)] = &[
     ("samples/patio-verde/mandibula.toml", 18.0),
 ];
 
-fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
-    laid.iter()
-        .map(|(id, laid)| {
-            let text: String = laid.runs.iter().map(|run| run.text.as_str()).collect();
+fn words(placed: &BTreeMap<String, Placed>) -> BTreeMap<String, String> {
+    placed
+        .iter()
+        .map(|(id, placed)| {
+            let text: String = placed.runs.iter().map(|run| run.text.as_str()).collect();
             (id.clone(), squeeze(&text))
         })
         .collect()
@@ -58,12 +59,12 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }
-            assert_eq!(words(&a), words(&b), "{at}");
+            assert_eq!(words(a), words(b), "{at}");
             compared += a.len();
             // set again at its own size: no run of a statement is smaller, lines are not as long, and there are more pages
             let smallest = b
                 .values()
-                .flat_map(|laid| &laid.runs)
+                .flat_map(|placed| &placed.runs)
                 .map(|run| run.size)
                 .fold(f64::INFINITY, f64::min);
             assert!(smallest >= size - 1e-6, "{at}: {smallest} pt");

@@ -9,7 +9,7 @@ use beforehand::compose::document::TimelinePanel;
 use beforehand::coverage::{LEAST_CONTRAST, LEAST_MARGIN, LEAST_SIZE};
 use beforehand::paper::PaperKind;
 use beforehand::papers::Paper;
-use beforehand::typeset::{LaidRun, Typesetter};
+use beforehand::typeset::{TextRun, Typesetter};
 
 use crate::support::catalogue::treatable_ids;
 use crate::support::templates::with_changes;
@@ -49,7 +49,7 @@ fn panels(blocks: &[Block]) -> Vec<&TimelinePanel> {
     found
 }
 
-fn overlap(one: &LaidRun, other: &LaidRun) -> bool {
+fn overlap(one: &TextRun, other: &TextRun) -> bool {
     let across = one.right.min(other.right) - one.left.max(other.left);
     let down = (one.baseline - other.baseline).abs();
     one.page == other.page
@@ -101,7 +101,7 @@ fn faults(made: &Paper) -> Vec<String> {
         if one.size < LEAST_SIZE - 0.01 && !one.text.trim().is_empty() {
             found.push(format!("{} pt: {:?}", one.size, one.text));
         }
-        if one.contrast < LEAST_CONTRAST {
+        if one.contrast_on_white < LEAST_CONTRAST {
             found.push(format!("faint: {:?}", one.text));
         }
     }

@@ -45,7 +45,7 @@ pub fn read(clinic: &str, plan: &str) -> (Clinic, Visit) {
 pub fn written(clinic: &Clinic, visit: &Visit) -> String {
     let selection = select(Catalogue::embedded(), clinic, visit).expect("ids are known");
     let wording = papers::wording_for(visit, clinic).expect("English is complete");
-    calendar::write(&selection, &wording).expect("all sentences are there")
+    calendar::write(&selection, &wording.recorded()).expect("all sentences are there")
 }
 
 pub fn calendar(clinic: &str, plan: &str) -> String {

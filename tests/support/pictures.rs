@@ -72,7 +72,7 @@ pub fn composed(
         paper,
         Edition::Ordinary,
         &selection,
-        words(),
+        words().recorded(),
         &Default::default(),
         &Approvals::none(),
     )

@@ -88,7 +88,7 @@ fn can_be_made(tag: &str, changed: Statements) -> bool {
                     paper,
                     beforehand::paper::Edition::Ordinary,
                     &selection,
-                    &wording,
+                    wording.recorded(),
                     &Default::default(),
                     &Approvals::none(),
                 )
@@ -272,17 +272,17 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "#render(data.blocks)\n#render(data.blocks)",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "",
     ),
     // what is no statement

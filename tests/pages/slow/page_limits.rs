@@ -81,7 +81,7 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
         let sheets = made.papers.iter().filter(|made| made.kind.is_handed_out());
         for sheet in sheets {
             // marked for training, or ready to be signed; never a draft without the places to sign
-            assert_eq!(sheet.document.furniture.notice.is_some(), training);
+            assert_eq!(sheet.document.running_lines.notice.is_some(), training);
         }
         for paper in &made.papers {
             let most = match paper.kind {
