@@ -14,7 +14,7 @@ use crate::coverage::{self, Coverage};
 use crate::domain::{LabelId, StatementId, StatementKind, family};
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
+use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -135,6 +135,16 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .map(|product| ProductWord {
                 id: product.id.clone(),
                 absurd_above: product.absurd_above,
+            })
+            .collect(),
+        other_toxins: catalogue
+            .other_toxins
+            .iter()
+            .map(|toxin| OtherToxinWord {
+                id: toxin.id.clone(),
+                serotype: toxin.serotype.clone(),
+                also: toxin.also.clone(),
+                absurd_above: toxin.absurd_above,
             })
             .collect(),
         regions: catalogue

@@ -413,6 +413,16 @@ impl Check<'_> {
                 }
             }
             Condition::Product(id) => self.product_id(at, id),
+            Condition::EarlierProduct(id) => {
+                if self
+                    .catalogue
+                    .other_toxins
+                    .iter()
+                    .all(|toxin| toxin.id != *id)
+                {
+                    self.product_id(at, id);
+                }
+            }
             Condition::Region(id) => {
                 if self.catalogue.region(id).is_none() {
                     self.say(format!("{at}: region {id} is not in regions.toml"));
@@ -441,8 +451,12 @@ impl Check<'_> {
     fn products(&mut self) {
         self.unique(
             "products",
-            self.catalogue.products.iter().map(|p| p.id.as_str()),
+            (self.catalogue.products.iter().map(|p| p.id.as_str()))
+                .chain(self.catalogue.other_toxins.iter().map(|t| t.id.as_str())),
         );
+        for toxin in &self.catalogue.other_toxins {
+            self.evidence(&format!("other toxin {}", toxin.id), &toxin.evidence);
+        }
         for product in &self.catalogue.products {
             let at = format!("product {}", product.id);
             for (what, evidence) in [

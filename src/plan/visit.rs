@@ -159,7 +159,7 @@ pub struct Event {
 pub struct EarlierTreatment {
     /// Before the day of the visit.
     pub date: Date,
-    /// From the vocabulary, if known.
+    /// A product or another toxin of the vocabulary, if known.
     pub product: Option<ProductId>,
     /// Units of the whole treatment, if known.
     pub units: Option<f64>,

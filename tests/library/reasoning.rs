@@ -138,6 +138,27 @@ const CASES: &[Case] = &[
         must: &[("interval-any", Level::Ask)],
         must_not: &["interval"],
     },
+    // type B is a botulinum toxin: its date counts for the intervals, its units are in no sum
+    Case {
+        region: "US",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nunits = 20\n[[history]]\ndate = 2026-10-20\nproduct = \"rimabotulinumtoxinB\"\nunits = 5000\nareas = [\"platysma\"]\n",
+        must: &[
+            ("interval-any", Level::Ask),
+            ("earlier-type-b", Level::Note),
+            ("cumulative", Level::Note),
+        ],
+        must_not: &["interval", "cumulative-above", "mixed-products"],
+    },
+    Case {
+        region: "US",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nunits = 20\n[[history]]\ndate = 2026-10-20\nproduct = \"type B\"\nareas = [\"glabella\"]\n",
+        must: &[("interval", Level::Ask), ("earlier-type-b", Level::Note)],
+        must_not: &["interval-any"],
+    },
     // the weak side of a palsy is not the side to relax
     Case {
         region: "GB-ENG",
@@ -404,4 +425,25 @@ fn waiting_times_of_places() {
     assert_eq!(earliest("AU", "2010-01-01", "2026-11-26", ""), None);
     assert_eq!(earliest("AU", "1980-01-01", "2026-12-03", ""), None);
     assert_eq!(earliest("GB-ENG", "1980-01-01", "2026-12-03", ""), None);
+}
+
+/// Nothing planned and nothing counted is nothing, without a minus in front.
+#[test]
+fn sums_of_no_units_are_nothing() {
+    let clinic = clinic("US");
+    let rest =
+        "[[area]]\nid = \"glabella\"\n[[history]]\ndate = 2026-10-20\nareas = [\"masseter\"]\n";
+    let visit = visit(&clinic, "", DAY, ONA, rest);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("it fits");
+    let cumulative = selection
+        .cautions
+        .iter()
+        .find(|caution| caution.id == "cumulative")
+        .expect("an earlier treatment is added up");
+    for sum in ["earlier", "today", "sum"] {
+        let CautionValue::Plain(value) = &cumulative.values[sum] else {
+            panic!("{sum} is a number");
+        };
+        assert_eq!(value.to_string(), "0.0", "{sum}");
+    }
 }

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use beforehand::diagnose::{Diagnostic, Format, SourceFile};
 use beforehand::plan::{
-    AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary, read_clinic,
-    read_plan,
+    AreaWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit, Vocabulary,
+    read_clinic, read_plan,
 };
 
 use super::root;
@@ -51,6 +51,12 @@ pub fn vocabulary() -> Vocabulary {
             product("abobotulinumtoxinA", 500.0),
             product("incobotulinumtoxinA", 200.0),
         ],
+        other_toxins: vec![OtherToxinWord {
+            id: "rimabotulinumtoxinB".into(),
+            serotype: "B".to_owned(),
+            also: words(&["botulinum toxin type B", "type B"]),
+            absurd_above: 20_000.0,
+        }],
         regions: ["GB-ENG", "GB-SCT", "ES", "US-CA"].map(Into::into).into(),
         languages: words(&["en", "es", "fr", "ar"]),
         needs: words(&["speech", "smile", "photographs"]),

@@ -141,7 +141,7 @@ fn a_slip_is_answered_with_the_area_that_was_meant_and_a_stranger_with_the_list(
     let ran = run(desk.path(), &["areas", "maseter"]);
     assert_eq!((ran.code, ran.out.as_str()), (1, ""));
     assert!(
-        ran.err.contains("`maseter`") && ran.err.contains("did you mean `masseter`?"),
+        ran.err.contains("`maseter`") && ran.err.contains("did you mean `masseter` (Jaw muscle)?"),
         "{}",
         ran.err
     );
