@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::Document;
 use crate::domain::StatementId;
-use crate::typeset::{Laid, LaidRun, Pages};
+use crate::typeset::{PageContent, Pages, Placed, TextRun};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
 pub const LEAST_SIZE: f64 = 11.0;
@@ -94,8 +94,8 @@ impl Coverage {
 
 /// Holds a laid-out paper against what it must hold.
 pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pages) -> Coverage {
-    let laid = pages.statements();
-    let sizes = pages.sizes();
+    let content = pages.content();
+    let sizes = &content.sizes;
     let language = document.language.split('-').next().unwrap_or_default();
     let mut words: BTreeMap<&StatementId, String> = BTreeMap::new();
     // words of no statement: headings, labels, telephone numbers
@@ -112,13 +112,8 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
         let composed = words.get(*id).map(|words| squeeze(words));
         // tables of large print are large print too
         let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
-        match judge(
-            laid.get(id.as_str()),
-            composed.as_deref(),
-            &sizes,
-            language,
-            least,
-        ) {
+        let placed = content.statements.get(id.as_str());
+        match judge(placed, composed.as_deref(), sizes, language, least) {
             Ok(place) => {
                 coverage.printed.insert((*id).clone(), place);
             }
@@ -127,12 +122,12 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
             }
         }
     }
-    coverage.lost = lost(&others, pages, &sizes);
+    coverage.lost = lost(&others, content);
     coverage
 }
 
 fn judge(
-    laid: Option<&Laid>,
+    placed: Option<&Placed>,
     composed: Option<&str>,
     sizes: &[(f64, f64)],
     language: &str,
@@ -141,20 +136,20 @@ fn judge(
     let composed = composed
         .filter(|words| !words.is_empty())
         .ok_or(Fault::Empty)?;
-    let laid = laid.ok_or(Fault::NotPlaced)?;
-    if laid.begins != 1 || laid.ends != 1 {
-        return Err(if laid.begins > 1 {
+    let placed = placed.ok_or(Fault::NotPlaced)?;
+    if placed.begins != 1 || placed.ends != 1 {
+        return Err(if placed.begins > 1 {
             Fault::Twice
         } else {
             Fault::NotPlaced
         });
     }
-    let first = laid.runs.first().ok_or(Fault::NotPlaced)?;
-    let printed: String = laid.runs.iter().map(|run| squeeze(&run.text)).collect();
+    let first = placed.runs.first().ok_or(Fault::NotPlaced)?;
+    let printed: String = placed.runs.iter().map(|run| squeeze(&run.text)).collect();
     if printed != composed {
         return Err(Fault::OtherWords);
     }
-    for run in &laid.runs {
+    for run in &placed.runs {
         let page = run.page;
         let size = sizes.get(page.wrapping_sub(1)).copied();
         if !in_margins(run, size.unwrap_or_default()) {
@@ -163,7 +158,7 @@ fn judge(
         if run.clipped {
             return Err(Fault::Clipped { page });
         }
-        if run.contrast < LEAST_CONTRAST {
+        if run.contrast_on_white < LEAST_CONTRAST {
             return Err(Fault::Faint { page });
         }
         if run.size < least {
@@ -176,27 +171,26 @@ fn judge(
         }
     }
     Ok(Place {
-        first_page: laid.first_page,
-        last_page: laid.last_page,
+        first_page: placed.first_page,
+        last_page: placed.last_page,
         left: first.left,
         baseline: first.baseline,
     })
 }
 
 /// Words outside statements that the pages do not hold, and what is drawn in the margin of a page.
-fn lost(others: &[&str], pages: &Pages, sizes: &[(f64, f64)]) -> Vec<(String, Fault)> {
-    let runs = pages.runs();
-    let drawn = Drawn::of(runs.iter().map(|run| run.text.as_str()));
+fn lost(others: &[&str], content: &PageContent) -> Vec<(String, Fault)> {
+    let drawn = Drawn::of(content.body().map(|run| run.text.as_str()));
     let mut found: Vec<(String, Fault)> = others
         .iter()
         .filter(|text| !drawn.holds(text))
         .map(|text| ((*text).to_owned(), Fault::NotPlaced))
         .collect();
-    for run in runs {
-        let size = sizes.get(run.page.wrapping_sub(1)).copied();
-        if !in_margins(&run, size.unwrap_or_default()) {
+    for run in content.body() {
+        let size = content.sizes.get(run.page.wrapping_sub(1)).copied();
+        if !in_margins(run, size.unwrap_or_default()) {
             let page = run.page;
-            found.push((run.text, Fault::OffPage { page }));
+            found.push((run.text.clone(), Fault::OffPage { page }));
         }
     }
     found
@@ -231,7 +225,7 @@ fn is_right_to_left(letter: char) -> bool {
 }
 
 /// Whether a run keeps clear of the edges of its page.
-fn in_margins(run: &LaidRun, (width, height): (f64, f64)) -> bool {
+fn in_margins(run: &TextRun, (width, height): (f64, f64)) -> bool {
     let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
     // the tallest letters of this face reach about three quarters of the size above the baseline
     let top = run.baseline - 0.75 * run.size;

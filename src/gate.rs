@@ -286,7 +286,7 @@ impl Sheet<'_, '_> {
     /// Places to sign: whole on a form that may be signed, none on a draft.
     fn signing(&self) -> Vec<Lack> {
         let label = |id: &str| self.wording.label(id).unwrap_or_default();
-        let draft = self.document.furniture.notice.as_deref() == Some(&label("paper.draft"));
+        let draft = self.document.running_lines.notice.as_deref() == Some(&label("paper.draft"));
         let blocks = self.document.all_blocks();
         let places: Vec<(&str, Vec<&str>)> = blocks
             .iter()
@@ -326,10 +326,12 @@ fn identifiers_wanted(region: &Region) -> usize {
 
 /// What was drawn in the running head and foot of each page.
 fn running_lines(pages: &Pages) -> Vec<Drawn> {
-    let drawn = pages.geometry().stretches;
+    let drawn = &pages.content().runs;
     (1..=pages.count())
         .map(|page| {
-            let runs = drawn.iter().filter(|run| run.furniture && run.page == page);
+            let runs = drawn
+                .iter()
+                .filter(|run| run.part.is_running() && run.page == page);
             Drawn::of(runs.map(|run| run.text.as_str()))
         })
         .collect()

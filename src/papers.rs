@@ -14,7 +14,7 @@ use crate::coverage::{self, Coverage};
 use crate::domain::{LabelId, StatementId, StatementKind, family};
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
+use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -137,6 +137,16 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
                 absurd_above: product.absurd_above,
             })
             .collect(),
+        other_toxins: catalogue
+            .other_toxins
+            .iter()
+            .map(|toxin| OtherToxinWord {
+                id: toxin.id.clone(),
+                serotype: toxin.serotype.clone(),
+                also: toxin.also.clone(),
+                absurd_above: toxin.absurd_above,
+            })
+            .collect(),
         regions: catalogue
             .regions
             .iter()
@@ -236,7 +246,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             kind,
             edition,
             &made.selection,
-            &words,
+            words.recorded(),
             &pages_so_far,
             from.approvals,
         )?;
@@ -363,8 +373,13 @@ impl Papers<'_> {
         }
         for kind in PaperKind::all_in(Edition::ReadingCopy) {
             let patients = self.wording.base();
-            let copy =
-                compose::reading_copy(kind, &self.selection, &words, patients, from.approvals)?;
+            let copy = compose::reading_copy(
+                kind,
+                &self.selection,
+                words.recorded(),
+                patients,
+                from.approvals,
+            )?;
             let paper =
                 self.typeset_and_verify(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
             self.papers.push(paper);
@@ -420,7 +435,7 @@ impl Papers<'_> {
         if self.is_stopped() || self.selection.areas.is_empty() {
             return Ok(None);
         }
-        calendar::write(&self.selection, &self.wording).map(Some)
+        calendar::write(&self.selection, &self.wording.recorded()).map(Some)
     }
 
     /// The sentence of every caution in the practice's language, strictest first, with its level and reasons.
@@ -428,7 +443,7 @@ impl Papers<'_> {
     /// # Errors
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
-        compose::cautions_said(&self.selection, &self.practice)
+        compose::cautions_said(&self.selection, self.practice.recorded())
     }
 }
 

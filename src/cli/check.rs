@@ -13,7 +13,7 @@ use super::open::{Practices, Reading};
 use super::output::{Output, shown};
 use crate::compose;
 use crate::domain::{AreaId, LabelId};
-use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport};
+use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport, explained};
 
 pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::Result<Outcome> {
     let mut output = Output::default();
@@ -27,8 +27,9 @@ pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::R
         let (outcome, said, text) = match one(plan, &mut practices, json) {
             Ok(checked) => checked,
             Err(error) => {
-                anstream::eprintln!("could not run: {name}: {error:#}");
-                let said = Said::Error(format!("{error:#}"));
+                let error = explained(error.as_ref());
+                anstream::eprintln!("could not run: {name}: {error}");
+                let said = Said::Error(error);
                 (Outcome::CouldNotRun, Some(said), String::new())
             }
         };
@@ -164,7 +165,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 .iter()
                 .filter(|s| s.id.is_risk() && s.id.owner().area() == area)
             {
-                let lead = compose::lead(selection, &papers.practice, statement)?;
+                let lead = compose::lead(selection, papers.practice.recorded(), statement)?;
                 match papers.page_of(statement) {
                     Some(page) => writeln!(out, "  page {page:>2}  {lead}")?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,

@@ -35,8 +35,8 @@ pub fn review_has_passed((year, month): Month, visit: Date) -> bool {
 }
 
 /// The month that follows one of the words for a review, as a page prints it: "review by Nov 2028", "2028-11".
-fn review_month(review: &Review<'_>, words: &Words, furniture: &str) -> Option<Month> {
-    let text = furniture.to_lowercase();
+fn review_month(review: &Review<'_>, words: &Words, running: &str) -> Option<Month> {
+    let text = running.to_lowercase();
     let after = words.list("review_by").iter().find_map(|words| {
         let words = squeeze(words);
         text.find(&words).map(|at| &text[at + words.len()..])
@@ -56,7 +56,7 @@ fn review_month(review: &Review<'_>, words: &Words, furniture: &str) -> Option<M
 }
 
 fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
-    let furniture = &review.paper.document.furniture;
+    let running = &review.paper.document.running_lines;
     let issued = month_of(library::version(review.wording.tag()));
     let issued = issued.map_or(String::new(), |(year, month)| format!("{year}-{month:02}"));
     let pages: Vec<String> = (1..=review.pages())
@@ -75,8 +75,8 @@ fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
     };
     let mut places = Vec::new();
     for (what, found) in [
-        ("document code", has(&furniture.code)),
-        ("version of the words", has(&furniture.wording)),
+        ("document code", has(&running.code)),
+        ("version of the words", has(&running.wording)),
         ("month of issue", has(&issued)),
         (
             "month by which the words are to be reviewed",
@@ -108,18 +108,18 @@ fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
 }
 
 fn standing_of_the_words(review: &Review<'_>) -> Finding {
-    let furniture = &review.paper.document.furniture;
+    let running = &review.paper.document.running_lines;
     let mut missing = Vec::new();
-    let tagged = furniture
+    let tagged = running
         .wording
         .contains(library::version(review.wording.tag()))
-        && furniture.wording.contains(review.wording.tag());
+        && running.wording.contains(review.wording.tag());
     if !tagged {
         missing.push("version or language of the words".to_owned());
     }
     let pages = (1..=review.pages()).filter(|page| {
         let text = review.paper.squeezed(*page, true);
-        furniture
+        running
             .notice
             .as_ref()
             .is_none_or(|n| text.contains(&squeeze(n)))
@@ -144,5 +144,5 @@ fn standing_of_the_words(review: &Review<'_>) -> Finding {
     } else {
         "approved"
     };
-    Finding::lacking(format!("{}; {standing}", furniture.wording), missing)
+    Finding::lacking(format!("{}; {standing}", running.wording), missing)
 }

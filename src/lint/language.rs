@@ -146,7 +146,7 @@ fn readability_by_section(review: &Review<'_>) -> Finding {
 
 fn length(review: &Review<'_>) -> Finding {
     let pages = review.pages();
-    if review.paper.document.type_size > super::layout::BODY {
+    if review.paper.document.large {
         return Finding::not_applicable(format!("{pages} pages in large print"));
     }
     let long = (pages > PAGES).then(|| Place::new("paper", format!("{pages} pages")));

@@ -14,8 +14,6 @@ use crate::compose::document::Tone;
 const LEAST_SIZE: f64 = 12.0;
 /// Least x-height in millimetres (L4: D36, published).
 const LEAST_X_HEIGHT: f64 = 2.0;
-/// Body type of the ordinary edition in points; anything larger is a large-print edition.
-pub const BODY: f64 = 13.0;
 const MM: f64 = 72.0 / 25.4;
 /// Least and most mean length of a line (L14: D36, D41, published; 45 is ours).
 const LINE: (f64, f64) = (45.0, 75.0);
@@ -60,7 +58,7 @@ fn identity_in_the_body(review: &Review<'_>) -> Finding {
 }
 
 fn page_x_of_y(review: &Review<'_>) -> Finding {
-    let [before, between, after] = &review.paper.document.furniture.page_of;
+    let [before, between, after] = &review.paper.document.running_lines.page_of;
     let total = review.pages();
     let mut places = Vec::new();
     for page in 1..=total {
@@ -79,7 +77,7 @@ fn page_x_of_y(review: &Review<'_>) -> Finding {
 fn type_size(review: &Review<'_>) -> Finding {
     let (mut size, mut height) = (f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
-    for stretch in &review.paper.geometry.stretches {
+    for stretch in &review.paper.content.runs {
         if !stretch.text.chars().any(char::is_alphanumeric) {
             continue;
         }
@@ -87,7 +85,7 @@ fn type_size(review: &Review<'_>) -> Finding {
         size = size.min(stretch.size);
         height = height.min(tall);
         if stretch.size < LEAST_SIZE - 0.01 || tall < LEAST_X_HEIGHT - 0.005 {
-            let at = if stretch.furniture {
+            let at = if stretch.part.is_running() {
                 "running head or foot"
             } else {
                 "body"
@@ -118,8 +116,8 @@ fn start(text: &str) -> String {
 }
 
 fn line_length(review: &Review<'_>) -> Finding {
-    let all = lines::of(&review.paper.geometry);
-    let pairs = lines::filled(&all, &review.paper.geometry);
+    let all = lines::of(&review.paper.content);
+    let pairs = lines::filled(&all, &review.paper.content);
     let length = |text: &str| text.trim().chars().count();
     // what is narrower than a third of the widest is a cell or a column, not running text
     let widest = pairs
@@ -198,9 +196,9 @@ fn split_words(review: &Review<'_>, pairs: &[lines::Pair<'_>]) -> Vec<(usize, St
 }
 
 fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
-    let geometry = &review.paper.geometry;
-    let mut places: Vec<Place> = geometry
-        .stretches
+    let content = &review.paper.content;
+    let mut places: Vec<Place> = content
+        .runs
         .iter()
         .filter(|s| s.italic)
         .map(|s| Place::on(s.page, "italics", s.text.clone()))
@@ -213,8 +211,8 @@ fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
             ));
         }
     }
-    for shape in geometry.shapes.iter().filter(|s| s.bottom - s.top < 1.5) {
-        let under = geometry.stretches.iter().find(|s| {
+    for shape in content.shapes.iter().filter(|s| s.bottom - s.top < 1.5) {
+        let under = content.runs.iter().find(|s| {
             let below = shape.top - s.baseline;
             s.page == shape.page
                 && (0.0..s.size * 0.25).contains(&below)
@@ -229,7 +227,7 @@ fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
     Finding::of(
         format!(
             "{} stretches of text, none may be slanted or underlined",
-            geometry.stretches.len()
+            content.runs.len()
         ),
         places,
     )
@@ -238,7 +236,7 @@ fn no_italics_or_capitals(review: &Review<'_>) -> Finding {
 fn contrast(review: &Review<'_>) -> Finding {
     let mut places = Vec::new();
     let (mut text, mut lines) = (21.0_f64, 21.0_f64);
-    for s in &review.paper.geometry.stretches {
+    for s in &review.paper.content.runs {
         if s.text.trim().is_empty() {
             continue;
         }
@@ -253,7 +251,7 @@ fn contrast(review: &Review<'_>) -> Finding {
             ));
         }
     }
-    for shape in &review.paper.geometry.shapes {
+    for shape in &review.paper.content.shapes {
         let thin = (shape.bottom - shape.top).min(shape.right - shape.left) < 3.0;
         let line = shape
             .stroke
@@ -295,10 +293,10 @@ fn not_by_colour_alone(review: &Review<'_>) -> Finding {
         .find_map(|line| line.mark.as_deref().and_then(|mark| review.page_of(mark)));
     let border = review
         .paper
-        .geometry
+        .content
         .shapes
         .iter()
-        .filter(|shape| Some(shape.page) == page && !shape.furniture)
+        .filter(|shape| Some(shape.page) == page && !shape.part.is_running())
         .filter(|shape| shape.bottom - shape.top > 60.0 && shape.right - shape.left > 200.0)
         .filter_map(|shape| shape.stroke)
         .filter(|(_, contrast)| *contrast >= CONTRAST.1)
@@ -365,7 +363,7 @@ fn structure(review: &Review<'_>) -> Finding {
         .split('-')
         .next()
         .unwrap_or_default();
-    for (id, laid) in &review.paper.statements {
+    for (id, laid) in &review.paper.content.statements {
         if let Some(run) = laid.runs.iter().find(|run| run.language != language) {
             places.push(Place::on(
                 run.page,
@@ -401,7 +399,7 @@ fn nothing_split(review: &Review<'_>) -> Finding {
         .unwrap_or(review.selection.region.paper.value)
         .as_str();
     let size = size_of(wanted);
-    for (index, found) in paper.sizes.iter().enumerate() {
+    for (index, found) in paper.content.sizes.iter().enumerate() {
         let fits = size
             .is_some_and(|size| (size.0 - found.0).abs() < 1.0 && (size.1 - found.1).abs() < 1.0);
         if !fits {
@@ -409,8 +407,13 @@ fn nothing_split(review: &Review<'_>) -> Finding {
             places.push(Place::on(index + 1, "page size", found));
         }
     }
-    for s in &paper.geometry.stretches {
-        let (width, height) = paper.sizes.get(s.page - 1).copied().unwrap_or_default();
+    for s in &paper.content.runs {
+        let (width, height) = paper
+            .content
+            .sizes
+            .get(s.page - 1)
+            .copied()
+            .unwrap_or_default();
         let inside = s.left >= MARGIN
             && s.right <= width - MARGIN
             && s.baseline - s.size * 0.8 >= MARGIN
@@ -427,7 +430,7 @@ fn nothing_split(review: &Review<'_>) -> Finding {
         let mut pages: Vec<usize> = view.lines[panel.from..]
             .iter()
             .filter(|line| line.urgent)
-            .filter_map(|line| paper.statements.get(line.mark.as_deref()?))
+            .filter_map(|line| paper.content.statements.get(line.mark.as_deref()?))
             .flat_map(|laid| [laid.first_page, laid.last_page])
             .collect();
         pages.sort_unstable();
@@ -473,7 +476,10 @@ fn nothing_split(review: &Review<'_>) -> Finding {
         for (mark, cells) in &table.rows {
             rows += 1;
             let text = squeeze(&cells.concat());
-            let over = match mark.as_ref().and_then(|mark| paper.statements.get(mark)) {
+            let over = match mark
+                .as_ref()
+                .and_then(|mark| paper.content.statements.get(mark))
+            {
                 Some(laid) => laid.first_page != laid.last_page,
                 None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),
             };

@@ -1,51 +1,63 @@
-//! Turns stretches of text into the lines a reader sees, and says which of them were filled to their end.
+//! Turns runs of text into the lines a reader sees, and says which of them were filled to their end.
 //! Invariant: a line ends where the next word did not fit; list bullets, boxes to tick, headings and labels in pictures belong to no line.
 //! Must not: know statements or words of a language.
 
-use crate::typeset::{Geometry, Line, Stretch};
+use crate::typeset::{PageContent, TextRun};
 
 /// Elements whose words are not running text.
 const ASIDE: [&str; 2] = ["heading", "figure"];
 
+/// Runs that stand on one line without a gap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    pub text: String,
+    pub page: usize,
+    pub left: f64,
+    pub right: f64,
+    pub baseline: f64,
+    pub size: f64,
+    pub inside: Vec<&'static str>,
+}
+
 /// Lines of the body's running text, page by page from top to bottom and left to right.
-pub fn of(geometry: &Geometry) -> Vec<Line> {
-    let mut stretches: Vec<&Stretch> = geometry
-        .stretches
+pub fn of(content: &PageContent) -> Vec<Line> {
+    let mut runs: Vec<&TextRun> = content
+        .runs
         .iter()
-        .filter(|s| !s.furniture && !["•", "\u{2610}", ""].contains(&s.text.trim()))
+        .filter(|s| !s.part.is_running() && !["•", "\u{2610}", ""].contains(&s.text.trim()))
         .filter(|s| !s.inside.iter().any(|name| ASIDE.contains(name)))
         .collect();
-    stretches.sort_by(|a, b| {
+    runs.sort_by(|a, b| {
         (a.page, a.baseline.round() as i64)
             .cmp(&(b.page, b.baseline.round() as i64))
             .then(a.left.total_cmp(&b.left))
     });
     let mut lines: Vec<Line> = Vec::new();
-    for stretch in stretches {
+    for run in runs {
         let joins = lines.iter_mut().rev().take(4).find(|line| {
-            line.page == stretch.page
-                && (line.baseline - stretch.baseline).abs() < 1.0
-                && (-1.0..stretch.size * 0.45).contains(&(stretch.left - line.right))
+            line.page == run.page
+                && (line.baseline - run.baseline).abs() < 1.0
+                && (-1.0..run.size * 0.45).contains(&(run.left - line.right))
         });
         match joins {
             Some(line) => {
-                // a space between two statements is a stretch of its own, which was left out above
-                let gap = stretch.left - line.right > stretch.size * 0.15;
-                if gap && !line.text.ends_with(' ') && !stretch.text.starts_with(' ') {
+                // a space between two statements is a run of its own, which was left out above
+                let gap = run.left - line.right > run.size * 0.15;
+                if gap && !line.text.ends_with(' ') && !run.text.starts_with(' ') {
                     line.text.push(' ');
                 }
-                line.text.push_str(&stretch.text);
-                line.right = line.right.max(stretch.right);
-                line.size = line.size.max(stretch.size);
+                line.text.push_str(&run.text);
+                line.right = line.right.max(run.right);
+                line.size = line.size.max(run.size);
             }
             None => lines.push(Line {
-                text: stretch.text.clone(),
-                page: stretch.page,
-                left: stretch.left,
-                right: stretch.right,
-                baseline: stretch.baseline,
-                size: stretch.size,
-                inside: stretch.inside.clone(),
+                text: run.text.clone(),
+                page: run.page,
+                left: run.left,
+                right: run.right,
+                baseline: run.baseline,
+                size: run.size,
+                inside: run.inside.clone(),
             }),
         }
     }
@@ -67,8 +79,8 @@ fn place(line: &Line) -> Vec<&'static str> {
 }
 
 /// A drawn line runs between two lines of text: they stand in two rows of a table.
-fn ruled(geometry: &Geometry, line: &Line, next: &Line) -> bool {
-    geometry.shapes.iter().any(|shape| {
+fn ruled(content: &PageContent, line: &Line, next: &Line) -> bool {
+    content.shapes.iter().any(|shape| {
         shape.page == line.page
             && shape.bottom - shape.top < 2.0
             && (line.baseline..next.baseline).contains(&shape.top)
@@ -78,7 +90,7 @@ fn ruled(geometry: &Geometry, line: &Line, next: &Line) -> bool {
 }
 
 /// Lines that end because the next word had no room, each with the next of the same paragraph.
-pub fn filled<'l>(lines: &'l [Line], geometry: &Geometry) -> Vec<Pair<'l>> {
+pub fn filled<'l>(lines: &'l [Line], content: &PageContent) -> Vec<Pair<'l>> {
     let mut pairs = Vec::new();
     for line in lines {
         let column =
@@ -92,7 +104,7 @@ pub fn filled<'l>(lines: &'l [Line], geometry: &Geometry) -> Vec<Pair<'l>> {
                     && (other.size - line.size).abs() < 0.2
             })
             .min_by(|a, b| a.baseline.total_cmp(&b.baseline));
-        let Some(next) = next.filter(|next| !ruled(geometry, line, next)) else {
+        let Some(next) = next.filter(|next| !ruled(content, line, next)) else {
             continue;
         };
         let edge = lines
@@ -113,42 +125,38 @@ pub fn filled<'l>(lines: &'l [Line], geometry: &Geometry) -> Vec<Pair<'l>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::typeset::Drawn;
+    use crate::typeset::Shape;
 
-    /// A stretch of 12 pt from 50 pt to 300 pt.
-    fn stretch(text: &str, baseline: f64, inside: &[&'static str]) -> Stretch {
-        Stretch {
+    /// A run of 12 pt from 50 pt to 300 pt.
+    fn run(text: &str, baseline: f64, inside: &[&'static str]) -> TextRun {
+        TextRun {
             text: text.to_owned(),
             page: 1,
             left: 50.0,
             right: 300.0,
             baseline,
             size: 12.0,
-            x_height: 6.0,
-            italic: false,
-            bold: false,
-            contrast: 16.0,
-            furniture: false,
             inside: inside.to_vec(),
+            ..TextRun::default()
         }
     }
 
-    fn geometry(stretches: Vec<Stretch>) -> Geometry {
-        Geometry {
-            stretches,
-            ..Geometry::default()
+    fn content(runs: Vec<TextRun>) -> PageContent {
+        PageContent {
+            runs,
+            ..PageContent::default()
         }
     }
 
     #[test]
     fn pictures_and_headings_are_no_running_text_and_spaces_stay() {
-        let mut second = stretch("Second.", 100.0, &["par"]);
+        let mut second = run("Second.", 100.0, &["par"]);
         (second.left, second.right) = (303.0, 340.0);
-        let all = of(&geometry(vec![
-            stretch("First.", 100.0, &["par"]),
+        let all = of(&content(vec![
+            run("First.", 100.0, &["par"]),
             second,
-            stretch("A heading", 120.0, &["heading"]),
-            stretch("right", 140.0, &["figure", "place"]),
+            run("A heading", 120.0, &["heading"]),
+            run("right", 140.0, &["figure", "place"]),
         ]));
         let texts: Vec<&str> = all.iter().map(|line| line.text.as_str()).collect();
         assert_eq!(texts, ["First. Second."]);
@@ -157,17 +165,17 @@ mod tests {
     #[test]
     fn lines_of_two_rows_or_two_elements_are_no_pair() {
         let two = |second: &[&'static str]| {
-            geometry(vec![
-                stretch("one line of a cell", 100.0, &["table", "cell", "strong"]),
-                stretch("and the next", 113.5, second),
+            content(vec![
+                run("one line of a cell", 100.0, &["table", "cell", "strong"]),
+                run("and the next", 113.5, second),
             ])
         };
-        let pairs = |geometry: &Geometry| filled(&of(geometry), geometry).len();
+        let pairs = |content: &PageContent| filled(&of(content), content).len();
         let same = two(&["table", "cell"]);
         assert_eq!(pairs(&same), 1);
         assert_eq!(pairs(&two(&["par"])), 0);
         let mut ruled = same.clone();
-        ruled.shapes.push(Drawn {
+        ruled.shapes.push(Shape {
             page: 1,
             left: 50.0,
             top: 104.0,
@@ -175,7 +183,7 @@ mod tests {
             bottom: 104.0,
             stroke: Some((0.6, 4.7)),
             fill: None,
-            furniture: false,
+            part: Default::default(),
             inside: vec!["table"],
         });
         assert_eq!(pairs(&ruled), 0);

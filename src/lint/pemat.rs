@@ -329,8 +329,10 @@ fn visual_cues(review: &Review<'_>) -> Finding {
     let paper = review.paper;
     let mut places = Vec::new();
     for page in 1..=review.pages() {
-        let cue = paper.geometry.stretches.iter().any(|s| {
-            s.page == page && !s.furniture && (s.bold || ["•", "\u{2610}"].contains(&s.text.trim()))
+        let cue = paper.content.runs.iter().any(|s| {
+            s.page == page
+                && !s.part.is_running()
+                && (s.bold || ["•", "\u{2610}"].contains(&s.text.trim()))
         });
         if !cue {
             places.push(Place::on(page, "page", "no box, bold words or list"));

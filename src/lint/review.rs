@@ -2,14 +2,12 @@
 //! Invariant: a review holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
 //! Must not: judge.
 
-use std::collections::BTreeMap;
-
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
 use crate::paper::PaperKind;
 use crate::select::Selection;
-use crate::typeset::{Geometry, Laid, Pages};
+use crate::typeset::{PageContent, Pages};
 use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
@@ -18,10 +16,8 @@ pub struct PaperUnderReview {
     pub kind: PaperKind,
     pub document: Document,
     pub view: View,
-    pub geometry: Geometry,
-    pub statements: BTreeMap<String, Laid>,
-    /// Width and height of each page in points.
-    pub sizes: Vec<(f64, f64)>,
+    /// What was drawn, as read back from the pages.
+    pub content: PageContent,
 }
 
 impl PaperUnderReview {
@@ -30,19 +26,17 @@ impl PaperUnderReview {
             kind: paper,
             view: View::of(document),
             document: document.clone(),
-            geometry: pages.geometry(),
-            statements: pages.statements(),
-            sizes: pages.sizes(),
+            content: pages.content().clone(),
         }
     }
 
-    /// Text of a page without white space and bullets: of its furniture, or of its body.
-    pub fn squeezed(&self, page: usize, furniture: bool) -> String {
-        self.geometry
-            .stretches
+    /// Text of a page without white space and bullets: of its running lines, or of its body.
+    pub fn squeezed(&self, page: usize, running: bool) -> String {
+        self.content
+            .runs
             .iter()
-            .filter(|s| s.page == page && s.furniture == furniture)
-            .map(|s| squeeze(&s.text))
+            .filter(|run| run.page == page && run.part.is_running() == running)
+            .map(|run| squeeze(&run.text))
             .collect()
     }
 }
@@ -108,7 +102,7 @@ impl Review<'_> {
     }
 
     pub fn pages(&self) -> usize {
-        self.paper.sizes.len()
+        self.paper.content.sizes.len()
     }
 
     /// A label of the wording; empty where the wording has no such label.
@@ -134,6 +128,7 @@ impl Review<'_> {
     /// First page of a statement.
     pub fn page_of(&self, id: &str) -> Option<usize> {
         self.paper
+            .content
             .statements
             .get(id)
             .filter(|laid| laid.begins > 0)
@@ -180,13 +175,13 @@ impl Review<'_> {
 
     /// Words were left out because nobody approved them.
     pub fn is_draft(&self) -> bool {
-        let notice = self.paper.document.furniture.notice.as_deref();
+        let notice = self.paper.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.draft"))
     }
 
     /// Made for training: marked, with places to sign.
     pub fn is_training(&self) -> bool {
-        let notice = self.paper.document.furniture.notice.as_deref();
+        let notice = self.paper.document.running_lines.notice.as_deref();
         notice.is_some_and(|notice| notice == self.label("paper.training"))
     }
 }

@@ -98,7 +98,7 @@ impl Papers<'_> {
             required_risks.push(RiskLine {
                 area: statement.id.owner().area().cloned(),
                 statement: statement.id.clone(),
-                text: compose::lead(selection, &self.practice, statement)?,
+                text: compose::lead(selection, self.practice.recorded(), statement)?,
                 page: self.page_of(statement),
                 source: statement.evidence.source.clone(),
                 status: statement.evidence.status.as_str(),

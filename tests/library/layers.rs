@@ -154,6 +154,22 @@ fn each_outside_library_stays_in_its_layer() {
     }
 }
 
+/// Whether a paper is a draft hangs on what was filled for it, so that nothing may be filled unrecorded.
+#[test]
+fn what_is_composed_is_filled_by_a_recorded_wording() {
+    let mut read = 0;
+    for (path, text) in sources() {
+        if !["compose", "calendar"].contains(&layer_of(&path).as_str()) {
+            continue;
+        }
+        read += 1;
+        let names = text.split(|c: char| !c.is_alphanumeric() && c != '_');
+        let code = names.filter(|name| *name == "Wording").count();
+        assert_eq!(code, 0, "{} names Wording", path.display());
+    }
+    assert!(read > 10, "only {read} files were read");
+}
+
 #[test]
 fn only_the_command_line_prints_and_exits() {
     for (path, text) in sources() {

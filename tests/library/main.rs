@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod hostile_inputs;
 mod ids;
 mod layers;
 mod plan;
@@ -16,4 +17,6 @@ mod published_values;
 mod readability;
 mod reasoning;
 mod record_code;
+mod shared_wording;
 mod wording_data;
+mod wording_lock;

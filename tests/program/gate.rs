@@ -197,7 +197,7 @@ fn each_part_of_the_gate_can_refuse() {
     // the same places in a draft
     let draft = papers.wording.label("paper.draft").expect("a label");
     let found = lacks(&papers, PaperKind::Consent, &typesetter, |d| {
-        d.furniture.notice = Some(draft)
+        d.running_lines.notice = Some(draft)
     });
     assert_eq!(found, [Lack::DraftToSign]);
 
@@ -215,7 +215,7 @@ fn each_part_of_the_gate_can_refuse() {
 
     // a running head with another name
     let found = lacks(&papers, PaperKind::Aftercare, &typesetter, |d| {
-        d.furniture.name = "Somebody Else".to_owned();
+        d.running_lines.name = "Somebody Else".to_owned();
     });
     let pages: Vec<usize> = found
         .iter()
@@ -232,7 +232,7 @@ fn each_part_of_the_gate_can_refuse() {
     // one identifier beside the name is enough here, none is not
     let few = |left: usize| {
         lacks(&papers, PaperKind::Aftercare, &typesetter, |d| {
-            d.furniture.identity.truncate(left);
+            d.running_lines.identity.truncate(left);
         })
     };
     assert!(few(1).is_empty() && !few(0).is_empty());

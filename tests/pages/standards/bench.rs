@@ -6,7 +6,7 @@
 use beforehand::lint::{Kind, Line, PaperUnderReview, Verdict, VisitUnderReview};
 use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
-use beforehand::typeset::Stretch;
+use beforehand::typeset::{PagePart, TextRun};
 
 use super::{judge, made, read, subject};
 
@@ -91,8 +91,8 @@ pub fn paragraph(text: &str) -> Line {
 }
 
 /// Words in the running foot of a page.
-pub fn foot(page: usize, text: &str) -> Stretch {
-    Stretch {
+pub fn foot(page: usize, text: &str) -> TextRun {
+    TextRun {
         text: text.to_owned(),
         page,
         left: 54.0,
@@ -100,10 +100,8 @@ pub fn foot(page: usize, text: &str) -> Stretch {
         baseline: 800.0,
         size: 12.0,
         x_height: 6.4,
-        italic: false,
-        bold: false,
         contrast: 16.0,
-        furniture: true,
-        inside: Vec::new(),
+        part: PagePart::Foot,
+        ..TextRun::default()
     }
 }

@@ -8,7 +8,7 @@ use beforehand::lint::{
 };
 use beforehand::paper::PaperKind;
 use beforehand::plan::Fees;
-use beforehand::typeset::Stretch;
+use beforehand::typeset::{PagePart, TextRun};
 
 use super::bench::{changed, foot, meets, noticed, paragraph, with, with_changed};
 use super::{HARD, judge};
@@ -35,16 +35,16 @@ fn reviewed<'a>(
     words: &str,
 ) -> VisitUnderReview<'a> {
     changed(subject, paper, |s| {
-        for page in 1..=s.sizes.len() {
-            s.geometry.stretches.push(foot(page, words));
+        for page in 1..=s.content.sizes.len() {
+            s.content.runs.push(foot(page, words));
         }
     })
 }
 
 /// Takes words out of the running head and foot of one page.
 fn unsaid(sheet: &mut PaperUnderReview, page: usize, words: &str) {
-    let stretches = sheet.geometry.stretches.iter_mut();
-    for stretch in stretches.filter(|s| s.furniture && s.page == page) {
+    let stretches = sheet.content.runs.iter_mut();
+    for stretch in stretches.filter(|s| s.part.is_running() && s.page == page) {
         stretch.text = stretch.text.replace(words, "");
     }
 }
@@ -95,7 +95,7 @@ fn version_and_dates() {
         // words without a month are not enough
         let words = "revisar antes de que caduque";
         let vague = changed(subject, paper, |s| {
-            s.geometry.stretches.retain(|x| !x.text.contains("revisar"));
+            s.content.runs.retain(|x| !x.text.contains("revisar"));
         });
         let found = judge("DC-4", &reviewed(&vague, paper, words), paper);
         let unread = |p: &beforehand::lint::Place| p.found.contains("to be reviewed: on 0");
@@ -250,12 +250,14 @@ fn readability_by_section() {
 
 fn length() {
     with(READER, |subject| {
-        let good = changed(subject, PaperKind::Aftercare, |s| s.sizes.truncate(2));
+        let good = changed(subject, PaperKind::Aftercare, |s| {
+            s.content.sizes.truncate(2)
+        });
         noticed(
             "DC-32",
             &good,
             PaperKind::Aftercare,
-            |s| s.sizes.push(s.sizes[0]),
+            |s| s.content.sizes.push(s.content.sizes[0]),
             "3 pages",
         );
     });
@@ -263,9 +265,9 @@ fn length() {
 
 /// Body text that keeps every rule on lines: the real lines, those in tables left out and each shorter by a fifth of its letters.
 fn shorter(sheet: &mut PaperUnderReview) {
-    let stretches = &mut sheet.geometry.stretches;
-    stretches.retain(|s| s.furniture || !s.inside.contains(&"table"));
-    for stretch in stretches.iter_mut().filter(|s| !s.furniture) {
+    let stretches = &mut sheet.content.runs;
+    stretches.retain(|s| s.part.is_running() || !s.inside.contains(&"table"));
+    for stretch in stretches.iter_mut().filter(|s| !s.part.is_running()) {
         let keep = stretch.text.chars().count() * 4 / 5;
         let cut: String = stretch.text.chars().take(keep).collect();
         // whole words only: halves would look like words split over two lines
@@ -276,10 +278,11 @@ fn shorter(sheet: &mut PaperUnderReview) {
 }
 
 /// A stretch that is a whole line of running text by itself, at the place in the order of pages.
-fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut Stretch {
-    let widest =
-        |s: &&mut Stretch| !s.furniture && s.inside.contains(&"par") && s.right - s.left > 420.0;
-    let mut lines = sheet.geometry.stretches.iter_mut().filter(widest);
+fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut TextRun {
+    let widest = |s: &&mut TextRun| {
+        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 420.0
+    };
+    let mut lines = sheet.content.runs.iter_mut().filter(widest);
     lines.nth(skip).expect("a full line")
 }
 
@@ -292,7 +295,7 @@ fn line_length() {
             &good,
             paper,
             |s| {
-                for x in &mut s.geometry.stretches {
+                for x in &mut s.content.runs {
                     x.text = x.text.chars().take(10).collect();
                 }
             },
@@ -307,9 +310,10 @@ fn line_length() {
             })
             .collect();
         let nearer_at = |s: &mut PaperUnderReview, (page, baseline): (usize, f64)| {
-            let here =
-                |x: &&mut Stretch| x.page == page && x.baseline > baseline + 1.0 && !x.furniture;
-            let below = s.geometry.stretches.iter_mut().filter(here);
+            let here = |x: &&mut TextRun| {
+                x.page == page && x.baseline > baseline + 1.0 && !x.part.is_running()
+            };
+            let below = s.content.runs.iter_mut().filter(here);
             below.for_each(|x| x.baseline -= 2.0);
         };
         let in_paragraph = |place: &&(usize, f64)| {
@@ -325,11 +329,11 @@ fn line_length() {
         // labels in a picture and headings may stand closer: they are no running text
         let labels = changed(&good, paper, |s| {
             nearer(s);
-            for x in s.geometry.stretches.iter_mut().filter(|x| !x.furniture) {
+            for x in s.content.runs.iter_mut().filter(|x| !x.part.is_running()) {
                 x.inside.push("figure");
             }
-            let line = |y: f64| Stretch {
-                furniture: false,
+            let line = |y: f64| TextRun {
+                part: PagePart::Body,
                 baseline: y,
                 right: 480.0,
                 inside: vec!["par"],
@@ -338,8 +342,8 @@ fn line_length() {
                     "running text of this paper, which is as long as it should be",
                 )
             };
-            s.geometry
-                .stretches
+            s.content
+                .runs
                 .extend([line(300.0), line(314.5), line(329.0)]);
         });
         meets("DC-45", &labels, paper);

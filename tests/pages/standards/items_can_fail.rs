@@ -146,9 +146,9 @@ fn visual_cues() {
         };
         noticed("PM-12", &good, paper, bold, "words are bold");
         let plain = |s: &mut PaperUnderReview| {
-            s.geometry
-                .stretches
-                .retain(|x| x.page != 2 || x.furniture || !x.bold && !x.text.contains('•'));
+            s.content
+                .runs
+                .retain(|x| x.page != 2 || x.part.is_running() || !x.bold && !x.text.contains('•'));
         };
         noticed("PM-12", &good, paper, plain, "no box, bold words or list");
     });

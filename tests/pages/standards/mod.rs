@@ -165,9 +165,13 @@ fn every_spoilt_paper_is_noticed() {
     type Spoil = fn(&mut lint::PaperUnderReview);
     let faults: &[(&str, PaperKind, Spoil)] = &[
         ("DC-2", PaperKind::Consent, |s| {
-            s.geometry.stretches.retain(|x| x.page != 1 || x.furniture)
+            s.content
+                .runs
+                .retain(|x| x.page != 1 || x.part.is_running())
         }),
-        ("DC-3", PaperKind::Consent, |s| s.sizes.push(s.sizes[0])),
+        ("DC-3", PaperKind::Consent, |s| {
+            s.content.sizes.push(s.content.sizes[0])
+        }),
         ("DC-5", PaperKind::Consent, |s| {
             s.view.lines[3].text = "on 3/12/2026".into()
         }),
@@ -240,19 +244,21 @@ fn every_spoilt_paper_is_noticed() {
             cell(s, "It can be.", "9 in 100 people")
         }),
         ("DC-43", PaperKind::Consent, |s| {
-            s.geometry.stretches.iter_mut().for_each(|x| x.size = 9.0)
+            s.content.runs.iter_mut().for_each(|x| x.size = 9.0)
         }),
         ("DC-46", PaperKind::Consent, |s| {
-            s.geometry.stretches[20].italic = true
+            s.content.runs[20].italic = true
         }),
         ("DC-47", PaperKind::Consent, |s| {
-            s.geometry.stretches[20].contrast = 2.0
+            s.content.runs[20].contrast = 2.0
         }),
-        ("DC-48", PaperKind::Aftercare, |s| s.geometry.shapes.clear()),
+        ("DC-48", PaperKind::Aftercare, |s| s.content.shapes.clear()),
         ("DC-50", PaperKind::Consent, |s| {
             s.view.tables[0].header.clear()
         }),
-        ("DC-52", PaperKind::Consent, |s| s.sizes[0] = (500.0, 500.0)),
+        ("DC-52", PaperKind::Consent, |s| {
+            s.content.sizes[0] = (500.0, 500.0)
+        }),
         ("DC-53", PaperKind::Aftercare, |s| s.view.panels.clear()),
         ("DC-55", PaperKind::Aftercare, |s| {
             s.view.lines.retain(|l| !ends(l, "redflag.worry"))
@@ -269,7 +275,7 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-57", PaperKind::Aftercare, |s| s.view.sections.clear()),
         ("DC-58", PaperKind::Aftercare, |s| s.view.panels.clear()),
         ("DC-59", PaperKind::Consent, |s| {
-            s.geometry.stretches.retain(|x| !x.furniture)
+            s.content.runs.retain(|x| !x.part.is_running())
         }),
         ("PM-1", PaperKind::Consent, |s| {
             s.document.title = "Form".into()

@@ -142,7 +142,7 @@ fn time_said_once() {
                 },
                 // composed and not laid out
                 |s| {
-                    s.statements.remove("general.figures");
+                    s.content.statements.remove("general.figures");
                 },
                 // below the tables
                 |s| {
