@@ -122,11 +122,6 @@ impl LabelId {
         Self::of("consent.sign", line)
     }
 
-    /// What a paper is called on each of its pages.
-    pub fn short_title(paper: &str) -> LabelId {
-        Self::of(paper, "short-title")
-    }
-
     /// A part of a calendar entry.
     pub fn calendar(tone: &str, kind: &str, part: &str) -> LabelId {
         LabelId(format!("calendar.{tone}.{kind}.{part}"))

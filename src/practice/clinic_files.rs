@@ -75,7 +75,7 @@ impl ClinicFiles {
                         found,
                     });
                 }
-                clinic.own = overlay.own.clone();
+                clinic.branding = overlay.branding.clone();
                 Some(clinic)
             }
             Err(found) => {

@@ -5,7 +5,7 @@ use beforehand::diagnose::{Format, SourceFile, Style, render};
 use beforehand::plan::{Clinic, Vocabulary, read_clinic, read_plan};
 
 /// Most lines that an answer may have, however much is wrong: a few for each of the mistakes that are shown.
-const MOST_LINES: usize = 600;
+const MOST_LINES: usize = 1_000;
 
 /// Reads bytes as plan and clinic, and checks what every answer must hold. Returns how many mistakes there were.
 fn answer(bytes: &[u8], format: Format, vocabulary: &Vocabulary, clinic: &Clinic) -> usize {
