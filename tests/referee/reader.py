@@ -24,7 +24,9 @@ import sources
 import structure
 import text
 
-KINDS = ("consent", "aftercare", "clinician")
+KINDS = ("consent", "aftercare", "clinician", "evidence")
+# what the practice reads; a stop leaves the check sheet alone
+PRACTICE = ("clinician", "evidence")
 
 
 def papers(plan, pdfs):
@@ -35,7 +37,7 @@ def papers(plan, pdfs):
 
 def checked(plan, pdfs):
     """What `check --format json` said of the plan; the test writes it beside the papers."""
-    return json.loads((plan.folder(pdfs) / "check.json").read_text("utf-8"))[0]
+    return json.loads((plan.folder(pdfs) / "check.json").read_text("utf-8"))["plans"][0]
 
 
 def risks(root, pdfs, paths):
@@ -50,7 +52,7 @@ def risks(root, pdfs, paths):
         claimed = {risk["statement"]: risk["page"] for risk in check["required_risks"]}
         for name in sorted({demand.id for demand in wanted} ^ set(claimed)):
             faults.append(f"{plan.path.name}: {name} is required by only one of the catalogue and `check`")
-        sheet = "".join(text.bodies(text.poppler(plan.paper(pdfs, "clinician"))))
+        sheet = "".join(text.bodies(text.poppler(plan.paper(pdfs, "evidence"))))
         for reader, read in text.READERS.items():
             pages = text.bodies(read(plan.paper(pdfs, "consent")))
             free = {}  # two areas may use the same sentence: each saying of it counts once
@@ -67,7 +69,7 @@ def risks(root, pdfs, paths):
                     where = f"on pages {found}" if found else "nowhere"
                     faults.append(f"{plan.path.name}: {demand.id} should be on page {page}; {reader} finds it {where}")
                 if not re.search(re.escape(demand.lead) + rf"\.?{page}(?!\d)", sheet):
-                    faults.append(f"{plan.path.name}: the clinician's sheet does not give page {page} for {demand.id}")
+                    faults.append(f"{plan.path.name}: the evidence annex does not give page {page} for {demand.id}")
     return report(counts, faults)
 
 
@@ -81,7 +83,7 @@ def statements(root, pdfs, paths):
             continue
         counts["plans"] += 1
         words = plan.words(root, "consent")
-        claimed = [entry for entry in check["required_statements"] if entry["paper"] != "clinician"]
+        claimed = [entry for entry in check["required_statements"] if entry["paper"] not in PRACTICE]
         listed = {(entry["paper"], entry["statement"]) for entry in claimed}
         for missing in sorted(sources.expected(root, plan) - listed):
             faults.append(f"{plan.path.name}: {missing} is required by the catalogue and not listed by `check`")

@@ -49,7 +49,7 @@ class Plan:
     def language(self, kind):
         """Language of a paper: the patient's, but the practice's for its own check sheet."""
         practice = self.clinic["clinic"]["language"]
-        return (practice if kind == "clinician" else self.data["patient"].get("language", practice)).split("-")[0]
+        return (practice if kind in ("clinician", "evidence") else self.data["patient"].get("language", practice)).split("-")[0]
 
     def words(self, root, kind):
         """The wording sections of a paper, by id."""
