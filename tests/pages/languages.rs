@@ -317,6 +317,7 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
             "CH-3417-2026-12-09-clinician.pdf",
             "CH-3417-2026-12-09-consent-staff-en.pdf",
             "CH-3417-2026-12-09-consent.pdf",
+            "CH-3417-2026-12-09-evidence.pdf",
             "register.jsonl",
         ]
     );
@@ -326,7 +327,7 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
         let entry: serde_json::Value = serde_json::from_str(line).expect("a line of JSON");
         let language = match entry["paper"].as_str().expect("a paper") {
             "consent" | "aftercare" => "es-US",
-            "clinician" | "consent-staff" | "aftercare-staff" => "en-US",
+            "clinician" | "evidence" | "consent-staff" | "aftercare-staff" => "en-US",
             other => panic!("{other}"),
         };
         assert_eq!(entry["record"]["wording"]["language"], language, "{line}");
@@ -337,7 +338,7 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
         );
         assert_eq!(traced.code, 0, "{}{}", traced.out, traced.err);
     }
-    assert_eq!(codes.len(), 5);
+    assert_eq!(codes.len(), 6);
     let only = tempfile::tempdir().expect("a temporary folder");
     let folder = only.path().to_str().expect("UTF-8");
     let arguments = [

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use beforehand::paper::PaperKind;
+use beforehand::paper::Edition;
 use beforehand::papers::MakeOptions;
 use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
@@ -55,7 +55,7 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
                 other.coverage.faults
             );
             let (a, b) = (one.pages.statements(), other.pages.statements());
-            if one.kind == PaperKind::CheckSheet {
+            if !one.kind.comes_in(Edition::LargePrint) {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }

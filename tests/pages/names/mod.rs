@@ -9,6 +9,7 @@ mod refused;
 mod scripts;
 
 use crate::support::{laid_out, squeeze};
+use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 
 const PAPERS: [&str; 3] = [
@@ -21,7 +22,7 @@ const PAPERS: [&str; 3] = [
 fn texts_of(plan: &str) -> Vec<(&'static str, Vec<String>)> {
     laid_out(plan, &Typesetter::embedded(), |papers| {
         assert!(!papers.is_stopped());
-        assert_eq!(papers.papers.len(), 3);
+        assert_eq!(papers.papers.len(), PaperKind::ALL.len());
         papers
             .papers
             .iter()
