@@ -93,6 +93,8 @@ const BEYOND_A_SCHEMA: &[(&str, &[&str])] = &[
 const NO_DATA: &[&str] = &[
     "comment.json",
     "date_bare.toml",
+    "date_month.toml",
+    "date_short.toml",
     "date_slashes.toml",
     "duplicate_heading.toml",
     "duplicate_inline.toml",
