@@ -52,7 +52,7 @@ fn a_starter_for_every_area_is_toml_and_is_accepted_once_filled_in() {
         } else {
             assert_eq!(made.code, 0, "{area}: {}", made.out);
             let pdfs = papers.iter().filter(|name| name.ends_with(".pdf")).count();
-            assert_eq!(pdfs, 3, "{area}: {papers:?}");
+            assert_eq!(pdfs, 4, "{area}: {papers:?}");
         }
     }
 }
