@@ -444,7 +444,7 @@ fn damaged_lines_are_told_and_the_others_still_count() {
         .expect("our own folder");
     let (code, report) = trace(desk.path(), &[&format!("papers/{CONSENT}")]);
     assert_eq!((code, &report["bytes"]), (0, &"as-made".into()));
-    assert_eq!(report["unreadable-lines"], serde_json::json!([1]));
+    assert_eq!(report["unreadable_lines"], serde_json::json!([1]));
     // an altered record no longer fits its code
     let shown = report["code"].as_str().expect("a code").to_owned();
     std::fs::write(
