@@ -145,6 +145,40 @@ fn label_intervals() {
         interval("abobotulinumtoxinA", "UK"),
         Some((12.0, TimeUnit::Weeks))
     );
+    // read later: C121 (published), C123, C126, C127 (second-hand)
+    for (product, place) in [
+        ("letibotulinumtoxinA", "UK"),
+        ("relabotulinumtoxinA", "EU"),
+        ("prabotulinumtoxinA", "EU"),
+        (ONA, "EU"),
+    ] {
+        assert_eq!(
+            interval(product, place),
+            Some((3.0, TimeUnit::Months)),
+            "{product} {place}"
+        );
+    }
+}
+
+/// Doses of studies of the lower face: C128 (3 points of 1.5 units on each side), C129 (12 to 15 units), C65 (7.5 and 12 units).
+#[test]
+fn study_doses_of_the_lower_face() {
+    let study = |area: &str| -> Vec<(f64, f64, DosePer, Option<u32>)> {
+        let area = Catalogue::embedded().area(area).expect("a known area");
+        let of_ona = area
+            .dose
+            .iter()
+            .filter(|d| d.kind == DoseKind::Study && d.product == ONA);
+        of_ona.map(|d| (d.low, d.high, d.per, d.points)).collect()
+    };
+    assert!(study("depressor-anguli-oris").contains(&(4.5, 4.5, DosePer::Side, Some(3))));
+    assert_eq!(study("mentalis"), [(12.0, 15.0, DosePer::Session, None)]);
+    assert_eq!(
+        study("orbicularis-oris"),
+        [(7.5, 12.0, DosePer::Session, Some(4))]
+    );
+    // the study of the lower lip (C69) does not name its product, so it gives no dose
+    assert_eq!(study("depressor-labii-inferioris"), []);
 }
 
 /// CIOMS III bands with the boundary set of the EU guideline on product texts (D21, published).
@@ -257,6 +291,21 @@ fn rules_of_places() {
     assert_eq!(emergency("SE"), ["112"]);
     assert_eq!(emergency("AU"), ["000"]);
     assert_eq!(emergency("NZ"), ["111"]);
+}
+
+/// Scotland: an Act of 2026 prohibits it under 18 (C132), not seen in force, so it is asked and said. The Act of 2021 is for England (D65).
+#[test]
+fn least_ages_in_the_nations_of_the_uk() {
+    let region = |id: &str| Catalogue::embedded().region(id).expect("a known region");
+    let scotland = region("GB-SCT").minimum_age.as_ref().expect("a least age");
+    assert_eq!(
+        (scotland.years, scotland.below, scotland.proposal),
+        (18, Level::Ask, true)
+    );
+    for id in ["GB-WLS", "GB-NIR"] {
+        assert!(region(id).minimum_age.is_none(), "{id}");
+        assert_eq!(region(id).licence_place.as_deref(), Some("UK"), "{id}");
+    }
 }
 
 fn clinic(region: &str) -> Clinic {
@@ -404,4 +453,35 @@ fn headache_comes_with_the_dummy_injections_number() {
     let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
     assert_says(&text, "11 in 100", "C22");
     assert_says(&text, "Dummy: 11 in 100 had it", "C22");
+}
+
+/// Mouth corners: at week 12 still better for 9 of 10 as an evaluator saw it, for 6 as they saw it themselves (C128, published).
+#[test]
+fn mouth_corner_study_reaches_the_page_before_what_practice_sees() {
+    let text = consent(
+        "GB-ENG",
+        ONA,
+        "[[area]]\nid = \"depressor-anguli-oris\"\nside = \"both\"\n",
+    );
+    assert_says(&text, "after 12 weeks in 9 people", "C128");
+    assert_says(&text, "In their own eyes it was 6 people", "C128");
+    let at = |words: &str| text.find(&words.replace(' ', "")).expect("printed");
+    assert!(at("after 12 weeks in") < at("about 6 to 7 weeks"));
+}
+
+/// Antibodies that block the effect: none of 916 people (C3, published); 14 had antibodies that only bind, which is not said here.
+#[test]
+fn antibodies_are_counted_as_those_that_block() {
+    let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
+    assert_says(&text, "None of 916 people", "C3");
+    let general = &Catalogue::embedded().general;
+    let pain = general
+        .risk
+        .iter()
+        .find(|r| r.id == "pain")
+        .expect("a risk");
+    assert!(
+        pain.figure.is_empty(),
+        "pain of the face (C3) is no figure for the needle"
+    );
 }
