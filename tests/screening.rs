@@ -211,6 +211,18 @@ const CASES: &[Case] = &[
         &[("operation-planned", Ask)],
         &[],
     ),
+    // doses add up (C7, C8); loss of effect and antibodies (C91, C11)
+    case(
+        "GB-ENG",
+        ONA,
+        &["toxin_for_an_illness", "earlier_loss_of_effect"],
+        GLABELLA,
+        &[
+            ("toxin-for-an-illness", Ask),
+            ("earlier-loss-of-effect", Ask),
+        ],
+        &[],
+    ),
     // the forehead alone, with any product
     case(
         "GB-ENG",
