@@ -11,16 +11,18 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, Level, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
+use crate::paper::{Edition, PaperKind, Reader};
 use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
 use crate::record::Record;
-use crate::select::{Paper, SelectError, Selection, select};
+use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
 use crate::wording::{Approvals, Wording, WordingError};
 
 /// One paper, laid out and checked.
-pub struct Made {
-    pub paper: Paper,
-    /// The words it is in: the patient's language, or the practice's for its own sheet and for reading copies.
+pub struct Paper {
+    pub kind: PaperKind,
+    pub edition: Edition,
+    /// The words it is in: the patient's language, or the practice's for its own papers and for reading copies.
     pub wording: Arc<Wording>,
     pub document: Document,
     pub pages: Pages,
@@ -32,16 +34,38 @@ pub struct Made {
 /// Papers of one visit.
 pub struct Papers<'a> {
     pub selection: Selection<'a>,
-    /// The patient's language: consent form, aftercare sheet and calendar.
+    /// The patient's language: what is handed out, and the calendar.
     pub wording: Arc<Wording>,
-    /// The practice's language: check sheet, cautions, and whatever else the practice reads.
+    /// The practice's language: the practitioner's own papers, cautions, and whatever else the practice reads.
     pub practice: Arc<Wording>,
-    /// Consent, aftercare and clinician's sheet, in this order.
-    pub made: Vec<Made>,
-    /// The patient's papers again in a language of the practice, where asked for.
-    pub reading_copies: Vec<Made>,
-    /// How the patient's papers are set; reading copies are in ordinary print.
-    pub print: Print,
+    /// In the order of [`PaperKind::ALL`]; reading copies come last.
+    pub papers: Vec<Paper>,
+    /// Reading copies were asked for in the patient's own language, so there are none.
+    pub needs_no_copy: bool,
+}
+
+/// What papers are made from.
+#[derive(Clone, Copy)]
+pub struct Inputs<'a, 't> {
+    pub catalogue: &'a Catalogue,
+    pub clinic: &'a Clinic,
+    pub visit: &'a Visit,
+    pub approvals: &'t Approvals,
+    pub typesetter: &'t Typesetter,
+}
+
+/// How papers are made; the default is ordinary print in the words of the release and of the clinic's overlay.
+#[derive(Clone, Default)]
+pub struct MakeOptions {
+    /// The patient's papers in large print.
+    pub large_print: bool,
+    /// Also the patient's papers in this language, for staff to read along.
+    pub staff_copy: Option<LanguageIdentifier>,
+    /// Words for the patient in place of those that belong to the visit; where the practice reads the same language they are
+    /// the practice's too.
+    pub wording: Option<Arc<Wording>>,
+    /// Words for the practice in place of the clinic's.
+    pub practice_wording: Option<Arc<Wording>>,
 }
 
 /// Why papers could not be made. Each is a fault of the program or its data, not of the plan.
@@ -169,143 +193,80 @@ pub fn wording_in(
     Wording::with(language, country_of(clinic), &clinic.own.words)
 }
 
-/// Works out, composes and lays out all three papers in memory.
+/// Works out, composes and lays out every paper of a visit in memory.
 ///
 /// # Errors
 /// See [`MakeError`].
-pub fn make<'a>(
-    catalogue: &'a Catalogue,
-    clinic: &'a Clinic,
-    visit: &'a Visit,
-    approvals: &Approvals,
-    typesetter: &Typesetter,
-) -> Result<Papers<'a>, MakeError> {
-    make_with(
+pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a>, MakeError> {
+    let Inputs {
         catalogue,
         clinic,
         visit,
-        wording_for(visit, clinic)?,
-        approvals,
-        typesetter,
-    )
-}
-
-/// Type size of large print where our sources name none for the place: the larger of the two they name (D35, D38).
-pub const LARGE_PRINT: f64 = 18.0;
-
-/// How the patient's papers are set. Large print is set again at its own size, never scaled; its words are the same.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Print {
-    #[default]
-    Ordinary,
-    /// At the size of the place.
-    Large,
-}
-
-/// The same with the patient's wording of the caller's; where the practice reads the same language, it is the practice's too.
-///
-/// # Errors
-/// See [`MakeError`].
-pub fn make_with<'a>(
-    catalogue: &'a Catalogue,
-    clinic: &'a Clinic,
-    visit: &'a Visit,
-    wording: Wording,
-    approvals: &Approvals,
-    typesetter: &Typesetter,
-) -> Result<Papers<'a>, MakeError> {
-    make_in(
-        catalogue,
-        clinic,
-        visit,
-        wording,
-        approvals,
-        typesetter,
-        Print::Ordinary,
-    )
-}
-
-/// The same, set as the reader needs it.
-///
-/// # Errors
-/// See [`MakeError`].
-pub fn make_in<'a>(
-    catalogue: &'a Catalogue,
-    clinic: &'a Clinic,
-    visit: &'a Visit,
-    wording: Wording,
-    approvals: &Approvals,
-    typesetter: &Typesetter,
-    print: Print,
-) -> Result<Papers<'a>, MakeError> {
+        ..
+    } = from;
     let selection = select(catalogue, clinic, visit)?;
-    let wording = Arc::new(wording);
-    let practice = match wording.tag() == practice_tag(clinic) {
-        true => wording.clone(),
-        false => Arc::new(practice_wording(clinic)?),
+    let wording = match &options.wording {
+        Some(wording) => wording.clone(),
+        None => Arc::new(wording_for(visit, clinic)?),
     };
-    let mut made = Vec::new();
-    let mut pages_so_far = BTreeMap::new();
-    for paper in Paper::ALL {
-        // a plan whose only areas must not be treated has nothing to tell a patient
-        if selection.areas.is_empty() && paper != Paper::Clinician {
-            continue;
-        }
-        let words = match paper {
-            Paper::Consent | Paper::Aftercare => &wording,
-            Paper::Clinician => &practice,
-        };
-        let mut document = compose::compose(paper, &selection, words, &pages_so_far, approvals)?;
-        if print == Print::Large && paper != Paper::Clinician {
-            let size = selection.region.large_print.as_ref();
-            document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
-        }
-        let one = finish(paper, document, &selection, words, approvals, typesetter)?;
-        pages_so_far.extend(
-            one.coverage
-                .pages()
-                .into_iter()
-                .map(|(id, page)| ((paper, id), page)),
-        );
-        made.push(one);
-    }
-    Ok(Papers {
+    let practice = match &options.practice_wording {
+        Some(practice) => practice.clone(),
+        None if wording.tag() == practice_tag(clinic) => wording.clone(),
+        None => Arc::new(practice_wording(clinic)?),
+    };
+    let mut made = Papers {
         selection,
         wording,
         practice,
-        made,
-        reading_copies: Vec::new(),
-        print,
-    })
+        papers: Vec::new(),
+        needs_no_copy: false,
+    };
+    let edition = match options.large_print {
+        true => Edition::LargePrint,
+        false => Edition::Ordinary,
+    };
+    let mut pages_so_far = BTreeMap::new();
+    for kind in PaperKind::ALL {
+        // a plan whose only areas must not be treated has nothing to tell a patient
+        if made.selection.areas.is_empty() && kind.is_handed_out() {
+            continue;
+        }
+        let words = match kind.reader() {
+            Reader::Patient => made.wording.clone(),
+            Reader::Practitioner => made.practice.clone(),
+        };
+        let edition = match kind.comes_in(edition) {
+            true => edition,
+            false => Edition::Ordinary,
+        };
+        let document = compose::compose(
+            kind,
+            edition,
+            &made.selection,
+            &words,
+            &pages_so_far,
+            from.approvals,
+        )?;
+        let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
+        pages_so_far.extend(
+            paper
+                .coverage
+                .pages()
+                .into_iter()
+                .map(|(id, page)| ((kind, id), page)),
+        );
+        made.papers.push(paper);
+    }
+    if let Some(language) = &options.staff_copy {
+        made.add_reading_copies(language, from)?;
+    }
+    Ok(made)
 }
 
 /// Language and country that the practice reads; empty when there is no wording in its language.
 fn practice_tag(clinic: &Clinic) -> String {
     crate::wording::serves(&clinic.language).map_or(String::new(), |base| {
         format!("{base}-{}", country_of(clinic))
-    })
-}
-
-/// Stamps a composed paper with its record, lays it out and holds it against what it must contain.
-fn finish(
-    paper: Paper,
-    mut document: Document,
-    selection: &Selection<'_>,
-    wording: &Arc<Wording>,
-    approvals: &Approvals,
-    typesetter: &Typesetter,
-) -> Result<Made, MakeError> {
-    let record = Record::of(paper, selection, wording, approvals, &document);
-    document.stamp(record.line(), code_line(&record, wording)?);
-    let pages = typesetter.typeset(&document)?;
-    let coverage = coverage::check(&selection.required(paper), &document, &pages);
-    Ok(Made {
-        paper,
-        wording: wording.clone(),
-        document,
-        pages,
-        coverage,
-        record,
     })
 }
 
@@ -393,50 +354,95 @@ pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
 }
 
 impl Papers<'_> {
-    /// Adds the patient's papers in `language` for staff to read along; false when the patient's own are in that language.
-    ///
-    /// # Errors
-    /// See [`MakeError`]; also when there is no wording in that language.
-    pub fn add_reading_copies(
+    /// Stamps a composed paper with its record, lays it out and holds it against what it must contain.
+    fn typeset_and_verify(
+        &self,
+        kind: PaperKind,
+        edition: Edition,
+        mut document: Document,
+        wording: Arc<Wording>,
+        from: Inputs<'_, '_>,
+    ) -> Result<Paper, MakeError> {
+        let record = Record::of(kind, &self.selection, &wording, from.approvals, &document);
+        document.stamp(record.line(), code_line(&record, &wording)?);
+        let pages = from.typesetter.typeset(&document)?;
+        let coverage = coverage::check(&self.selection.required(kind), &document, &pages);
+        Ok(Paper {
+            kind,
+            edition,
+            wording,
+            document,
+            pages,
+            coverage,
+            record,
+        })
+    }
+
+    /// Adds the patient's papers in `language` for staff to read along, unless the patient's own are in that language.
+    fn add_reading_copies(
         &mut self,
         language: &LanguageIdentifier,
-        approvals: &Approvals,
-        typesetter: &Typesetter,
-    ) -> Result<bool, MakeError> {
-        if crate::wording::serves(language) == Some(self.wording.base()) {
-            return Ok(false);
+        from: Inputs<'_, '_>,
+    ) -> Result<(), MakeError> {
+        let base = crate::wording::serves(language);
+        if base == Some(self.wording.base()) {
+            self.needs_no_copy = true;
+            return Ok(());
         }
-        let words = if crate::wording::serves(language) == Some(self.practice.base()) {
+        let words = if base == Some(self.practice.base()) {
             self.practice.clone()
         } else {
             Arc::new(wording_in(language, self.selection.clinic)?)
         };
-        for paper in [Paper::Consent, Paper::Aftercare] {
-            if self.selection.areas.is_empty() {
-                continue;
-            }
-            let patients = self.wording.base();
-            let copy = compose::reading_copy(paper, &self.selection, &words, patients, approvals)?;
-            let made = finish(paper, copy, &self.selection, &words, approvals, typesetter)?;
-            self.reading_copies.push(made);
+        if self.selection.areas.is_empty() {
+            return Ok(());
         }
-        Ok(true)
+        for kind in PaperKind::all_in(Edition::ReadingCopy) {
+            let patients = self.wording.base();
+            let copy =
+                compose::reading_copy(kind, &self.selection, &words, patients, from.approvals)?;
+            let paper =
+                self.typeset_and_verify(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
+            self.papers.push(paper);
+        }
+        Ok(())
+    }
+
+    /// The paper of this kind as the visit needs it, not a reading copy.
+    pub fn paper(&self, kind: PaperKind) -> Option<&Paper> {
+        self.papers
+            .iter()
+            .find(|paper| paper.kind == kind && paper.edition != Edition::ReadingCopy)
+    }
+
+    /// The copies for staff to read along.
+    pub fn reading_copies(&self) -> impl Iterator<Item = &Paper> {
+        self.papers
+            .iter()
+            .filter(|paper| paper.edition == Edition::ReadingCopy)
+    }
+
+    /// The first page on which a required statement is printed.
+    pub fn page_of(&self, statement: &Statement) -> Option<usize> {
+        let printed = &self.paper(statement.paper)?.coverage.printed;
+        printed.get(&statement.id).map(|place| place.first_page)
     }
 
     /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
     pub fn is_stopped(&self) -> bool {
-        let mut all = self.made.iter().chain(&self.reading_copies);
         self.selection.strictest() == Some(Level::Stop)
-            || all.any(|made| !made.coverage.is_complete())
+            || self
+                .papers
+                .iter()
+                .any(|paper| !paper.coverage.is_complete())
     }
 
-    /// The papers that may be written: all, or under a stop only the practitioner's own sheet.
-    pub fn writable(&self) -> impl Iterator<Item = &Made> {
+    /// The papers that may be written: all, or under a stop only those that are not handed out.
+    pub fn writable(&self) -> impl Iterator<Item = &Paper> {
         let stopped = self.is_stopped();
-        self.made
+        self.papers
             .iter()
-            .chain(&self.reading_copies)
-            .filter(move |made| !stopped || made.paper == Paper::Clinician)
+            .filter(move |paper| !stopped || !paper.kind.is_handed_out())
     }
 
     /// The patient's calendar file; none under a stop.
@@ -454,9 +460,9 @@ impl Papers<'_> {
     ///
     /// # Errors
     /// A sentence cannot be filled.
-    pub fn cautions(&self) -> Result<Vec<SaidCaution>, WordingError> {
+    pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
         compose::cautions_said(&self.selection, &self.practice)
     }
 }
 
-pub use compose::SaidCaution;
+pub use compose::WordedCaution;

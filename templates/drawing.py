@@ -1,7 +1,7 @@
 """Turns the points and pen widths of our own face into the outlines in `drawing.typ`: `python3 templates/drawing.py`.
 
 One invariant: every line is drawn here by hand, point by point; nothing is traced and nothing is taken from elsewhere.
-Must not: be needed to build or to run the program (`drawing.typ` is committed; tests/pictures.rs holds the two together).
+Must not: be needed to build or to run the program (`drawing.typ` is committed; tests/pages/pictures.rs holds the two together).
 
 Units: the head is 101 units from crown to chin, x to the right from the middle of the face, y down from the hairline's
 top. Printed at 0.45 mm a unit. Front view: the patient's right is on the left. View "profile": a half profile, the head

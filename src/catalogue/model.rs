@@ -50,6 +50,20 @@ pub struct Source {
     /// `C22` = clinical register 22, `D61` = document-standards register 61, `practice`, `memory`.
     pub id: String,
     pub title: String,
+    /// Law or guidance of this country (`SE`) or part of one (`GB-SCT`) alone; none: it is cited everywhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+}
+
+impl Source {
+    /// Whether it is cited on papers made in this region.
+    pub fn is_cited_in(&self, region: &str) -> bool {
+        self.place.as_deref().is_none_or(|place| {
+            region
+                .strip_prefix(place)
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+        })
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use super::Outcome;
+use super::open::catalogue_and_wording;
 use super::output::Output;
-use super::read::catalogue_and_wording;
 use crate::catalogue::{
     Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
     WindowKind,

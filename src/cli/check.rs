@@ -5,152 +5,97 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
-use serde_json::json;
+use serde::Serialize;
 
 use super::Outcome;
+use super::open::{Practices, Reading};
 use super::output::{Output, shown};
-use super::read::{Read, Reading, read};
 use super::standards::DocumentChecks;
 use crate::compose;
-use crate::papers::{self, Papers};
-use crate::select::Paper;
+use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport};
 
-pub fn run(
-    plans: &[PathBuf],
-    json: bool,
-    clinic: Option<&Path>,
-    fonts: Option<&Path>,
-) -> anyhow::Result<Outcome> {
+pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::Result<Outcome> {
     let mut output = Output::default();
     let mut worst = Outcome::Fine;
-    let mut reports = Vec::new();
+    let mut checked = Checked {
+        version: JSON_VERSION,
+        plans: Vec::new(),
+    };
     for plan in plans {
         let name = shown(plan);
-        let (outcome, said, text) = match one(plan, clinic, fonts, json) {
+        let (outcome, said, text) = match one(plan, &mut practices, json) {
             Ok(checked) => checked,
             Err(error) => {
                 anstream::eprintln!("could not run: {name}: {error:#}");
-                let said = json!({ "plan": name, "error": format!("{error:#}") });
-                (Outcome::CouldNotRun, said, String::new())
+                let said = Said::Error(format!("{error:#}"));
+                (Outcome::CouldNotRun, Some(said), String::new())
             }
         };
-        reports.push(said);
+        checked
+            .plans
+            .extend(said.map(|said| PlanChecked { plan: name, said }));
         output.say(&text)?;
         worst = worst.max(outcome);
     }
     if json {
-        let mut text = serde_json::to_string_pretty(&reports)?;
-        text.push('\n');
-        output.say(&text)?;
+        output.json(&checked)?;
     }
     Ok(worst)
 }
 
-/// What came of one plan: outcome, report for a program, report for reading.
-fn one(
-    plan: &Path,
-    clinic: Option<&Path>,
-    fonts: Option<&Path>,
-    json: bool,
-) -> anyhow::Result<(Outcome, serde_json::Value, String)> {
-    let name = shown(plan);
-    let read = match read(plan, clinic, fonts)? {
-        Reading::Mistakes(mistakes) => {
-            let said = json!({ "plan": name, "mistakes": mistakes });
-            return Ok((Outcome::Unsettled, said, String::new()));
-        }
-        Reading::Fine(read) => read,
-    };
-    let Read {
-        visit,
-        clinic,
-        catalogue,
-        typesetter,
-        approvals,
-    } = &*read;
-    let papers = papers::make(catalogue, clinic, visit, approvals, typesetter)
-        .context("the papers could not be made")?;
-    let checks = DocumentChecks::of(&papers);
-    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
-    let outcome = if papers.is_stopped() || checks.is_lacking() {
-        Outcome::Unsettled
-    } else {
-        Outcome::Fine
-    };
-    if json {
-        Ok((outcome, report(&name, &papers, &checks)?, String::new()))
-    } else {
-        Ok((
-            outcome,
-            serde_json::Value::Null,
-            print(&name, &papers, &checks)?,
-        ))
-    }
+/// What `--format json` prints.
+#[derive(Serialize)]
+struct Checked {
+    version: u32,
+    plans: Vec<PlanChecked>,
 }
 
-fn report(
-    name: &str,
-    papers: &Papers<'_>,
-    checks: &DocumentChecks,
-) -> anyhow::Result<serde_json::Value> {
-    let selection = &papers.selection;
-    let consent = papers.made.iter().find(|made| made.paper == Paper::Consent);
-    let mut risks = Vec::new();
-    for statement in selection.statements.iter().filter(|s| s.risk) {
-        let place = consent.and_then(|made| made.coverage.printed.get(&statement.id));
-        risks.push(json!({
-            "area": statement.area,
-            "statement": statement.id,
-            "text": compose::lead(selection, &papers.practice, statement)?,
-            "page": place.map(|place| place.first_page),
-            "source": statement.source,
-            "status": statement.status.as_str(),
-        }));
+#[derive(Serialize)]
+struct PlanChecked {
+    plan: String,
+    #[serde(flatten)]
+    said: Said,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "snake_case")]
+enum Said {
+    Error(String),
+    Mistakes(Mistakes),
+    #[serde(untagged)]
+    Report {
+        #[serde(flatten)]
+        report: Box<VisitReport>,
+        document_checks: serde_json::Value,
+    },
+}
+
+/// What came of one plan: outcome, data for a program, or text for reading.
+fn one(
+    plan: &Path,
+    practices: &mut Practices,
+    json: bool,
+) -> anyhow::Result<(Outcome, Option<Said>, String)> {
+    let (practice, visit) = match practices.read(plan)? {
+        Reading::Fine(practice, visit) => (practice, visit),
+        Reading::Mistakes(mistakes) => {
+            let said = Said::Mistakes(mistakes);
+            return Ok((Outcome::Unsettled, Some(said), String::new()));
+        }
+    };
+    let papers = practice.make(&visit, &MakeOptions::default())?;
+    let checks = DocumentChecks::of(&papers);
+    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
+    let outcome = Outcome::settled(!papers.is_stopped() && !checks.is_lacking());
+    if json {
+        let said = Said::Report {
+            report: Box::new(papers.report()?),
+            document_checks: checks.json(),
+        };
+        Ok((outcome, Some(said), String::new()))
+    } else {
+        Ok((outcome, None, print(&shown(plan), &papers, &checks)?))
     }
-    let statements: Vec<_> = selection
-        .statements
-        .iter()
-        .map(|statement| {
-            let made = papers
-                .made
-                .iter()
-                .find(|made| made.paper == statement.paper);
-            let place = made.and_then(|made| made.coverage.printed.get(&statement.id));
-            json!({
-                "paper": statement.paper,
-                "area": statement.area,
-                "statement": statement.id,
-                "wording": statement.wording,
-                "page": place.map(|place| place.first_page),
-            })
-        })
-        .collect();
-    let made: Vec<_> = papers
-        .made
-        .iter()
-        .map(|made| {
-            json!({
-                "paper": made.paper,
-                "pages": made.pages.count(),
-                "required": selection.required(made.paper).len(),
-                "faults": made.coverage.faults.iter().map(|(id, fault)| json!({ "statement": id, "fault": fault.to_string() })).collect::<Vec<_>>(),
-                "lost": made.coverage.lost.iter().map(|(text, fault)| json!({ "text": text, "fault": fault.to_string() })).collect::<Vec<_>>(),
-            })
-        })
-        .collect();
-    Ok(json!({
-        "plan": name,
-        "stopped": papers.is_stopped(),
-        "language": papers.wording.tag(),
-        "practice_language": papers.practice.tag(),
-        "region": selection.region.id,
-        "cautions": papers.cautions()?,
-        "required_risks": risks,
-        "required_statements": statements,
-        "papers": made,
-        "document_checks": checks.json(),
-    }))
 }
 
 /// The required statements of an area (or of everybody) that are not risks, with paper and page.
@@ -162,12 +107,8 @@ fn others(out: &mut String, papers: &Papers<'_>, area: Option<&str>) -> anyhow::
         if statement.area.as_deref().filter(is_area) != area {
             continue;
         }
-        let made = papers
-            .made
-            .iter()
-            .find(|made| made.paper == statement.paper);
-        let page = match made.and_then(|made| made.coverage.printed.get(&statement.id)) {
-            Some(place) => place.first_page.to_string(),
+        let page = match papers.page_of(statement) {
+            Some(page) => page.to_string(),
             None => "MISSING".to_owned(),
         };
         let short = area
@@ -205,7 +146,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             )?;
         }
     }
-    if let Some(consent) = papers.made.iter().find(|made| made.paper == Paper::Consent) {
+    if !selection.areas.is_empty() {
         let areas = selection
             .areas
             .iter()
@@ -225,8 +166,8 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 .filter(|s| s.risk && s.area.as_deref() == area)
             {
                 let lead = compose::lead(selection, &papers.practice, statement)?;
-                match consent.coverage.printed.get(&statement.id) {
-                    Some(place) => writeln!(out, "  page {:>2}  {lead}", place.first_page)?,
+                match papers.page_of(statement) {
+                    Some(page) => writeln!(out, "  page {page:>2}  {lead}")?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
                 }
             }
@@ -234,20 +175,20 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
         }
     }
     writeln!(out, "\nPapers")?;
-    for made in &papers.made {
-        let required = selection.required(made.paper).len();
-        let language = match made.wording.tag() {
+    for paper in &papers.papers {
+        let required = selection.required(paper.kind).len();
+        let language = match paper.wording.tag() {
             tag if tag == papers.practice.tag() => String::new(),
             tag => format!(", in {tag}"),
         };
         writeln!(
             out,
             "  {}{language}: {} pages, {} of {required} required statements printed",
-            made.paper.as_str(),
-            made.pages.count(),
-            required - made.coverage.faults.len(),
+            paper.kind,
+            paper.pages.count(),
+            required - paper.coverage.faults.len(),
         )?;
-        for (text, fault) in &made.coverage.lost {
+        for (text, fault) in &paper.coverage.lost {
             writeln!(out, "    `{text}` {fault}")?;
         }
     }

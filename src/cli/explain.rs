@@ -6,31 +6,20 @@ use std::fmt::Write;
 use std::path::Path;
 
 use super::Outcome;
+use super::open::{Practices, Reading};
 use super::output::Output;
-use super::read::{Reading, read};
 use crate::catalogue::Status;
 use crate::diagnose;
-use crate::papers;
+use crate::practice::{MakeOptions, WordedCaution};
 use crate::select::explain::{Answer, explain, known_ids, unused_facts};
 use crate::select::{Reason, Selection};
 
-pub fn run(
-    plan: &Path,
-    id: Option<&str>,
-    clinic: Option<&Path>,
-    fonts: Option<&Path>,
-) -> anyhow::Result<Outcome> {
-    let read = match read(plan, clinic, fonts)? {
+pub fn run(plan: &Path, id: Option<&str>, mut practices: Practices) -> anyhow::Result<Outcome> {
+    let (practice, visit) = match practices.read(plan)? {
+        Reading::Fine(practice, visit) => (practice, visit),
         Reading::Mistakes(_) => return Ok(Outcome::Unsettled),
-        Reading::Fine(read) => read,
     };
-    let papers = papers::make(
-        &read.catalogue,
-        &read.clinic,
-        &read.visit,
-        &read.approvals,
-        &read.typesetter,
-    )?;
+    let papers = practice.make(&visit, &MakeOptions::default())?;
     let selection = &papers.selection;
     let mut out = String::new();
     let Some(id) = id else {
@@ -44,14 +33,9 @@ pub fn run(
             reasons,
         } => {
             for statement in statements {
-                let made = papers
-                    .made
-                    .iter()
-                    .find(|made| made.paper == statement.paper);
-                let place = made.and_then(|made| made.coverage.printed.get(&statement.id));
-                let page = place.map_or("not printed".to_owned(), |place| {
-                    format!("page {}", place.first_page)
-                });
+                let page = papers
+                    .page_of(statement)
+                    .map_or("not printed".to_owned(), |page| format!("page {page}"));
                 writeln!(
                     out,
                     "{}: in, on the {} paper, {page}",
@@ -71,8 +55,7 @@ pub fn run(
                     caution.id,
                     caution.level.as_str()
                 )?;
-                let same =
-                    |s: &&papers::SaidCaution| s.id == caution.id && s.areas == caution.areas;
+                let same = |s: &&WordedCaution| s.id == caution.id && s.areas == caution.areas;
                 if let Some(said) = said.iter().find(same) {
                     writeln!(out, "  says: {}", said.text)?;
                 }

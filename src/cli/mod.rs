@@ -8,22 +8,23 @@ mod explain;
 mod facts;
 mod make;
 mod new;
+mod open;
 mod output;
-mod overlay;
 mod own_words;
-mod read;
 mod standards;
 mod trace;
 mod wording;
-mod write;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use unic_langid::LanguageIdentifier;
 
-use crate::select::Paper;
+use crate::practice::{Approver, MakeOptions, Wanted};
+
+use open::Practices;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,6 +34,16 @@ pub(crate) enum Outcome {
     Unsettled,
     /// Some plan could not be worked on at all.
     CouldNotRun,
+}
+
+impl Outcome {
+    /// Fine, or something the user must settle.
+    fn settled(settled: bool) -> Outcome {
+        match settled {
+            true => Outcome::Fine,
+            false => Outcome::Unsettled,
+        }
+    }
 }
 
 #[derive(Debug, Parser)]
@@ -69,8 +80,8 @@ enum Command {
         #[arg(long, value_name = "DIR", default_value = ".")]
         out: PathBuf,
         /// Only these, separated by commas.
-        #[arg(long, value_delimiter = ',', value_enum, value_name = "PAPERS")]
-        only: Vec<PaperName>,
+        #[arg(long, value_delimiter = ',', value_parser = wanted(), value_name = "PAPERS")]
+        only: Vec<Wanted>,
         /// Also the patient's papers in this language, for the practice to read along; never for signing.
         #[arg(long, value_name = "LANGUAGE", value_parser = available)]
         staff_copy: Option<LanguageIdentifier>,
@@ -275,22 +286,19 @@ struct ClinicArguments {
     fonts: Option<PathBuf>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum PaperName {
-    Consent,
-    Aftercare,
-    Clinician,
-    Calendar,
+impl ClinicArguments {
+    fn practices(&self) -> Practices {
+        Practices::new(self.clinic.as_deref(), self.fonts.as_deref())
+    }
 }
 
-impl From<Paper> for PaperName {
-    fn from(paper: Paper) -> PaperName {
-        match paper {
-            Paper::Consent => PaperName::Consent,
-            Paper::Aftercare => PaperName::Aftercare,
-            Paper::Clinician => PaperName::Clinician,
-        }
-    }
+/// What `--only` can ask for.
+fn wanted() -> impl TypedValueParser<Value = Wanted> {
+    PossibleValuesParser::new(Wanted::all().map(Wanted::as_str)).map(|name| {
+        Wanted::all()
+            .find(|wanted| wanted.as_str() == name)
+            .expect("only these names are possible")
+    })
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -336,35 +344,29 @@ pub fn run() -> ExitCode {
             register,
             clinic,
         } => make::run(
-            &plans,
-            &make::Wish {
+            &make::Request {
+                plans: &plans,
                 out: &out,
                 only: &only,
-                staff_copy: staff_copy.as_ref(),
-                large_print,
+                options: MakeOptions {
+                    large_print,
+                    staff_copy,
+                    ..MakeOptions::default()
+                },
                 register: register.as_deref(),
             },
-            clinic.clinic.as_deref(),
-            clinic.fonts.as_deref(),
+            clinic.practices(),
         ),
         Command::Check {
             plans,
             format,
             clinic,
-        } => check::run(
-            &plans,
-            format == Format::Json,
-            clinic.clinic.as_deref(),
-            clinic.fonts.as_deref(),
-        ),
+        } => check::run(&plans, format == Format::Json, clinic.practices()),
         Command::Areas { area, clinic } => areas::run(area.as_deref(), clinic.as_deref()),
         Command::Facts { fact, clinic } => facts::run(fact.as_deref(), clinic.as_deref()),
-        Command::Explain { plan, id, clinic } => explain::run(
-            &plan,
-            id.as_deref(),
-            clinic.clinic.as_deref(),
-            clinic.fonts.as_deref(),
-        ),
+        Command::Explain { plan, id, clinic } => {
+            explain::run(&plan, id.as_deref(), clinic.practices())
+        }
         Command::Wording(WordingCommand::Check {
             language,
             all,
@@ -385,7 +387,7 @@ pub fn run() -> ExitCode {
         }) => wording::approve(
             &clinic,
             language.as_ref(),
-            &wording::Approver {
+            &Approver {
                 by,
                 registration,
                 on,

@@ -1,14 +1,14 @@
-//! Turns a list of areas into a commented plan that `make` accepts once names and dates are filled in.
-//! Invariant: what is written is valid TOML, and every blank left in it is one the reader points at by name.
-//! Must not: guess a patient, a date or a dose.
+//! Turns a list of areas into a plan to fill in, on the terminal or in a file.
+//! Invariant: a file that is there is never written over.
+//! Must not: know what a plan looks like.
 
-use std::fmt::Write as _;
 use std::path::Path;
 
-use super::output::Output;
-use super::{Outcome, write};
-use crate::catalogue::{Catalogue, FactKind, Restriction, Side};
+use super::Outcome;
+use super::output::{Output, shown};
+use crate::catalogue::Catalogue;
 use crate::diagnose;
+use crate::practice::{create, starter_plan};
 use crate::wording::Wording;
 
 pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
@@ -34,98 +34,16 @@ pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Unsettled);
     }
     let language = "en".parse().expect("`en` is a language tag");
-    let text = starter(catalogue, &Wording::new(&language, "GB")?, areas)?;
+    let text = starter_plan(catalogue, &Wording::new(&language, "GB")?, areas)?;
     match out {
         None => Output::default().say(&text)?,
         Some(path) => {
-            write::create(path, text.as_bytes())?;
+            create(path, text.as_bytes())?;
+            let path = shown(path);
             anstream::eprintln!(
-                "wrote {}; fill in the names and dates, then run: beforehand make {}",
-                path.display(),
-                path.display()
+                "wrote {path}; fill in the names and dates, then run: beforehand make {path}"
             );
         }
     }
     Ok(Outcome::Fine)
-}
-
-fn starter(catalogue: &Catalogue, wording: &Wording, areas: &[String]) -> anyhow::Result<String> {
-    let mut out = String::new();
-    out.push_str(
-        "# One visit. Fill in what is empty, remove the # from what applies, then run: beforehand make THIS-FILE\n\
-         # The clinic file (clinic.toml) belongs beside this one.\n\n\
-         [patient]\n\
-         name = \"\"                 # as on the record\n\
-         born = \"\"                 # year-month-day, for instance 1984-02-11\n\
-         record = \"\"               # record number\n\
-         # language = \"en\"         # if it is not the clinic's own\n\n\
-         # What the patient told you. Remove the # where it is so.\n",
-    );
-    for fact in &catalogue.facts {
-        let value = match fact.kind {
-            FactKind::Flag => "true",
-            FactKind::Side => "\"left\"",
-            FactKind::Text => "\"what happened\"",
-        };
-        let label = wording.label(&format!("fact.{}", fact.id))?;
-        writeln!(out, "# {} = {value}    # {label}", fact.id)?;
-    }
-    out.push_str(
-        "\n[visit]\n\
-         date = \"\"                 # year-month-day\n\
-         # time = 14:30            # then the aftercare sheet gives hours, not spans\n\
-         # informed_on = \"\"        # the day the written information was given\n\
-         practitioner = \"\"         # the id from the clinic file\n\n\
-         [product]\n\
-         name = \"onabotulinumtoxinA\"\n",
-    );
-    let products: Vec<&str> = catalogue
-        .products
-        .iter()
-        .map(|product| product.id.as_str())
-        .collect();
-    writeln!(out, "# one of: {}", products.join(", "))?;
-    out.push_str(
-        "# vial_units = 100        # from the clinic's stock if left out\n\
-         # diluent_ml = 2.5\n\
-         # batch = \"\"\n",
-    );
-    if areas.is_empty() {
-        out.push_str("\n# At least one area. `beforehand areas` lists them.\n# [[area]]\n# id = \"masseter\"\n# side = \"both\"\n# units = 50\n");
-    }
-    for id in areas {
-        let area = catalogue
-            .area(id)
-            .expect("unknown areas were refused before");
-        let name = wording.label(&format!("{id}.name"))?;
-        let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
-        let side = area.sides.first().copied().unwrap_or(Side::Both).as_str();
-        write!(out, "\n[[area]]\nid = \"{id}\"    # {name}\n")?;
-        if sides.len() > 1 {
-            writeln!(out, "side = \"{side}\"    # one of: {}", sides.join(", "))?;
-        }
-        out.push_str("# units = 0               # total for the area; or add per = \"side\"\n");
-        out.push_str("# aim = \"\"                # in the patient's own words\n");
-        match area.restriction.value {
-            Restriction::ReconstructiveOnly => {
-                out.push_str("# reason = \"asymmetry\"    # required for this area: it is not treated for looks\n");
-            }
-            Restriction::DoNotTreat => {
-                out.push_str("# This area is never treated; `make` will stop here.\n")
-            }
-            Restriction::None => {}
-        }
-        out.push_str("# round = 1\n# previous = \"\"           # the day it was treated last\n");
-    }
-    out.push_str(
-        "\n# What the patient has planned; add one block for each.\n\
-         # [[event]]\n# date = \"\"\n# what = \"\"\n",
-    );
-    let needs: Vec<String> = catalogue
-        .needs
-        .iter()
-        .map(|need| format!("\"{}\"", need.id))
-        .collect();
-    writeln!(out, "# needs = [{}]", needs.join(", "))?;
-    Ok(out)
 }

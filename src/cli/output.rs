@@ -4,6 +4,8 @@
 
 use std::io::{ErrorKind, Write};
 
+pub use crate::practice::shown;
+
 /// Standard output of one command.
 #[derive(Debug, Default)]
 pub struct Output {
@@ -29,19 +31,14 @@ impl Output {
         }
         Ok(())
     }
-}
 
-/// A path for people: control characters, which could steer a terminal, are shown as escapes.
-pub fn shown(path: &std::path::Path) -> String {
-    path.display()
-        .to_string()
-        .chars()
-        .flat_map(|c| {
-            if c.is_control() {
-                c.escape_default().collect()
-            } else {
-                vec![c]
-            }
-        })
-        .collect()
+    /// Writes data as JSON, two spaces to a level.
+    ///
+    /// # Errors
+    /// As `say`.
+    pub fn json(&mut self, data: &impl serde::Serialize) -> anyhow::Result<()> {
+        let mut text = serde_json::to_string_pretty(data)?;
+        text.push('\n');
+        self.say(&text)
+    }
 }

@@ -1,57 +1,42 @@
 //! Turns `wording export` and `wording diff` into files a clinic can change, and into what it changed.
 //!
-//! Invariant: nothing that is already there is written over; words are shown as they stand in the files.
+//! Invariant: words are shown as they stand in the files.
 //!
 //! Must not: change an overlay.
 
 use std::fmt::Write as _;
 use std::path::Path;
 
+use super::Outcome;
+use super::open::clinic_files_as_they_are;
 use super::output::{Output, shown};
-use super::read::{ClinicRead, read_clinic_as_it_is};
-use super::{Outcome, write};
 use crate::diagnose;
 use crate::overlay::compare::{Difference, Standing, differences};
 use crate::overlay::copy;
+use crate::practice::{ExportError, export_words};
 use crate::wording::library;
 
 /// Writes the release's wording of a language and its countries.
 pub fn export(out: &Path, language: &str) -> anyhow::Result<Outcome> {
-    if !library::tags().any(|tag| tag == language) {
-        anstream::eprintln!(
-            "no wording in the language `{}`; available: {}",
-            diagnose::echo(language),
-            library::tags().collect::<Vec<_>>().join(", ")
-        );
-        return Ok(Outcome::Unsettled);
-    }
-    let files: Vec<_> = copy::files(language)
-        .into_iter()
-        .map(|(name, text)| (out.join(name), text))
-        .collect();
-    let there: Vec<String> = files
-        .iter()
-        .filter(|(path, _)| path.exists())
-        .map(|(path, _)| shown(path))
-        .collect();
-    if let Some(first) = there.first() {
-        anstream::eprintln!(
-            "{first} is already there ({} of {} files); nothing was written. Name an empty folder with --out.",
-            there.len(),
-            files.len()
-        );
-        return Ok(Outcome::Unsettled);
-    }
-    write::replace_all(
-        files
-            .iter()
-            .map(|(path, text)| (path.as_path(), text.as_bytes())),
-    )?;
+    let written = match export_words(out, language) {
+        Ok(written) => written,
+        Err(ExportError::UnknownLanguage) => {
+            anstream::eprintln!(
+                "no wording in the language `{}`; available: {}",
+                diagnose::echo(language),
+                library::tags().collect::<Vec<_>>().join(", ")
+            );
+            return Ok(Outcome::Unsettled);
+        }
+        Err(error @ ExportError::AlreadyThere { .. }) => {
+            anstream::eprintln!("{error}. Name an empty folder with --out.");
+            return Ok(Outcome::Unsettled);
+        }
+        Err(error) => return Err(error.into()),
+    };
     Output::default().say(&format!(
-        "wrote {} files of the wording {} (release {}) to {}\n\
+        "wrote {written} files of the wording {language} (release {}) to {}\n\
          Put them into your overlay as wording/, change what you want to say otherwise, and leave or delete the rest.\n",
-        files.len(),
-        language,
         library::version(language),
         shown(out)
     ))?;
@@ -60,7 +45,9 @@ pub fn export(out: &Path, language: &str) -> anyhow::Result<Outcome> {
 
 /// Shows what a clinic says in other words.
 pub fn diff(clinic_path: &Path) -> anyhow::Result<Outcome> {
-    let Some(ClinicRead { clinic, overlay }) = read_clinic_as_it_is(clinic_path)? else {
+    let files = clinic_files_as_they_are(clinic_path)?;
+    let Some((clinic, overlay)) = files.and_then(|files| Some((files.clinic?, files.overlay)))
+    else {
         return Ok(Outcome::Unsettled);
     };
     let Some(folder) = &clinic.overlay else {
@@ -101,11 +88,7 @@ pub fn diff(clinic_path: &Path) -> anyhow::Result<Outcome> {
     Output::default().say(&out)?;
     let settled =
         overlay.is_right() && count(Standing::ReleaseChanged) == 0 && count(Standing::Gone) == 0;
-    Ok(if settled {
-        Outcome::Fine
-    } else {
-        Outcome::Unsettled
-    })
+    Ok(Outcome::settled(settled))
 }
 
 fn one(difference: &Difference<'_>, out: &mut String) -> std::fmt::Result {

@@ -12,8 +12,8 @@ use super::Outcome;
 use super::output::Output;
 use crate::catalogue::Catalogue;
 use crate::diagnose;
+use crate::paper::PaperKind;
 use crate::papers::Papers;
-use crate::select::Paper;
 use crate::standards::{self, Judged, LEFT_OUT_NOTE, Place, Scale, Subject, Verdict};
 use crate::wording::{Wording, library};
 
@@ -22,18 +22,18 @@ const SHOWN: usize = 4;
 
 /// The verdicts on the patient's papers of one plan.
 pub struct DocumentChecks {
-    pub papers: Vec<(Paper, Vec<Judged>)>,
+    pub papers: Vec<(PaperKind, Vec<Judged>)>,
 }
 
 impl DocumentChecks {
     pub fn of(papers: &Papers<'_>) -> DocumentChecks {
         let made = papers
-            .made
+            .papers
             .iter()
-            .map(|made| (made.paper, &made.document, &made.pages));
+            .map(|paper| (paper.kind, &paper.document, &paper.pages));
         let subject = Subject::new(&papers.selection, &papers.wording, made);
         DocumentChecks {
-            papers: [Paper::Consent, Paper::Aftercare]
+            papers: [PaperKind::Consent, PaperKind::Aftercare]
                 .into_iter()
                 .map(|paper| (paper, standards::judge(&subject, paper)))
                 .filter(|(_, judged)| !judged.is_empty())

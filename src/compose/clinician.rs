@@ -1,22 +1,20 @@
 //! Turns a selection into the check sheet for the practitioner.
-//! Invariant: every caution and every required risk is listed, with its source and status, whether or not it was printed.
+//! Invariant: every caution is listed with its source and status, and it is said whether every required statement was printed.
 //! Must not: be worded for, or handed to, the patient.
-
-use std::collections::BTreeSet;
 
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Level, Status};
+use crate::paper::PaperKind;
 use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Verdict, licence_wording,
-    vials,
+    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
 };
 use crate::wording::{Piece, WordingError, library, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn clinician(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+    pub(super) fn check_sheet(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
@@ -27,8 +25,7 @@ impl Composer<'_, '_> {
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
-        self.coverage(pages, &mut blocks)?;
-        self.licence(&mut blocks)?;
+        blocks.push(self.proof(pages)?);
         blocks.push(Block::Together {
             blocks: vec![
                 self.heading(2, "clinician.record.heading")?,
@@ -54,7 +51,6 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.heading(2, "clinician.wording.heading")?);
         blocks.push(self.note("clinician.wording.text", self.wording_state())?);
-        self.sources(&mut blocks)?;
         Ok(blocks)
     }
 
@@ -77,7 +73,8 @@ impl Composer<'_, '_> {
         self.note("clinician.patients-language", said).map(Some)
     }
 
-    /// "C22, C3; published", in the practice's language.
+    /// "C22, C3; published", in the practice's language. What holds in another place alone is not cited, unless there is
+    /// nothing else.
     pub(super) fn evidence(
         &self,
         source: &[String],
@@ -89,11 +86,59 @@ impl Composer<'_, '_> {
             .map(String::as_str)
             .filter(|id| *id != "practice" && *id != "memory")
             .collect();
-        Ok(if named.is_empty() {
+        let here: Vec<&str> = named
+            .iter()
+            .copied()
+            .filter(|id| self.is_cited(id))
+            .collect();
+        let cited = if here.is_empty() { named } else { here };
+        Ok(if cited.is_empty() {
             status
         } else {
-            format!("{}; {status}", named.join(", "))
+            format!("{}; {status}", cited.join(", "))
         })
+    }
+
+    /// Whether a source is one that papers of this place cite.
+    pub(super) fn is_cited(&self, id: &str) -> bool {
+        let source = self.selection.catalogue.sources.get(id);
+        source.is_none_or(|source| source.is_cited_in(&self.selection.region.id))
+    }
+
+    /// In one sentence, whether everything that must be printed for the patient is printed, and on which pages.
+    fn proof(&self, pages: &Pages) -> Result<Block, WordingError> {
+        let statements = &self.selection.statements;
+        let page = |statement: &Statement| pages.get(&(statement.paper, statement.id.clone()));
+        let missing = statements.iter().filter(|s| page(s).is_none()).count();
+        if missing > 0 {
+            return self.note(
+                "clinician.proof.missing",
+                json!({ "missing": missing, "all": statements.len() }),
+            );
+        }
+        let mut papers = Vec::new();
+        for kind in PaperKind::ALL {
+            let of_kind = || {
+                statements
+                    .iter()
+                    .filter(|s| s.paper == kind)
+                    .filter_map(page)
+            };
+            let (Some(first), Some(last)) = (of_kind().min(), of_kind().max()) else {
+                continue;
+            };
+            papers.push(self.line(
+                "clinician.proof.paper",
+                json!({ "paper": self.label(kind.short_title())?, "first": first, "last": last }),
+            )?);
+        }
+        if papers.is_empty() {
+            return self.note("clinician.proof.none", json!({}));
+        }
+        self.note(
+            "clinician.proof.all",
+            json!({ "all": statements.len(), "papers": papers.join("; ") }),
+        )
     }
 
     /// The sentence of a caution.
@@ -431,91 +476,6 @@ impl Composer<'_, '_> {
             &format!("clinician.doses.{verdict}"),
             json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
         )
-    }
-
-    fn licence(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let heading = self.line(
-            "clinician.licence.heading",
-            json!({ "region": self.place_name()? }),
-        )?;
-        blocks.push(Block::Heading {
-            level: 2,
-            text: heading,
-        });
-        let mut items = Vec::new();
-        for selected in &self.selection.areas {
-            let context = self.area_context(selected)?;
-            let said = self.wording.pieces(
-                &format!("general.{}", licence_wording(selected.standing())),
-                &context,
-            )?;
-            let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
-            if let Some(licence) = selected.licence {
-                text.extend(rich::plain(format!(
-                    " ({})",
-                    self.evidence(&licence.source, licence.status)?
-                )));
-            }
-            items.push(Item { mark: None, text });
-        }
-        blocks.push(Block::bullets(items));
-        Ok(())
-    }
-
-    fn sources(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let selection = self.selection;
-        let mut used: BTreeSet<&str> = BTreeSet::new();
-        for statement in &selection.statements {
-            used.extend(statement.source.iter().map(String::as_str));
-        }
-        for caution in &selection.cautions {
-            used.extend(caution.source.iter().map(String::as_str));
-        }
-        for selected in &selection.areas {
-            let area = selected.area;
-            used.extend(
-                area.window
-                    .iter()
-                    .flat_map(|w| w.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.number
-                    .iter()
-                    .flat_map(|n| n.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.risk
-                    .iter()
-                    .flat_map(|r| &r.figure)
-                    .flat_map(|f| f.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                selected
-                    .licence
-                    .iter()
-                    .flat_map(|l| l.source.iter().map(String::as_str)),
-            );
-        }
-        let mut ordered: Vec<&str> = used
-            .into_iter()
-            .filter(|id| *id != "practice" && *id != "memory")
-            .collect();
-        ordered.sort_by_key(|id| {
-            let digits: String = id.chars().filter(char::is_ascii_digit).collect();
-            (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
-        });
-        blocks.push(self.heading(2, "clinician.sources.heading")?);
-        let items = ordered
-            .into_iter()
-            .filter_map(|id| selection.catalogue.sources.get(id))
-            .map(|source| {
-                let mut text = rich::bold(format!("{} ", source.id));
-                text.extend(rich::plain(source.title.clone()));
-                Item { mark: None, text }
-            })
-            .collect();
-        blocks.push(Block::bullets(items));
-        Ok(())
     }
 }
 

@@ -1,5 +1,5 @@
 //! Turns a selection into the consent form.
-//! Invariant: every statement of `Selection::required(Paper::Consent)` is written here once, risks of each area under its heading.
+//! Invariant: every statement of `Selection::required(PaperKind::Consent)` is written here once, risks of each area under its heading.
 //! Must not: pre-tick anything, or leave a section out because it is long.
 
 use serde_json::json;

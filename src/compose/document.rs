@@ -20,9 +20,9 @@ pub struct Document {
     pub page_size: &'static str,
     /// Size of the body text in points; everything on the page follows from it.
     pub type_size: f64,
-    /// Pages the paper should keep to where it can: sides of its sheets.
+    /// Pages the paper should keep to where it can: sides of its sheets; none where it is as long as it needs to be.
     #[serde(skip)]
-    pub sheet_pages: usize,
+    pub sheet_pages: Option<usize>,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     pub furniture: Furniture,

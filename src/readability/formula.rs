@@ -64,7 +64,7 @@ pub fn szigriszt_pazos(c: &Counts) -> f64 {
 /// Form of the sentence term: S13 (Law, LINGUIST List 22.2332), published; 60 for each word: seen in independent code.
 ///
 /// Two wrong forms are printed more often than the right one: 0.60 with syllables per word, and 1.02 times the sentences in
-/// 100 words, by which shorter sentences are worse. `tests/readability.rs` keeps both away.
+/// 100 words, by which shorter sentences are worse. `tests/library/readability.rs` keeps both away.
 pub fn fernandez_huerta(c: &Counts) -> f64 {
     206.84 - 60.0 * c.syllables_per_word() - 1.02 * c.words_per_sentence()
 }

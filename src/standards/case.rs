@@ -8,14 +8,15 @@ use super::prose;
 use super::view::View;
 use super::words::{self, Words};
 use crate::compose::Document;
-use crate::select::{Paper, Selection};
+use crate::paper::PaperKind;
+use crate::select::Selection;
 use crate::typeset::{Geometry, Laid, Pages};
 use crate::wording::{Context, Wording};
 
 /// One paper with everything a judge looks at.
 #[derive(Debug, Clone)]
 pub struct Sheet {
-    pub paper: Paper,
+    pub paper: PaperKind,
     pub document: Document,
     pub view: View,
     pub geometry: Geometry,
@@ -25,7 +26,7 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    pub fn new(paper: Paper, document: &Document, pages: &Pages) -> Sheet {
+    pub fn new(paper: PaperKind, document: &Document, pages: &Pages) -> Sheet {
         Sheet {
             paper,
             view: View::of(document),
@@ -78,7 +79,7 @@ impl<'a> Subject<'a> {
     pub fn new(
         selection: &'a Selection<'a>,
         wording: &'a Wording,
-        made: impl Iterator<Item = (Paper, &'a Document, &'a Pages)>,
+        made: impl Iterator<Item = (PaperKind, &'a Document, &'a Pages)>,
     ) -> Subject<'a> {
         Subject {
             selection,
@@ -89,18 +90,18 @@ impl<'a> Subject<'a> {
         }
     }
 
-    fn sheet(&self, paper: Paper) -> Option<&Sheet> {
+    fn sheet(&self, paper: PaperKind) -> Option<&Sheet> {
         self.sheets.iter().find(|sheet| sheet.paper == paper)
     }
 
     /// One paper's case; none when that paper was not made.
-    pub fn case(&self, paper: Paper) -> Option<Case<'_>> {
+    pub fn case(&self, paper: PaperKind) -> Option<Case<'_>> {
         Some(Case {
             selection: self.selection,
             wording: self.wording,
             words: words::of(self.wording.tag()),
             sheet: self.sheet(paper)?,
-            clinician: self.sheet(Paper::Clinician),
+            clinician: self.sheet(PaperKind::CheckSheet),
         })
     }
 }

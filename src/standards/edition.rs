@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::case::{Case, squeeze};
 use super::{Finding, Judge, Place};
-use crate::select::Paper;
+use crate::paper::PaperKind;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -128,7 +128,7 @@ fn standing_of_the_words(case: &Case<'_>) -> Finding {
             case.pages()
         ));
     }
-    if case.is_draft() && !case.view().signs.is_empty() && case.sheet.paper == Paper::Consent {
+    if case.is_draft() && !case.view().signs.is_empty() && case.sheet.paper == PaperKind::Consent {
         missing.push("a draft with a place to sign".to_owned());
     }
     let standing = if case.is_draft() {

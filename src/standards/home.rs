@@ -9,7 +9,8 @@ use super::words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
-use crate::select::{Paper, review};
+use crate::paper::PaperKind;
+use crate::select::review;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-53", warning_box),
@@ -191,7 +192,7 @@ fn three_things(case: &Case<'_>) -> Finding {
     }
     // that sheet is in the practice's language, whatever the patient's is
     let own_words = case.clinician.is_some_and(|sheet| {
-        debug_assert_eq!(sheet.paper, Paper::Clinician);
+        debug_assert_eq!(sheet.paper, PaperKind::CheckSheet);
         words::of(&sheet.document.language).is_some_and(|words| {
             !prose::found(&sheet.view.all_text(), words.list("own_words")).is_empty()
         })

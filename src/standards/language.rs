@@ -6,8 +6,8 @@ use super::case::Case;
 use super::prose;
 use super::words::{Term, Words};
 use super::{Finding, Judge, Place};
+use crate::paper::PaperKind;
 use crate::readability::{Language, Readability, Target, measure};
-use crate::select::Paper;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-29", readability),
@@ -150,7 +150,7 @@ pub fn formula_for(tag: &str) -> Finding {
 }
 
 fn length(case: &Case<'_>) -> Finding {
-    if case.sheet.paper == Paper::Aftercare {
+    if case.sheet.paper == PaperKind::Aftercare {
         let pages = case.pages();
         if case.sheet.document.type_size > super::layout::BODY {
             return Finding::not_applicable(format!("{pages} pages in large print"));

@@ -28,7 +28,7 @@ pub use registry::{Check, How, Scale, Scope, check, checks};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
 pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
 
-use crate::select::Paper;
+use crate::paper::PaperKind;
 
 /// What a judge found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -165,7 +165,7 @@ pub fn judges() -> Vec<(&'static str, Judge)> {
 }
 
 /// Judges one of the patient's papers by every check that concerns it; checks no program judges are told as well.
-pub fn judge(subject: &Subject<'_>, paper: Paper) -> Vec<Judged> {
+pub fn judge(subject: &Subject<'_>, paper: PaperKind) -> Vec<Judged> {
     let Some(case) = subject.case(paper) else {
         return Vec::new();
     };
@@ -173,9 +173,9 @@ pub fn judge(subject: &Subject<'_>, paper: Paper) -> Vec<Judged> {
     checks()
         .iter()
         .filter(|check| match check.scope {
-            Scope::Consent => paper == Paper::Consent,
-            Scope::Aftercare => paper == Paper::Aftercare,
-            Scope::Both => paper != Paper::Clinician,
+            Scope::Consent => paper == PaperKind::Consent,
+            Scope::Aftercare => paper == PaperKind::Aftercare,
+            Scope::Both => paper != PaperKind::CheckSheet,
         })
         .filter_map(|check| {
             let finding = match judges.iter().find(|(number, _)| *number == check.number) {

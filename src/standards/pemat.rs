@@ -12,7 +12,7 @@ use super::risks;
 use super::view::Kind;
 use super::{Finding, Judge, Judged, Place, Verdict};
 use crate::compose::document::{ListStyle, Tone};
-use crate::select::Paper;
+use crate::paper::PaperKind;
 
 /// What has to stand beside every score.
 pub const LEFT_OUT_NOTE: &str = "PEMAT-style, judged by program; not a PEMAT rating by people";
@@ -296,7 +296,7 @@ fn headings(case: &Case<'_>) -> Finding {
 
 fn order(case: &Case<'_>) -> Finding {
     let wanted: &[&str] = match case.sheet.paper {
-        Paper::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
+        PaperKind::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
         _ => &[
             "consent.planned.heading",
             "consent.what.heading",

@@ -1,6 +1,6 @@
 //! Turns the risks of a paper into verdicts on how their numbers are told.
 //! Invariant: a row is one risk with everything printed of it; the line above a table belongs to all its rows.
-//! Must not: invent a number, or judge whether a number is right (that is `tests/published_values.rs`).
+//! Must not: invent a number, or judge whether a number is right (that is `tests/library/published_values.rs`).
 
 use super::case::Case;
 use super::prose;

@@ -88,7 +88,7 @@ fn verdict(number: &str, how: &[How], samples: &[Sample], texts: &[TextReport]) 
 pub fn details(samples: &[Sample], texts: &[TextReport]) -> String {
     let mut out = String::from(
         "# Document checks: every figure\n\nGenerated from `src/standards/registry.toml` and the samples by \
-         `BEFOREHAND_README=write cargo test --test standards`. Do not edit.\n\nA verdict by a program is not a \
+         `BEFOREHAND_README=write cargo test --test pages standards`. Do not edit.\n\nA verdict by a program is not a \
          certificate. Limits marked \"ours\" were chosen by us and published by nobody.\n",
     );
     out.push_str("\n## The checks\n\n| number | name | asks | judged | sources | status | ours | not by a program because |\n");

@@ -118,10 +118,10 @@ impl Typesetter {
         }
         let good = lay_out(GOOD_LINES)?;
         let pages = good.count();
-        if pages > document.sheet_pages {
+        if let Some(sides) = document.sheet_pages.filter(|sides| pages > *sides) {
             for air in (0..GOOD_LINES).rev() {
                 let close = lay_out(air)?;
-                if close.count() <= document.sheet_pages {
+                if close.count() <= sides {
                     return Ok(close);
                 }
             }

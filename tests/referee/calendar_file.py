@@ -1,4 +1,4 @@
-"""Turns calendar files into verdicts of two parsers that share no code with the program. Run by tests/calendar_referee.rs.
+"""Turns calendar files into verdicts of two parsers that share no code with the program. Run by tests/oracles/calendar_file.rs.
 
     calendar_file.py check FILE...    both parsers accept each file, and the rules they do not look at hold
     calendar_file.py damage FILE      plants faults in copies held in memory; each must be noticed

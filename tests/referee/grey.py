@@ -3,7 +3,7 @@
     grey.py PDF
 
 One invariant: every darkness (0 white, 1 black) is read from pixels that pdfium draws in grey; places come from pdfplumber.
-Must not: judge; tests/pictures_file.rs says what must differ.
+Must not: judge; tests/oracles/pictures.rs says what must differ.
 """
 
 import json

@@ -9,7 +9,7 @@ root="$(cd "$here/../.." && pwd)"
 referee="${CARGO_TARGET_DIR:-$root/target}/referee"
 stamp="$referee/stamp"
 
-# one for each dictionary that tests/spelling.rs asks
+# one for each dictionary that tests/oracles/spelling.rs asks
 has_dictionaries() {
     command -v hunspell >/dev/null || return 1
     for dictionary in en_GB en_US es_ES; do

@@ -3,7 +3,7 @@
     pictures.py PDF
 
 One invariant: counts what is drawn in the file, told apart by size and by filled or not; reads no expectation from anywhere.
-Must not: judge; tests/pictures.rs holds this against the catalogue.
+Must not: judge; tests/pages/pictures.rs holds this against the catalogue.
 """
 
 import json

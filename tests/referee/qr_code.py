@@ -1,4 +1,4 @@
-"""Turns printed pages into what a camera reads in their codes. Run by tests/qr_code.rs.
+"""Turns printed pages into what a camera reads in their codes. Run by tests/oracles/qr_code.rs.
 
     qr_code.py read NAME PAPER CALENDAR [DPI...]     the code on the paper holds the review of that calendar file, and no part of NAME
 

@@ -1,4 +1,4 @@
-"""Turns finished papers into verdicts of readers that share no code with the program. Run by tests/referees.rs.
+"""Turns finished papers into verdicts of readers that share no code with the program. Run by tests/oracles/papers.rs.
 
     reader.py plans  ROOT FOLDER            writes a plan for each area alone and each odd name, prints their paths
     reader.py risks  ROOT PDFS PLAN...      every required risk stands in the consent form, on the page `check` names

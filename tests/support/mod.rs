@@ -5,7 +5,10 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 pub mod boxes;
+pub mod calendar_file;
+pub mod language_words;
 pub mod pictures;
+pub mod plan_reader;
 pub mod referee;
 pub mod stand_in_font;
 
@@ -14,7 +17,7 @@ use std::process::{Command, Stdio};
 
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile, Style, render};
-use beforehand::papers::{self, Papers};
+use beforehand::papers::{self, Inputs, MakeOptions, Papers};
 use beforehand::plan::{read_clinic, read_plan};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
@@ -213,8 +216,17 @@ pub fn laid_out_at<R>(
         .unwrap_or_else(|found| panic!("{}", render(&found, &clinic_file, Style::Plain)));
     let visit = read_plan(&plan_file, &vocabulary, Some(&clinic))
         .unwrap_or_else(|found| panic!("{}", render(&found, &plan_file, Style::Plain)));
-    let papers = papers::make(catalogue, &clinic, &visit, &Approvals::none(), typesetter)
-        .unwrap_or_else(|error| panic!("{error}"));
+    let papers = papers::make(
+        Inputs {
+            catalogue,
+            clinic: &clinic,
+            visit: &visit,
+            approvals: &Approvals::none(),
+            typesetter,
+        },
+        &MakeOptions::default(),
+    )
+    .unwrap_or_else(|error| panic!("{error}"));
     look(&papers)
 }
 

@@ -6,8 +6,9 @@
 use beforehand::catalogue::{Area, Catalogue, Restriction, Side};
 use beforehand::compose::document::{Block, FaceView, IconArray};
 use beforehand::diagnose::{Format, SourceFile};
+use beforehand::paper::{Edition, PaperKind};
 use beforehand::plan::{read_clinic, read_plan};
-use beforehand::select::{Paper, select};
+use beforehand::select::select;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approvals, Wording};
 
@@ -78,7 +79,10 @@ pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u
 }
 
 /// The pictures of one composed paper, without setting it.
-pub fn composed(paper: Paper, plan: &str) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
+pub fn composed(
+    paper: PaperKind,
+    plan: &str,
+) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
     let catalogue = Catalogue::embedded();
     let vocabulary = beforehand::papers::vocabulary(catalogue);
     let source = |name: &str, text: &str| {
@@ -90,6 +94,7 @@ pub fn composed(paper: Paper, plan: &str) -> (Vec<FaceView>, Vec<(u32, IconArray
     let selection = select(catalogue, &clinic, &visit).expect("the plan fits its clinic");
     let document = beforehand::compose::compose(
         paper,
+        Edition::Ordinary,
         &selection,
         words(),
         &Default::default(),

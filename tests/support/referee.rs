@@ -2,7 +2,6 @@
 //!
 //! Invariant: without them a test is skipped on a desk, aloud, and fails when `CI` is set; it never passes unseen.
 //! Must not: know what a referee judges.
-#![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -1,0 +1,203 @@
+//! Turns made papers into finished files in memory: names, bytes, and the line of the register for each.
+//! Invariant: under a `stop` no file for the patient comes out of here; file names hold the patient's name only where the clinic asks for it.
+//! Must not: write to disk.
+
+use super::{Failed, MakeError, Paper, Papers};
+use crate::paper::{Edition, PaperKind};
+use crate::record::Entry;
+use crate::wording::library;
+
+/// What stands for `{paper}` in the name of a calendar file.
+const CALENDAR: &str = "calendar";
+
+/// Something that can be asked for: a kind of paper, or the calendar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    Paper(PaperKind),
+    Calendar,
+}
+
+impl Wanted {
+    /// Everything there is, in the order it is written.
+    pub fn all() -> impl Iterator<Item = Wanted> {
+        PaperKind::ALL
+            .into_iter()
+            .map(Wanted::Paper)
+            .chain([Wanted::Calendar])
+    }
+
+    /// As in file names.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Wanted::Paper(kind) => kind.as_str(),
+            Wanted::Calendar => CALENDAR,
+        }
+    }
+}
+
+/// What a finished file is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Content {
+    Paper {
+        kind: PaperKind,
+        edition: Edition,
+        /// Size of the body text in points.
+        type_size: f64,
+        pages: usize,
+    },
+    Calendar,
+}
+
+impl std::fmt::Display for Content {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Content::Calendar => f.write_str(CALENDAR),
+            Content::Paper {
+                kind,
+                edition,
+                type_size,
+                pages,
+            } => {
+                write!(f, "{}{}", kind.noun(), edition.noun())?;
+                if edition.is_large() {
+                    write!(f, " ({type_size} pt)")?;
+                }
+                let noun = if *pages == 1 { "page" } else { "pages" };
+                write!(f, ", {pages} {noun}")
+            }
+        }
+    }
+}
+
+/// A finished file that is not yet written.
+#[derive(Debug, Clone)]
+pub struct PaperFile {
+    /// Without a folder.
+    pub name: String,
+    pub bytes: Vec<u8>,
+    pub content: Content,
+    /// Its line in the register; a calendar has none.
+    pub entry: Option<Entry>,
+}
+
+impl Papers<'_> {
+    /// The finished files that may be written, or those of them that are wanted; an empty list wants all.
+    ///
+    /// # Errors
+    /// A paper cannot be written as PDF, or the calendar cannot be worded.
+    pub fn files(&self, only: &[Wanted]) -> Result<Vec<PaperFile>, MakeError> {
+        let wanted = |name: Wanted| only.is_empty() || only.contains(&name);
+        let mut files = Vec::new();
+        for paper in self.writable() {
+            if !wanted(Wanted::Paper(paper.kind)) {
+                continue;
+            }
+            let bytes = paper.pages.pdf()?;
+            let name = format!("{}.pdf", self.file_stem(&name_of(paper)));
+            files.push(PaperFile {
+                entry: Some(Entry::of(
+                    &paper.record,
+                    &paper.wording,
+                    name.clone(),
+                    &bytes,
+                )),
+                name,
+                bytes,
+                content: Content::Paper {
+                    kind: paper.kind,
+                    edition: paper.edition,
+                    type_size: paper.document.type_size,
+                    pages: paper.pages.count(),
+                },
+            });
+        }
+        if wanted(Wanted::Calendar) {
+            files.extend(self.calendar()?.map(|calendar| PaperFile {
+                name: format!("{}.ics", self.file_stem(CALENDAR)),
+                bytes: calendar.into_bytes(),
+                content: Content::Calendar,
+                entry: None,
+            }));
+        }
+        Ok(files)
+    }
+
+    /// The names that files for the patient of this visit can have, in every edition and language: what may be left from
+    /// an earlier run when nothing may be handed out now.
+    pub fn names_for_the_patient(&self) -> Vec<String> {
+        let mut names = Vec::new();
+        for edition in [Edition::Ordinary, Edition::LargePrint, Edition::ReadingCopy] {
+            for kind in PaperKind::all_in(edition).filter(|kind| kind.is_handed_out()) {
+                for language in library::tags() {
+                    let stem = self.file_stem(&edition.in_file_name(kind, language));
+                    names.push(format!("{stem}.pdf"));
+                }
+            }
+        }
+        names.push(format!("{}.ics", self.file_stem(CALENDAR)));
+        // only reading copies are named by their language
+        names.dedup();
+        names
+    }
+
+    /// The name of one file, without its ending: record number, date and paper, or the clinic's own pattern; the patient's
+    /// name only where that pattern asks for it. Letters, digits and hyphens are kept; anything else becomes its code between
+    /// underscores, so that no two record numbers give the same name.
+    fn file_stem(&self, paper: &str) -> String {
+        let visit = self.selection.visit;
+        let pattern = self
+            .selection
+            .clinic
+            .file_names
+            .as_deref()
+            .unwrap_or("{record}-{date}-{paper}");
+        pattern
+            .replace("{date}", &visit.date.to_string())
+            .replace("{paper}", paper)
+            .replace("{record}", &plain(&visit.patient.record))
+            .replace("{name}", &plain(&visit.patient.name))
+    }
+
+    /// What the files of two visits must not share.
+    pub(super) fn visit_stem(&self) -> String {
+        self.file_stem("")
+    }
+
+    /// What stands against each paper, one sentence each, for whoever makes it.
+    pub fn faults(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        for paper in &self.papers {
+            let name = format!("{}{}", paper.kind.noun(), paper.edition.noun());
+            for (id, fault) in &paper.coverage.faults {
+                said.push(format!("{name}: the required statement {id} {fault}"));
+            }
+            for (text, fault) in &paper.coverage.lost {
+                said.push(format!("{name}: `{text}` {fault}"));
+            }
+        }
+        said
+    }
+}
+
+/// What stands for `{paper}` in the name of a paper's file.
+fn name_of(paper: &Paper) -> String {
+    paper.edition.in_file_name(paper.kind, paper.wording.base())
+}
+
+fn plain(text: &str) -> String {
+    let mut plain = String::new();
+    for c in text.chars() {
+        if c.is_alphanumeric() || c == '-' {
+            plain.push(c);
+        } else {
+            plain.push_str(&format!("_{:x}_", u32::from(c)));
+        }
+    }
+    plain
+}
+
+impl From<MakeError> for Failed {
+    fn from(error: MakeError) -> Failed {
+        Failed::doing("the papers could not be made", error)
+    }
+}

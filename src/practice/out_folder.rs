@@ -1,0 +1,95 @@
+//! Turns finished papers into files of one folder, each in its register.
+//! Invariant: a paper is never there without its line in the register; files of two visits never share a name in one run; the
+//! files of a visit are all staged before the first older one is replaced.
+//! Must not: decide what may be written (that is `Papers::files`).
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use super::{Content, Failed, Papers, Wanted, shown, writing};
+use crate::record::{Entry, register};
+
+/// A folder that papers go to.
+#[derive(Debug)]
+pub struct OutFolder {
+    folder: PathBuf,
+    register: PathBuf,
+    /// What the files of a visit are called, to the plan they were written for.
+    taken: BTreeMap<String, String>,
+}
+
+/// What came of writing the papers of one visit.
+#[derive(Debug)]
+pub enum Written {
+    /// Files in the order they were written, and files of an earlier run that must not be used any more.
+    Files {
+        files: Vec<(PathBuf, Content)>,
+        outdated: Vec<PathBuf>,
+    },
+    /// Nothing was written: this plan of the same run has the same record number and date.
+    SameNames { plan: String },
+}
+
+impl OutFolder {
+    /// Papers go to `folder`, which is made when it is not there, and are noted in `register`, or in the folder's own.
+    pub fn new(folder: &Path, register: Option<&Path>) -> OutFolder {
+        let own = || folder.join(register::FILE_NAME);
+        OutFolder {
+            folder: folder.to_owned(),
+            register: register.map_or_else(own, Path::to_owned),
+            taken: BTreeMap::new(),
+        }
+    }
+
+    /// Writes the papers of one visit; `plan` is what its file is called in messages.
+    ///
+    /// # Errors
+    /// Nothing is replaced unless everything could be staged and noted in the register.
+    pub fn write(
+        &mut self,
+        plan: &str,
+        papers: &Papers<'_>,
+        only: &[Wanted],
+    ) -> Result<Written, Failed> {
+        let stem = papers.visit_stem();
+        if let Some(other) = self.taken.get(&stem) {
+            return Ok(Written::SameNames {
+                plan: other.clone(),
+            });
+        }
+        self.taken.insert(stem, plan.to_owned());
+        // everything is finished in memory before the first file is written
+        let files = papers.files(only)?;
+        let entries: Vec<Entry> = files.iter().filter_map(|file| file.entry.clone()).collect();
+        let paths: Vec<PathBuf> = files
+            .iter()
+            .map(|file| self.folder.join(&file.name))
+            .collect();
+        let staged = paths
+            .iter()
+            .zip(&files)
+            .map(|(path, file)| (path.as_path(), file.bytes.as_slice()));
+        writing::replace_all_after(staged, || {
+            register::append(&self.register, &entries).map_err(|error| {
+                let register = shown(&self.register);
+                let doing =
+                    format!("cannot use the register {register} (--register FILE names another)");
+                Failed::doing(doing, error)
+            })
+        })?;
+        let outdated = match papers.is_stopped() {
+            false => Vec::new(),
+            true => papers
+                .names_for_the_patient()
+                .into_iter()
+                .map(|name| self.folder.join(name))
+                .filter(|path| path.exists())
+                .collect(),
+        };
+        let contents = files.into_iter().map(|file| file.content);
+        Ok(Written::Files {
+            files: paths.into_iter().zip(contents).collect(),
+            outdated,
+        })
+    }
+}

@@ -1,0 +1,152 @@
+//! Turns made papers into a report for another program or for reading: cautions, required statements with their pages, papers.
+//! Invariant: plain data; pages come from the finished layout; every required statement is in it, printed or not.
+//! Must not: word anything for patients, or judge how the papers read.
+
+use serde::Serialize;
+
+use super::{MakeError, Papers, WordedCaution};
+use crate::compose;
+use crate::paper::PaperKind;
+
+/// Version of the form of all JSON that the program writes. It grows when a name changes or goes; new names may come without.
+/// Names are in `snake_case`, ids stand as in the files they come from. (The record that a paper carries and the register are
+/// file formats of their own, with hyphens, because printed papers carry them.)
+pub const JSON_VERSION: u32 = 1;
+
+/// What is to be said of the papers of one visit.
+#[derive(Debug, Clone, Serialize)]
+pub struct VisitReport {
+    pub stopped: bool,
+    /// Wording of what is handed out: `es-US`.
+    pub language: String,
+    /// Wording of what the practice reads.
+    pub practice_language: String,
+    pub region: String,
+    /// Strictest first.
+    pub cautions: Vec<WordedCaution>,
+    pub required_risks: Vec<RiskLine>,
+    pub required_statements: Vec<StatementLine>,
+    pub papers: Vec<PaperLine>,
+}
+
+/// A required risk and where the consent form has it.
+#[derive(Debug, Clone, Serialize)]
+pub struct RiskLine {
+    /// None: it is said at every visit.
+    pub area: Option<String>,
+    pub statement: String,
+    /// Its name in the practice's language.
+    pub text: String,
+    /// None: it is not printed.
+    pub page: Option<usize>,
+    pub source: Vec<String>,
+    pub status: &'static str,
+}
+
+/// A required statement and where it is printed.
+#[derive(Debug, Clone, Serialize)]
+pub struct StatementLine {
+    pub paper: PaperKind,
+    pub area: Option<String>,
+    pub statement: String,
+    /// The wording it is filled from.
+    pub wording: String,
+    pub page: Option<usize>,
+}
+
+/// A paper and what is wrong with it.
+#[derive(Debug, Clone, Serialize)]
+pub struct PaperLine {
+    pub paper: PaperKind,
+    pub pages: usize,
+    /// How many statements it must hold.
+    pub required: usize,
+    pub faults: Vec<FaultLine>,
+    pub lost: Vec<LostLine>,
+    /// Wording it is in.
+    pub language: String,
+}
+
+/// A required statement that does not count as printed.
+#[derive(Debug, Clone, Serialize)]
+pub struct FaultLine {
+    pub statement: String,
+    pub fault: String,
+}
+
+/// Other words that are missing from the pages.
+#[derive(Debug, Clone, Serialize)]
+pub struct LostLine {
+    pub text: String,
+    pub fault: String,
+}
+
+impl Papers<'_> {
+    /// The report of these papers.
+    ///
+    /// # Errors
+    /// A sentence cannot be filled.
+    pub fn report(&self) -> Result<VisitReport, MakeError> {
+        let selection = &self.selection;
+        let mut required_risks = Vec::new();
+        for statement in selection.statements.iter().filter(|s| s.risk) {
+            required_risks.push(RiskLine {
+                area: statement.area.clone(),
+                statement: statement.id.clone(),
+                text: compose::lead(selection, &self.practice, statement)?,
+                page: self.page_of(statement),
+                source: statement.source.clone(),
+                status: statement.status.as_str(),
+            });
+        }
+        let required_statements = selection
+            .statements
+            .iter()
+            .map(|statement| StatementLine {
+                paper: statement.paper,
+                area: statement.area.clone(),
+                statement: statement.id.clone(),
+                wording: statement.wording.clone(),
+                page: self.page_of(statement),
+            })
+            .collect();
+        let papers = self
+            .papers
+            .iter()
+            .map(|paper| PaperLine {
+                paper: paper.kind,
+                pages: paper.pages.count(),
+                required: selection.required(paper.kind).len(),
+                faults: paper
+                    .coverage
+                    .faults
+                    .iter()
+                    .map(|(statement, fault)| FaultLine {
+                        statement: statement.clone(),
+                        fault: fault.to_string(),
+                    })
+                    .collect(),
+                lost: paper
+                    .coverage
+                    .lost
+                    .iter()
+                    .map(|(text, fault)| LostLine {
+                        text: text.clone(),
+                        fault: fault.to_string(),
+                    })
+                    .collect(),
+                language: paper.wording.tag().to_owned(),
+            })
+            .collect();
+        Ok(VisitReport {
+            stopped: self.is_stopped(),
+            language: self.wording.tag().to_owned(),
+            practice_language: self.practice.tag().to_owned(),
+            region: selection.region.id.clone(),
+            cautions: self.cautions()?,
+            required_risks,
+            required_statements,
+            papers,
+        })
+    }
+}

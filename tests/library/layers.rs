@@ -1,0 +1,175 @@
+//! Modules import in one direction only: each may use those listed before it, never one listed after it.
+//!
+//! Must not: be satisfied by a module it does not know (every module of `src` must be listed).
+
+use std::path::{Path, PathBuf};
+
+/// From the ground up.
+const LAYERS: &[&str] = &[
+    "paper",
+    "diagnose",
+    "readability",
+    "contrast",
+    "catalogue",
+    "plan",
+    "select",
+    "wording",
+    "calendar",
+    "compose",
+    "typeset",
+    "coverage",
+    "standards",
+    "record",
+    "papers",
+    "overlay",
+    "cli",
+];
+
+/// Crates that one layer alone may name.
+const OWNED: &[(&str, &str)] = &[
+    ("typst", "typeset"),
+    ("typst_pdf", "typeset"),
+    ("typst_layout", "typeset"),
+    ("minijinja", "wording"),
+    ("icu", "wording"),
+    ("pulldown_cmark", "wording"),
+    ("qrcode", "calendar"),
+    ("clap", "cli"),
+    ("anyhow", "cli"),
+];
+
+fn files(path: &Path, found: &mut Vec<PathBuf>) {
+    if path.is_dir() {
+        for entry in std::fs::read_dir(path).expect("a folder") {
+            files(&entry.expect("an entry").path(), found);
+        }
+    } else if path.extension().is_some_and(|e| e == "rs") {
+        found.push(path.to_owned());
+    }
+}
+
+fn layer_of(path: &Path) -> String {
+    let relative = path
+        .strip_prefix(Path::new(env!("CARGO_MANIFEST_DIR")).join("src"))
+        .expect("under src");
+    let first = relative
+        .components()
+        .next()
+        .expect("a file")
+        .as_os_str()
+        .to_string_lossy()
+        .into_owned();
+    first.trim_end_matches(".rs").to_owned()
+}
+
+fn sources() -> Vec<(PathBuf, String)> {
+    let mut found = Vec::new();
+    files(
+        &Path::new(env!("CARGO_MANIFEST_DIR")).join("src"),
+        &mut found,
+    );
+    found
+        .into_iter()
+        .map(|path| {
+            (
+                path.clone(),
+                std::fs::read_to_string(path).expect("a source file"),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn layers_import_one_way() {
+    let mut checked = 0;
+    for (path, text) in sources() {
+        let layer = layer_of(&path);
+        if layer == "lib" || layer == "main" {
+            continue;
+        }
+        let own = LAYERS.iter().position(|l| *l == layer);
+        let own = own.unwrap_or_else(|| panic!("{}: layer {layer} is not listed", path.display()));
+        for (number, line) in text.lines().enumerate() {
+            let Some(at) = line.find("crate::") else {
+                continue;
+            };
+            if line.trim_start().starts_with("//") {
+                continue;
+            }
+            let used: String = line[at + "crate::".len()..]
+                .chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect();
+            let Some(other) = LAYERS.iter().position(|l| *l == used) else {
+                continue;
+            };
+            checked += 1;
+            assert!(
+                other <= own,
+                "{}:{}: {layer} must not use {used}",
+                path.display(),
+                number + 1
+            );
+        }
+    }
+    assert!(checked > 50, "only {checked} imports were read");
+}
+
+#[test]
+fn each_outside_library_stays_in_its_layer() {
+    for (path, text) in sources() {
+        let layer = layer_of(&path);
+        for (library, owner) in OWNED {
+            if layer == *owner {
+                continue;
+            }
+            let found = text.lines().any(|line| {
+                !line.trim_start().starts_with("//")
+                    && (line.contains(&format!("use {library}::"))
+                        || line.contains(&format!(" {library}::")))
+            });
+            assert!(
+                !found,
+                "{} names {library}, which belongs to {owner}",
+                path.display()
+            );
+        }
+    }
+}
+
+#[test]
+fn only_the_command_line_prints_and_exits() {
+    for (path, text) in sources() {
+        if ["cli", "main"].contains(&layer_of(&path).as_str()) {
+            continue;
+        }
+        for forbidden in [
+            "println!",
+            "eprintln!",
+            "process::exit",
+            "std::env::",
+            "SystemTime",
+            "Instant::now",
+            "Zoned::now",
+        ] {
+            assert!(
+                !text.contains(forbidden),
+                "{} has {forbidden}",
+                path.display()
+            );
+        }
+    }
+}
+
+#[test]
+fn every_file_says_what_it_is_and_stays_readable() {
+    for (path, text) in sources() {
+        assert!(
+            text.starts_with("//!"),
+            "{} does not open with //!",
+            path.display()
+        );
+        let lines = text.lines().count();
+        assert!(lines <= 600, "{} has {lines} lines", path.display());
+    }
+}

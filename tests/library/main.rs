@@ -1,0 +1,20 @@
+//! What the library answers without laying out a page: data, plans read, what is chosen and why, words, calendars, codes.
+//!
+//! Invariant: everything runs in this process.
+//! Must not: typeset, run the built program, or need an outside program.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod calendar;
+mod catalogue_data;
+mod layers;
+mod plan;
+mod properties;
+mod published_values;
+mod readability;
+mod reasoning;
+mod record_code;
+mod screening;
+mod signs;
+mod wording_data;

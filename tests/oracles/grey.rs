@@ -1,0 +1,166 @@
+//! Pages as a copier without colour gives them: what a picture tells apart, and every letter, must still be told apart in grey.
+//!
+//! Must not: pass in CI when the reader is missing. The thresholds are ours; nobody has published any for marks like these.
+
+use std::path::{Path, PathBuf};
+
+use beforehand::catalogue::Side;
+use beforehand::paper::PaperKind;
+use beforehand::typeset::Typesetter;
+use serde_json::Value;
+
+use crate::support::pictures::{plan, side_for, treatable};
+use crate::support::{self, laid_out};
+
+/// Darkness from 0 (paper) to 1 (black).
+const FILLED: f64 = 0.75;
+const HALF: (f64, f64) = (0.35, 0.7);
+const EMPTY: f64 = 0.15;
+/// The flat part of a lane stands out from the paper, and black lines from it.
+const FLAT: (f64, f64) = (0.1, 0.35);
+/// Between the darkest and the lightest place of the slanted strokes.
+const STROKES: f64 = 0.5;
+const LETTER: f64 = 0.7;
+
+/// What a reader sees in grey of both papers of a visit; nothing where the referees are not installed.
+fn in_grey(name: &str, typesetter: &Typesetter) -> Option<Vec<Value>> {
+    let python = support::referee::python("pypdfium2, pdfplumber")?;
+    let areas: Vec<_> = treatable()
+        .into_iter()
+        .filter(|area| ["glabella", "masseter"].contains(&area.id.as_str()))
+        .map(|area| (area, side_for(area, Side::Both)))
+        .collect();
+    let files = laid_out(&plan(&areas).toml(), typesetter, |papers| {
+        let sheets = papers
+            .papers
+            .iter()
+            .filter(|made| made.kind != PaperKind::CheckSheet);
+        let written = sheets.map(|made| {
+            let file = Path::new(env!("CARGO_TARGET_TMPDIR"))
+                .join(format!("grey-{name}-{}.pdf", made.kind.as_str()));
+            let pdf = made.pages.pdf().expect("the standards are met");
+            std::fs::write(&file, pdf).expect("the scratch folder can be written");
+            file
+        });
+        written.collect::<Vec<_>>()
+    });
+    let read = |file: &PathBuf| support::referee::read_file(&python, "grey.py", file);
+    Some(files.iter().map(read).collect())
+}
+
+/// Everything that a copier would blur, in words.
+fn blurred(papers: &[Value]) -> Vec<String> {
+    let number = |value: &Value| value.as_f64().expect("a darkness");
+    let mut found = Vec::new();
+    let mut kinds = std::collections::BTreeSet::new();
+    let mut lanes = 0;
+    for paper in papers {
+        for page in paper["marks"].as_array().expect("a list") {
+            for (kind, range) in page.as_object().expect("kinds of marks") {
+                let (least, most) = (number(&range[0]), number(&range[1]));
+                kinds.insert(kind.clone());
+                let good = match kind.as_str() {
+                    "filled" => least >= FILLED,
+                    "half" => least >= HALF.0 && most <= HALF.1,
+                    _ => most <= EMPTY,
+                };
+                if !good {
+                    found.push(format!("{kind} marks are {least} to {most} dark"));
+                }
+            }
+        }
+        for lane in paper["lanes"].as_array().expect("a list") {
+            lanes += 1;
+            let flat = number(&lane["flat"]);
+            if !(FLAT.0..=FLAT.1).contains(&flat) {
+                found.push(format!("the flat part of a lane is {flat} dark"));
+            }
+            if number(&lane["contrast"]) < STROKES {
+                found.push(format!(
+                    "the strokes before a lane differ by {}",
+                    lane["contrast"]
+                ));
+            }
+        }
+        for letter in paper["letters"].as_array().expect("a list") {
+            if number(&letter[0]) < LETTER {
+                found.push(format!("the letter {} is {} dark", letter[1], letter[0]));
+            }
+        }
+    }
+    if kinds.len() < 3 {
+        found.push(format!("only {kinds:?} marks are there"));
+    }
+    if lanes < 2 {
+        found.push(format!("{lanes} lanes have a flat part"));
+    }
+    found
+}
+
+#[test]
+fn grey_still_tells_everything_apart() {
+    let Some(papers) = in_grey("sound", &Typesetter::embedded()) else {
+        return;
+    };
+    assert_eq!(blurred(&papers), Vec::<String>::new());
+}
+
+#[test]
+fn what_grey_would_blur_is_noticed() {
+    for (name, file, from, to, said) in [
+        (
+            "marks",
+            "icons.typ",
+            "fill: if full { ink }",
+            "fill: if full { rgb(\"#777777\") }",
+            "filled marks",
+        ),
+        (
+            "half",
+            "icons.typ",
+            "        place(top + left, dx: x - radius, dy: y - radius, curve(\n          fill: ink,",
+            "        place(top + left, dx: x - radius, dy: y - radius, curve(\n          fill: rgb(\"#dddddd\"),",
+            "half marks",
+        ),
+        (
+            "lanes",
+            "timeline.typ",
+            "#let tint = rgb(\"#c9d6d8\")",
+            "#let tint = rgb(\"#ffffff\")",
+            "lanes have a flat part",
+        ),
+        (
+            "letters",
+            "theme.typ",
+            "#let ink = rgb(\"#1b1f23\")",
+            "#let ink = rgb(\"#8fa0b0\")",
+            "letter",
+        ),
+    ] {
+        let broken: Vec<(&str, String)> = Typesetter::templates()
+            .iter()
+            .map(|(template, text)| {
+                assert!(
+                    *template != file || text.contains(from),
+                    "{file} no longer holds {from}"
+                );
+                let text = if *template == file {
+                    text.replacen(from, to, 1)
+                } else {
+                    (*text).to_owned()
+                };
+                (*template, text)
+            })
+            .collect();
+        let typesetter =
+            Typesetter::with_templates(broken.iter().map(|(name, text)| (*name, text.as_str())));
+        let Some(papers) = in_grey(name, &typesetter) else {
+            return;
+        };
+        let found = blurred(&papers);
+        assert!(
+            found.iter().any(|fault| fault.contains(said)),
+            "{name}: {found:?}"
+        );
+    }
+}

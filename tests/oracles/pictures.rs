@@ -1,0 +1,168 @@
+//! The drawing and the arrays in the finished file: an outside reader counts rings and marks, and reads the alternative texts.
+//!
+//! Must not: pass in CI when the reader is missing, or let the reader know what to find.
+
+use std::path::Path;
+
+use beforehand::catalogue::marks::single_sides;
+use beforehand::catalogue::{Area, Side, View};
+use beforehand::paper::PaperKind;
+use beforehand::papers::Papers;
+use beforehand::typeset::Typesetter;
+
+use crate::support::pictures::{pictures, plan, side_for, template, treatable};
+use crate::support::{self, laid_out};
+
+const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
+
+/// What an outside reader counts in the finished file: nothing where the referees are not installed.
+fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
+    let python = support::referee::python("")?;
+    let consent = papers
+        .papers
+        .iter()
+        .find(|m| m.kind == PaperKind::Consent)
+        .expect("a form");
+    let pdf = consent.pages.pdf().expect("the standards are met");
+    let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
+    std::fs::write(&file, pdf).expect("the scratch folder can be written");
+    Some(support::referee::read_file(&python, "pictures.py", &file))
+}
+
+#[test]
+fn the_finished_file_shows_the_same_rings_and_marks() {
+    let all = treatable();
+    let every: Vec<(&Area, Side)> = all.iter().map(|a| (*a, side_for(a, Side::Both))).collect();
+    let one = |id: &str, side| vec![(*all.iter().find(|a| a.id == id).expect("an area"), side)];
+    for (name, areas) in [
+        ("all", every),
+        ("jaw-left", one("masseter", Side::Left)),
+        ("lips", one("orbicularis-oris", Side::Both)),
+    ] {
+        laid_out(&plan(&areas).toml(), &Typesetter::embedded(), |papers| {
+            let Some(shown) = read_back(papers, name) else {
+                return;
+            };
+            let consent = &papers.papers[0].document;
+            let (mut faces, mut arrays) = (Vec::new(), Vec::new());
+            pictures(&consent.blocks, &mut faces, &mut arrays);
+            assert!(!faces.is_empty() && !arrays.is_empty());
+            let alts: Vec<&str> = faces
+                .iter()
+                .map(|f| f.alt.as_str())
+                .chain(arrays.iter().map(|(_, array)| array.alt.as_str()))
+                .collect();
+            let number = |value: &serde_json::Value| value.as_u64().expect("a count") as u32;
+            let list = |key: &str| shown[key].as_array().expect("a list").clone();
+            let said: Vec<String> = list("alts")
+                .iter()
+                .map(|alt| alt.as_str().expect("text").to_owned())
+                .collect();
+            for alt in alts {
+                assert!(
+                    said.iter().any(|said| said == alt),
+                    "{name}: no figure says {alt}"
+                );
+            }
+            let drawn: Vec<(u32, u32, u32)> = list("arrays")
+                .iter()
+                .map(|a| {
+                    (
+                        number(&a["marks"]),
+                        number(&a["filled"]),
+                        number(&a["half"]),
+                    )
+                })
+                .collect();
+            let wanted: Vec<(u32, u32, u32)> = arrays
+                .iter()
+                .map(|(per, a)| (*per, a.filled, a.half))
+                .collect();
+            assert_eq!(drawn, wanted, "{name}");
+
+            let rings = list("rings");
+            let mut numbers: Vec<String> = rings
+                .iter()
+                .map(|ring| ring["number"].as_str().expect("text").to_owned())
+                .collect();
+            let mut planned: Vec<String> = areas
+                .iter()
+                .enumerate()
+                .flat_map(|(at, (area, side))| {
+                    let beside = area.mark.iter().any(|m| m.view == View::Profile);
+                    let count = single_sides(*side).len() + usize::from(beside);
+                    std::iter::repeat_n((at + 1).to_string(), count)
+                })
+                .collect();
+            numbers.sort();
+            planned.sort();
+            assert_eq!(numbers, planned, "{name}");
+            let at = |ring: &serde_json::Value, key: &str| ring[key].as_f64().expect("a number");
+            for (index, ring) in rings.iter().enumerate() {
+                assert!(
+                    at(ring, "size") >= 11.0 - 1e-6,
+                    "{name}: a number of {ring}"
+                );
+                assert_eq!(ring["white"], true, "{name}");
+                for other in &rings[index + 1..] {
+                    let apart =
+                        (at(ring, "x") - at(other, "x")).hypot(at(ring, "y") - at(other, "y"));
+                    assert!(
+                        apart > at(ring, "diameter") - 0.9,
+                        "{name}: {ring} on {other}"
+                    );
+                }
+            }
+        });
+    }
+}
+
+/// The reader counts what is drawn, not what is meant: with a template that draws one mark too many filled, or leaves a ring out,
+/// it says so.
+#[test]
+fn a_template_that_draws_wrongly_is_noticed() {
+    let lips = *treatable()
+        .iter()
+        .find(|a| a.id == "orbicularis-oris")
+        .expect("an area");
+    let text = plan(&[(lips, Side::Both)]).toml();
+    let counts = |shown: &serde_json::Value| -> (u64, usize) {
+        let arrays = shown["arrays"].as_array().expect("a list");
+        let filled = arrays
+            .iter()
+            .map(|a| a["filled"].as_u64().expect("a count"))
+            .sum();
+        (filled, shown["rings"].as_array().expect("a list").len())
+    };
+    let read = |name: &str, file: &str, from: &str, to: &str| {
+        let changed = file.to_owned() + ".typ";
+        let (_, whole) = template(&changed);
+        assert!(whole.contains(from), "{changed} no longer holds {from}");
+        let broken = whole.replacen(from, to, 1);
+        let templates = Typesetter::templates().iter().map(|(name, text)| {
+            (
+                *name,
+                if *name == changed {
+                    broken.as_str()
+                } else {
+                    *text
+                },
+            )
+        });
+        let typesetter = Typesetter::with_templates(templates);
+        laid_out(&text, &typesetter, |papers| read_back(papers, name)).map(|shown| counts(&shown))
+    };
+    let Some((filled, rings)) = read("sound", "icons", "index < filled", "index < filled") else {
+        return;
+    };
+    assert!(filled > 0 && rings == 2);
+    let more = read("filled", "icons", "index < filled", "index <= filled");
+    assert!(more.expect("referees are here").0 > filled);
+    let fewer = read(
+        "rings",
+        "face",
+        "let radius = ring / 2 * u\n  for mark in block-view.rings",
+        "let radius = ring / 2 * u\n  for mark in block-view.rings.slice(1)",
+    );
+    assert_eq!(fewer.expect("referees are here").1, 1);
+}

@@ -1,0 +1,377 @@
+//! Which language each paper is in: the patient's for the patient, the practice's for the practice, and never another one.
+//!
+//! Invariant: needs no second complete language: stand-in words, told apart by a mark behind each sentence, serve for one.
+//! Must not: judge a translation.
+
+use crate::support::{self, desk, names_in, put, run};
+use beforehand::catalogue::Catalogue;
+use beforehand::compose::Block;
+use beforehand::compose::document::ListStyle;
+use beforehand::diagnose::{Format, SourceFile};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions, Paper, Papers};
+use beforehand::plan::{self, Clinic, Visit};
+use beforehand::typeset::Typesetter;
+use beforehand::wording::{Approvals, Wording, library, serves};
+
+/// Stands behind every sentence of the stand-in language.
+const MARK: &str = "qqq";
+
+fn clinic(training: bool) -> Clinic {
+    let training = match training {
+        true => "allow_unapproved = \"training\"\n",
+        false => "",
+    };
+    let text = format!(
+        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
+         region = \"US\"\nlanguage = \"en\"\ntime_zone = \"America/New_York\"\n{training}\
+         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
+    );
+    let source =
+        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
+    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+}
+
+/// A visit of a patient who reads Spanish.
+fn visit(clinic: &Clinic) -> Visit {
+    let text = "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\nspeaks_publicly = true\n\
+                [visit]\ndate = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01\npractitioner = \"p\"\n\
+                [product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"glabella\"\nunits = 20\n\
+                [[area]]\nid = \"orbicularis-oris\"\nunits = 4\n";
+    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
+    let vocabulary = papers::vocabulary(Catalogue::embedded());
+    let mut visit = plan::read_plan(&source, &vocabulary, Some(clinic)).expect("a good plan");
+    visit.patient.language = Some("es-MX".parse().expect("a tag"));
+    visit
+}
+
+/// English with a mark behind every sentence, as if it were the Spanish of the United States.
+fn stand_in() -> Wording {
+    let mut statements = library::statements("en").expect("English reads");
+    statements.extend(library::statements("en-US").expect("the country reads"));
+    for (id, text) in &mut statements {
+        // these are put inside other sentences, where a mark of their own would be counted twice
+        if !id.starts_with("term.") && !id.starts_with("phrase.") {
+            text.push(' ');
+            text.push_str(MARK);
+        }
+    }
+    Wording::from_statements("es-US", statements).expect("the stand-in is whole")
+}
+
+fn made<R>(training: bool, look: impl FnOnce(&Papers<'_>) -> R) -> R {
+    made_with_copy(training, None, look)
+}
+
+/// The same with reading copies in another language.
+fn made_with_copy<R>(
+    training: bool,
+    staff_copy: Option<&str>,
+    look: impl FnOnce(&Papers<'_>) -> R,
+) -> R {
+    let clinic = clinic(training);
+    let visit = visit(&clinic);
+    let typesetter = Typesetter::embedded();
+    let staff_copy = staff_copy.map(|tag| tag.parse().expect("a tag"));
+    let papers = papers::make(
+        Inputs {
+            catalogue: Catalogue::embedded(),
+            clinic: &clinic,
+            visit: &visit,
+            approvals: &Approvals::none(),
+            typesetter: &typesetter,
+        },
+        &MakeOptions {
+            wording: Some(std::sync::Arc::new(stand_in())),
+            staff_copy,
+            ..MakeOptions::default()
+        },
+    )
+    .expect("papers");
+    look(&papers)
+}
+
+/// The composed paper as text, without the record that it carries for programs.
+fn said(made: &Paper) -> String {
+    let mut document = made.document.clone();
+    document.record.clear();
+    serde_json::to_string(&document).expect("plain data")
+}
+
+fn paper<'m>(papers: &'m Papers<'_>, paper: PaperKind) -> &'m Paper {
+    papers
+        .papers
+        .iter()
+        .find(|made| made.kind == paper)
+        .expect("all three are made")
+}
+
+#[test]
+fn the_patient_gets_papers_in_their_language_and_the_practice_in_its_own() {
+    made(true, |papers| {
+        assert_eq!(papers.wording.tag(), "es-US");
+        assert_eq!(papers.practice.tag(), "en-US");
+        for kind in [PaperKind::Consent, PaperKind::Aftercare] {
+            let made = paper(papers, kind);
+            assert!(said(made).matches(MARK).count() > 50, "{kind:?}");
+            assert_eq!(made.document.language, "es-US");
+            assert_eq!(made.record.wording.language, "es-US");
+            assert!(made.coverage.is_complete(), "{:?}", made.coverage.faults);
+        }
+        let sheet = paper(papers, PaperKind::CheckSheet);
+        assert!(
+            !said(sheet).contains(MARK),
+            "the sheet has the patient's words"
+        );
+        assert_eq!(sheet.document.language, "en-US");
+        assert_eq!(sheet.record.wording.language, "en-US");
+        // it names pages of the patient's papers
+        let consent = paper(papers, PaperKind::Consent);
+        let (_, place) = consent.coverage.printed.iter().next().expect("printed");
+        assert!(place.first_page >= 1);
+        let cautions = papers.cautions().expect("worded");
+        assert!(!cautions.is_empty(), "the plan raises something");
+        for caution in cautions {
+            assert!(!format!("{} {}", caution.text, caution.because).contains(MARK));
+        }
+        let calendar = papers.calendar().expect("worded").expect("not stopped");
+        assert!(calendar.contains(MARK) && calendar.contains("//ES"));
+    });
+}
+
+#[test]
+fn the_check_sheet_names_the_patients_language() {
+    if serves(&"es".parse().expect("a tag")).is_none() {
+        return;
+    }
+    made(true, |papers| {
+        let sheet = said(paper(papers, PaperKind::CheckSheet));
+        assert!(sheet.contains("papers are in Spanish"), "{sheet}");
+        assert!(sheet.contains("es-US"));
+    });
+}
+
+/// Blocks by kind, signing and ticking left out: what a reader goes by when holding two papers side by side.
+fn outline(blocks: &[Block], found: &mut Vec<String>) {
+    for block in blocks {
+        match block {
+            Block::Heading { level, text } => {
+                let text = text.replace(MARK, "");
+                found.push(format!("{level} {}", text.trim().replace("  ", " ")));
+            }
+            Block::Together { blocks } | Block::Panel { blocks, .. } => outline(blocks, found),
+            _ => {}
+        }
+    }
+}
+
+/// Anything that is filled in by hand.
+fn blanks(blocks: &[Block]) -> usize {
+    blocks
+        .iter()
+        .map(|block| match block {
+            Block::Sign { .. } => 1,
+            Block::List {
+                style: ListStyle::Tick,
+                ..
+            } => 1,
+            Block::Table {
+                writing, signing, ..
+            } => usize::from(*writing || *signing),
+            Block::Together { blocks } | Block::Panel { blocks, .. } => self::blanks(blocks),
+            _ => 0,
+        })
+        .sum()
+}
+
+#[test]
+fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
+    for training in [true, false] {
+        made_with_copy(training, Some("en"), |papers| {
+            assert!(!papers.needs_no_copy);
+            assert_eq!(papers.reading_copies().count(), 2);
+            for copy in papers.reading_copies() {
+                let own = paper(papers, copy.kind);
+                assert_eq!(copy.document.paper, format!("{}-staff", own.document.paper));
+                assert_eq!(copy.document.language, "en-US");
+                assert!(
+                    !said(copy).contains(MARK),
+                    "the copy has the patient's words"
+                );
+                assert!(copy.coverage.is_complete(), "{:?}", copy.coverage.faults);
+                // same statements in the same order, same headings with the same numbers
+                assert_eq!(copy.document.marks(), own.document.marks());
+                let (mut ours, mut theirs) = (Vec::new(), Vec::new());
+                outline(&copy.document.blocks, &mut ours);
+                outline(&own.document.blocks, &mut theirs);
+                assert!(
+                    ours.iter().any(|line| line.starts_with("3 1"))
+                        || own.kind != PaperKind::Consent
+                );
+                assert_eq!(ours, theirs);
+                assert_eq!(blanks(&copy.document.blocks), 0);
+                if training {
+                    assert!(
+                        blanks(&own.document.blocks) > 0,
+                        "the copy had nothing to leave out"
+                    );
+                }
+                let notice = copy.document.furniture.notice.as_deref().expect("a notice");
+                assert!(
+                    notice.contains(
+                        "Reading copy for the practice. The patient’s copy is in Spanish."
+                    ),
+                    "{notice}"
+                );
+                assert!(copy.document.title.contains("reading copy"));
+                assert_ne!(copy.record.code(), own.record.code());
+                assert_eq!(copy.record.paper, copy.document.paper);
+            }
+        });
+    }
+}
+
+#[test]
+fn a_reading_copy_in_the_patients_own_language_is_not_made() {
+    made_with_copy(true, Some("es-419"), |papers| {
+        assert!(papers.needs_no_copy);
+        assert_eq!(papers.reading_copies().count(), 0);
+    });
+}
+
+#[test]
+fn no_wording_is_made_in_a_language_that_is_not_there() {
+    for tag in ["pt", "pt-BR", "und", "en-Shaw"] {
+        let error = Wording::new(&tag.parse().expect("a tag"), "GB")
+            .err()
+            .unwrap_or_else(|| panic!("{tag} was served"));
+        assert!(
+            error.to_string().contains("available: en"),
+            "{error} does not say what is available"
+        );
+    }
+}
+
+#[test]
+fn the_command_line_refuses_other_languages_with_what_is_available() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    for tag in ["pt", "klingonese please", "und"] {
+        let ran = run(
+            desk.path(),
+            &["make", "plan.toml", "--out", "out", "--staff-copy", tag],
+        );
+        assert_eq!(ran.code, 2, "{tag}: {}", ran.out);
+        assert!(ran.err.contains("available: en"), "{tag}: {}", ran.err);
+    }
+    assert_eq!(names_in(&desk.path().join("out")), Vec::<String>::new());
+    let ran = run(desk.path(), &["wording", "status", "--language", "pt"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("available: en"), "{}", ran.err);
+}
+
+/// In the plan it is a mistake of the plan, with its place; in the clinic file of the clinic file.
+#[test]
+fn a_language_that_is_not_there_is_shown_where_it_stands() {
+    let desk = desk();
+    let plan = support::Plan {
+        facts: "language = \"pt\"".to_owned(),
+        ..support::Plan::default()
+    };
+    put(desk.path(), "plan.toml", plan.toml());
+    let ran = run(desk.path(), &["make", "plan.toml", "--out", "out"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("plan.toml:6:12"), "{}", ran.err);
+    assert!(ran.err.contains("Available: `en`"), "{}", ran.err);
+
+    let other = support::clinic().replace("language = \"en\"", "language = \"pt\"");
+    put(desk.path(), "clinic.toml", other);
+    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    let ran = run(desk.path(), &["make", "plan.toml", "--out", "out"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("clinic.toml:"), "{}", ran.err);
+    assert!(ran.err.contains("Available: `en`"), "{}", ran.err);
+    assert_eq!(names_in(&desk.path().join("out")), Vec::<String>::new());
+}
+
+#[test]
+fn a_reading_copy_for_a_patient_who_reads_the_same_language_is_noted_as_needless() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    let ran = run(
+        desk.path(),
+        &["make", "plan.toml", "--out", "out", "--staff-copy", "en-AU"],
+    );
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(ran.out.contains("no reading copy"), "{}", ran.out);
+    let written = names_in(&desk.path().join("out"));
+    assert!(
+        !written.iter().any(|name| name.contains("staff")),
+        "{written:?}"
+    );
+}
+
+/// The whole way, once there is a second language: file names, register, and which words each file has.
+#[test]
+fn reading_copies_are_written_beside_the_papers_and_noted() {
+    if serves(&"es".parse().expect("a tag")).is_none() {
+        return;
+    }
+    let out = tempfile::tempdir().expect("a temporary folder");
+    let folder = out.path().to_str().expect("UTF-8");
+    let sample = "samples/cedar-hollow/en-espanol.toml";
+    let ran = run(
+        support::root(),
+        &["make", sample, "--out", folder, "--staff-copy", "en"],
+    );
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!(
+        names_in(out.path()),
+        [
+            "CH-3417-2026-12-09-aftercare-staff-en.pdf",
+            "CH-3417-2026-12-09-aftercare.pdf",
+            "CH-3417-2026-12-09-calendar.ics",
+            "CH-3417-2026-12-09-clinician.pdf",
+            "CH-3417-2026-12-09-consent-staff-en.pdf",
+            "CH-3417-2026-12-09-consent.pdf",
+            "register.jsonl",
+        ]
+    );
+    let register = std::fs::read_to_string(out.path().join("register.jsonl")).expect("noted");
+    let mut codes = std::collections::BTreeSet::new();
+    for line in register.lines() {
+        let entry: serde_json::Value = serde_json::from_str(line).expect("a line of JSON");
+        let language = match entry["paper"].as_str().expect("a paper") {
+            "consent" | "aftercare" => "es-US",
+            "clinician" | "consent-staff" | "aftercare-staff" => "en-US",
+            other => panic!("{other}"),
+        };
+        assert_eq!(entry["record"]["wording"]["language"], language, "{line}");
+        assert!(codes.insert(entry["code"].as_str().expect("a code").to_owned()));
+        let traced = run(
+            out.path(),
+            &["trace", entry["file"].as_str().expect("a name")],
+        );
+        assert_eq!(traced.code, 0, "{}{}", traced.out, traced.err);
+    }
+    assert_eq!(codes.len(), 5);
+    let only = tempfile::tempdir().expect("a temporary folder");
+    let folder = only.path().to_str().expect("UTF-8");
+    let arguments = [
+        "make",
+        sample,
+        "--out",
+        folder,
+        "--staff-copy",
+        "en",
+        "--only",
+        "consent",
+    ];
+    assert_eq!(run(support::root(), &arguments).code, 0);
+    assert_eq!(
+        names_in(only.path()).len(),
+        3,
+        "{:?}",
+        names_in(only.path())
+    );
+}

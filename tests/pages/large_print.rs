@@ -1,0 +1,118 @@
+//! The large-print edition of every sample, held statement by statement against the ordinary one.
+//!
+//! Sources: UKAAF clear and large print minimum standards (16 pt or more; D35), APH (18 pt; D38); re-set, not enlarged (D35).
+//! Must not: compare what was composed only; the words are read back from the laid-out pages.
+
+use std::collections::BTreeMap;
+
+use beforehand::catalogue::Catalogue;
+use beforehand::diagnose::{Format, SourceFile};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions};
+use beforehand::plan::{read_clinic, read_plan};
+use beforehand::typeset::{Laid, Typesetter};
+use beforehand::wording::Approvals;
+
+use crate::support::{root, run, squeeze};
+
+/// Folder and plan; one of each language and paper size, one area and all.
+const SAMPLES: &[(&str, &str, f64)] = &[
+    ("linden-court", "news-reader.toml", 16.0),
+    ("linden-court", "everything.toml", 16.0),
+    ("cedar-hollow", "wedding.toml", 18.0),
+    ("cedar-hollow", "en-espanol.toml", 18.0),
+    ("patio-verde", "mandibula.toml", 18.0),
+];
+
+fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
+    laid.iter()
+        .map(|(id, laid)| {
+            let text: String = laid.runs.iter().map(|run| run.text.as_str()).collect();
+            (id.clone(), squeeze(&text))
+        })
+        .collect()
+}
+
+#[test]
+fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
+    let catalogue = Catalogue::embedded();
+    let vocabulary = papers::vocabulary(catalogue);
+    let source = |path: &str| {
+        let bytes = std::fs::read(root().join("samples").join(path)).expect("a sample");
+        SourceFile::from_bytes(path, &bytes, Format::Toml).expect("not empty")
+    };
+    let mut compared = 0;
+    for (folder, plan, size) in SAMPLES {
+        let clinic = read_clinic(&source(&format!("{folder}/clinic.toml")), &vocabulary)
+            .expect("a sample clinic");
+        let visit = read_plan(
+            &source(&format!("{folder}/{plan}")),
+            &vocabulary,
+            Some(&clinic),
+        )
+        .expect("a sample plan");
+        let make = |print| {
+            let wording = papers::wording_for(&visit, &clinic).expect("words");
+            papers::make(
+                Inputs {
+                    catalogue,
+                    clinic: &clinic,
+                    visit: &visit,
+                    approvals: &Approvals::none(),
+                    typesetter: &Typesetter::embedded(),
+                },
+                &MakeOptions {
+                    wording: Some(std::sync::Arc::new(wording)),
+                    large_print: print,
+                    ..MakeOptions::default()
+                },
+            )
+            .expect("papers")
+        };
+        let (ordinary, large) = (make(false), make(true));
+        for (one, other) in ordinary.papers.iter().zip(&large.papers) {
+            assert_eq!(one.kind, other.kind);
+            let at = format!("{folder}/{plan}, {}", one.kind.as_str());
+            assert!(
+                other.coverage.is_complete(),
+                "{at}: {:?}",
+                other.coverage.faults
+            );
+            let (a, b) = (one.pages.statements(), other.pages.statements());
+            if one.kind == PaperKind::CheckSheet {
+                assert_eq!(other.document.type_size, 12.0, "{at}");
+                continue;
+            }
+            assert_eq!(words(&a), words(&b), "{at}");
+            compared += a.len();
+            // set again at its own size: no run of a statement is smaller, lines are not as long, and there are more pages
+            let smallest = b
+                .values()
+                .flat_map(|laid| &laid.runs)
+                .map(|run| run.size)
+                .fold(f64::INFINITY, f64::min);
+            assert!(smallest >= size - 1e-6, "{at}: {smallest} pt");
+            assert!(other.pages.count() > one.pages.count(), "{at}");
+            let (paper, large_paper) = (one.pages.sizes()[0], other.pages.sizes()[0]);
+            assert!(
+                (paper.0 - large_paper.0).abs() + (paper.1 - large_paper.1).abs() < 0.01,
+                "{at}: another paper"
+            );
+        }
+    }
+    assert!(compared > 500, "{compared} statements");
+}
+
+#[test]
+fn the_files_are_named_and_the_pages_of_the_large_edition_are_the_ones_listed() {
+    let out = tempfile::tempdir().expect("a temporary folder");
+    let shown = out.path().to_str().expect("UTF-8");
+    let plan = "samples/linden-court/news-reader.toml";
+    let ran = run(root(), &["make", plan, "--out", shown, "--large-print"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    for name in ["consent-large-print", "aftercare-large-print", "clinician"] {
+        let file = out.path().join(format!("TR-20417-2026-12-03-{name}.pdf"));
+        assert!(file.is_file(), "{name}: {}", ran.out);
+    }
+    assert!(ran.out.contains("in large print (16 pt)"), "{}", ran.out);
+}

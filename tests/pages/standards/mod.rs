@@ -1,0 +1,561 @@
+//! Turns the registry, the samples and deliberately spoilt papers into proof that the document checks are whole and can fail.
+//!
+//! Invariant: every number of the three lists stands once; every automatic check has a judge; each table is the generated one.
+//! Must not: write, unless BEFOREHAND_README=write.
+
+mod bench;
+mod can_fail;
+mod items_can_fail;
+mod risks_can_fail;
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use beforehand::catalogue::Catalogue;
+use beforehand::diagnose::{Format, SourceFile};
+use beforehand::paper::PaperKind;
+use beforehand::papers::{self, Inputs, MakeOptions, Papers};
+use beforehand::plan::{self, Clinic, Visit};
+use beforehand::standards::{
+    self, Finding, How, Place, Subject, TEXT_NUMBERS, Verdict, checks, judges, read_wording, table,
+    words,
+};
+use beforehand::typeset::Typesetter;
+use beforehand::wording::{Approvals, Wording};
+
+const BEGIN: &str = "<!-- document checks: generated, begin -->";
+const END: &str = "<!-- document checks: generated, end -->";
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn source(path: &Path) -> SourceFile {
+    let bytes = std::fs::read(path).expect("a sample");
+    let format = if path.extension().is_some_and(|e| e == "json") {
+        Format::Json
+    } else {
+        Format::Toml
+    };
+    SourceFile::from_bytes(&path.display().to_string(), &bytes, format).expect("text")
+}
+
+fn read(plan: &str) -> (Clinic, Visit) {
+    let path = root().join("samples").join(plan);
+    let vocabulary = papers::vocabulary(Catalogue::embedded());
+    let clinic = source(&path.with_file_name("clinic.toml"));
+    let clinic = plan::read_clinic(&clinic, &vocabulary).expect("a good clinic");
+    let visit = plan::read_plan(&source(&path), &vocabulary, Some(&clinic)).expect("a good plan");
+    (clinic, visit)
+}
+
+fn made<'a>(clinic: &'a Clinic, visit: &'a Visit) -> Papers<'a> {
+    let typesetter = Typesetter::embedded();
+    papers::make(
+        Inputs {
+            catalogue: Catalogue::embedded(),
+            clinic,
+            visit,
+            approvals: &Approvals::none(),
+            typesetter: &typesetter,
+        },
+        &MakeOptions::default(),
+    )
+    .expect("papers")
+}
+
+fn subject<'p>(papers: &'p Papers<'p>) -> Subject<'p> {
+    let all = papers
+        .papers
+        .iter()
+        .map(|m| (m.kind, &m.document, &m.pages));
+    Subject::new(&papers.selection, &papers.wording, all)
+}
+
+fn judge(number: &str, subject: &Subject<'_>, paper: PaperKind) -> Finding {
+    let (_, judge) = judges()
+        .into_iter()
+        .find(|(n, _)| *n == number)
+        .expect("a judge");
+    judge(&subject.case(paper).expect("this paper was made"))
+}
+
+#[test]
+fn every_number_is_listed_once() {
+    let mut wanted: Vec<String> = (1..=60).map(|n| format!("DC-{n}")).collect();
+    wanted.extend((1..=26).map(|n| format!("PM-{n}")));
+    wanted.extend((1..=14).map(|n| format!("RF-{n}")));
+    let listed: Vec<&str> = checks().iter().map(|check| check.number.as_str()).collect();
+    assert_eq!(listed, wanted);
+    let ids: BTreeSet<&str> = checks().iter().map(|check| check.id.as_str()).collect();
+    assert_eq!(ids.len(), checks().len(), "an id stands twice");
+}
+
+#[test]
+fn what_is_called_automatic_has_a_judge_and_nothing_else_has() {
+    let judged: BTreeSet<&str> = judges().into_iter().map(|(number, _)| number).collect();
+    assert_eq!(judged.len(), judges().len(), "two judges for one number");
+    for check in checks() {
+        let number = check.number.as_str();
+        assert_eq!(
+            check.judged.contains(&How::Paper),
+            judged.contains(number),
+            "{number}"
+        );
+        assert_eq!(
+            check.judged.contains(&How::Text),
+            TEXT_NUMBERS.contains(&number),
+            "{number}"
+        );
+        let reason = [How::Person, How::Open, How::NotApplicable]
+            .iter()
+            .any(|how| check.judged.contains(how));
+        assert!(!reason || check.why.is_some(), "{number} does not say why");
+        assert!(
+            !check.judged.is_empty() && !check.sources.is_empty(),
+            "{number}"
+        );
+        for source in &check.sources {
+            assert!(
+                Catalogue::embedded()
+                    .sources
+                    .iter()
+                    .any(|(id, _)| id == source),
+                "{source}"
+            );
+        }
+        let elsewhere = check.judged.contains(&How::Elsewhere);
+        assert_eq!(elsewhere, check.test.is_some(), "{number}");
+        if let Some(test) = &check.test {
+            let (file, name) = test.split_once("::").expect("file::name");
+            let text = std::fs::read_to_string(root().join(file)).expect("the named file");
+            assert!(
+                text.contains(&format!("#[test]\nfn {name}(")),
+                "{test} is not there"
+            );
+        }
+    }
+}
+
+#[test]
+fn both_languages_have_every_word_list() {
+    assert_eq!(words::all().len(), 2);
+    for language in words::all() {
+        let known: Vec<&str> = language.words.keys().map(String::as_str).collect();
+        assert_eq!(known, words::LISTS, "{}", language.language);
+        for list in words::LISTS {
+            assert!(
+                !language.list(list).is_empty(),
+                "{} {list}",
+                language.language
+            );
+        }
+    }
+    assert!(words::of("pt-BR").is_none());
+}
+
+/// Spoils one paper in one way each and holds that the check notices what it did not notice before.
+#[test]
+fn every_spoilt_paper_is_noticed() {
+    let (clinic, visit) = read("linden-court/news-reader.toml");
+    let papers = made(&clinic, &visit);
+    let good = subject(&papers);
+    type Spoil = fn(&mut standards::Sheet);
+    let faults: &[(&str, PaperKind, Spoil)] = &[
+        ("DC-1", PaperKind::Consent, |s| {
+            s.geometry
+                .stretches
+                .retain(|x| !(x.page == 2 && x.furniture))
+        }),
+        ("DC-2", PaperKind::Consent, |s| {
+            s.geometry.stretches.retain(|x| x.page != 1 || x.furniture)
+        }),
+        ("DC-3", PaperKind::Consent, |s| s.sizes.push(s.sizes[0])),
+        ("DC-5", PaperKind::Consent, |s| {
+            s.view.lines[3].text = "on 3/12/2026".into()
+        }),
+        ("DC-6", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("DC-7", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("DC-8", PaperKind::Consent, |s| {
+            s.document.title = "Form".into()
+        }),
+        ("DC-9", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("DC-10", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, ".cannot"))
+        }),
+        ("DC-11", PaperKind::Consent, |s| s.view.sections.clear()),
+        ("DC-12", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, ".may-not-work"))
+        }),
+        ("DC-13", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, "choice.nothing"))
+        }),
+        ("DC-14", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, "general.repeats"))
+        }),
+        ("DC-15", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, "general.off-label"))
+        }),
+        ("DC-17", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-21", PaperKind::Consent, |s| {
+            s.view.lines.retain(|l| !ends(l, "stop-any-time"))
+        }),
+        ("DC-22", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-24", PaperKind::Consent, |s| {
+            s.view.signs.iter_mut().for_each(|x| x.fields.clear())
+        }),
+        ("DC-25", PaperKind::Consent, |s| s.view.signs.clear()),
+        ("DC-26", PaperKind::Consent, |s| s.view.lists.clear()),
+        ("DC-28", PaperKind::Consent, |s| {
+            s.geometry.stretches[9].text = "☑ agreed".into()
+        }),
+        ("DC-29", PaperKind::Consent, |s| {
+            s.view.lines.iter_mut().for_each(|l| l.text = HARD.into())
+        }),
+        ("DC-33", PaperKind::Consent, |s| sentence(s, HARD)),
+        ("DC-34", PaperKind::Consent, |s| {
+            s.view.lines.iter_mut().for_each(|l| {
+                (l.mark, l.text) = (
+                    Some("advice.x".into()),
+                    "The skin is cleaned by a nurse.".into(),
+                );
+            })
+        }),
+        ("DC-35", PaperKind::Aftercare, |s| {
+            sentence(s, "Dysphagia is known. It is bad.")
+        }),
+        ("DC-36", PaperKind::Aftercare, |s| {
+            let at = s
+                .view
+                .lines
+                .iter()
+                .position(|l| ends(l, "normal.bumps"))
+                .expect("normal");
+            s.view.lines[at].text = "This is very common.".into();
+        }),
+        ("DC-37", PaperKind::Consent, |s| {
+            cell(s, "It is rare.", "9 in 100 people")
+        }),
+        ("DC-38", PaperKind::Consent, |s| {
+            cell(s, "It can be.", "9 in 1,000 people")
+        }),
+        ("DC-39", PaperKind::Consent, |s| {
+            sentence(s, "It is twice as frequent.")
+        }),
+        ("DC-40", PaperKind::Consent, |s| {
+            // the one sentence that says it for all numbers
+            s.view
+                .lines
+                .retain(|line| line.mark.as_deref() != Some("general.figures"));
+        }),
+        ("DC-42", PaperKind::Consent, |s| {
+            cell(s, "It can be.", "9 in 100 people")
+        }),
+        ("DC-43", PaperKind::Consent, |s| {
+            s.geometry.stretches.iter_mut().for_each(|x| x.size = 9.0)
+        }),
+        ("DC-46", PaperKind::Consent, |s| {
+            s.geometry.stretches[20].italic = true
+        }),
+        ("DC-47", PaperKind::Consent, |s| {
+            s.geometry.stretches[20].contrast = 2.0
+        }),
+        ("DC-48", PaperKind::Aftercare, |s| s.geometry.shapes.clear()),
+        ("DC-50", PaperKind::Consent, |s| {
+            s.view.tables[0].header.clear()
+        }),
+        ("DC-52", PaperKind::Consent, |s| s.sizes[0] = (500.0, 500.0)),
+        ("DC-53", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("DC-54", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("DC-55", PaperKind::Aftercare, |s| {
+            s.view.lines.retain(|l| !ends(l, "redflag.worry"))
+        }),
+        ("DC-56", PaperKind::Aftercare, |s| {
+            let at = s
+                .view
+                .lines
+                .iter()
+                .position(|l| ends(l, "advice.no-rubbing"))
+                .expect("advice");
+            s.view.lines[at].text = "Wait two days.".into();
+        }),
+        ("DC-57", PaperKind::Aftercare, |s| s.view.sections.clear()),
+        ("DC-58", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("DC-59", PaperKind::Consent, |s| {
+            s.geometry.stretches.retain(|x| !x.furniture)
+        }),
+        ("PM-1", PaperKind::Consent, |s| {
+            s.document.title = "Form".into()
+        }),
+        ("PM-2", PaperKind::Consent, |s| {
+            sentence(s, "A perfect result.")
+        }),
+        ("PM-5", PaperKind::Consent, |s| {
+            s.view
+                .lines
+                .iter_mut()
+                .for_each(|l| l.text = "It is cleaned.".into())
+        }),
+        ("PM-6", PaperKind::Aftercare, |s| {
+            s.view
+                .lines
+                .iter_mut()
+                .for_each(|l| l.text = "It takes five days.".into())
+        }),
+        ("PM-7", PaperKind::Aftercare, |s| {
+            s.view
+                .lines
+                .iter_mut()
+                .for_each(|l| l.text = "Take double the dose.".into())
+        }),
+        ("PM-10", PaperKind::Consent, |s| s.view.sections.reverse()),
+        ("PM-11", PaperKind::Aftercare, |s| s.view.panels.clear()),
+        ("PM-19", PaperKind::Consent, |s| {
+            s.view.tables[0].header.clear()
+        }),
+        ("PM-20", PaperKind::Aftercare, |s| s.view.lines.clear()),
+        ("PM-23", PaperKind::Aftercare, |s| {
+            s.view.tables.clear();
+            s.view.lists.clear();
+        }),
+        ("DC-23", PaperKind::Consent, |s| s.view.lines.clear()),
+        ("PM-4", PaperKind::Aftercare, |s| {
+            sentence(s, "Dysphagia is known. It is bad.")
+        }),
+        ("RF-11", PaperKind::Consent, picture),
+        ("PM-17", PaperKind::Consent, picture),
+        ("PM-25", PaperKind::Consent, picture),
+        ("PM-21", PaperKind::Consent, |s| {
+            s.view.lines.iter_mut().for_each(|l| {
+                (l.mark, l.text) = (
+                    Some("advice.x".into()),
+                    "The skin is cleaned by a nurse.".into(),
+                );
+            })
+        }),
+        ("RF-4", PaperKind::Consent, |s| {
+            s.view
+                .lines
+                .retain(|l| !l.text.starts_with("We found no published"))
+        }),
+        ("RF-5", PaperKind::Consent, |s| {
+            sentence(s, "There is no risk.")
+        }),
+        ("RF-6", PaperKind::Consent, |s| s.view.lines.reverse()),
+    ];
+    let mut tried = BTreeSet::new();
+    for (number, paper, spoil) in faults {
+        tried.insert(*number);
+        let before = judge(number, &good, *paper);
+        let mut spoilt = good.clone();
+        let at = spoilt
+            .sheets
+            .iter()
+            .position(|s| s.paper == *paper)
+            .expect("made");
+        spoil(&mut spoilt.sheets[at]);
+        let after = judge(number, &spoilt, *paper);
+        assert_eq!(after.verdict, Verdict::NotMet, "{number}: {}", after.figure);
+        assert_ne!(before.places, after.places, "{number} said the same before");
+    }
+    tried.extend(can_fail::CASES.iter().map(|(number, _)| *number));
+    tried.extend(items_can_fail::CASES.iter().map(|(number, _)| *number));
+    tried.extend(risks_can_fail::CASES.iter().map(|(number, _)| *number));
+    let unspoilt: Vec<&str> = judges()
+        .into_iter()
+        .map(|(n, _)| n)
+        .filter(|n| !tried.contains(n))
+        .collect();
+    // these two are held by `age_and_language_can_fail_too`
+    assert_eq!(unspoilt, ["DC-19", "DC-31"]);
+}
+
+const HARD: &str = "Notwithstanding considerable individual variability, administration of pharmacological \
+    preparations necessitates comprehensive multidisciplinary evaluation preceding the commencement of any \
+    intervention whatsoever, irrespective of previously documented circumstances or communicated preferences.";
+
+/// A picture without words.
+fn picture(sheet: &mut standards::Sheet) {
+    sheet.view.pictures.push(standards::Picture {
+        section: 0,
+        alternative: String::new(),
+        marks: Some(standards::Marks {
+            shown: 3,
+            per: 100,
+            often: "4 in 100 people".to_owned(),
+        }),
+    });
+}
+
+/// A paper for somebody too young, without the caution that says so, and one in a language without a formula.
+#[test]
+fn age_and_language_can_fail_too() {
+    let (clinic, visit) = read("linden-court/news-reader.toml");
+    let papers = made(&clinic, &visit);
+    let mut selection = papers.selection.clone();
+    selection.age = 16;
+    selection.cautions.clear();
+    let all = papers
+        .papers
+        .iter()
+        .map(|m| (m.kind, &m.document, &m.pages));
+    let young = Subject::new(&selection, &papers.wording, all);
+    let verdict = |s: &Subject<'_>| judge("DC-19", s, PaperKind::Consent).verdict;
+    assert_eq!(verdict(&young), Verdict::NotMet);
+    assert_eq!(verdict(&subject(&papers)), Verdict::Met);
+    let formula = |tag| standards::formula_for(tag).verdict;
+    assert_eq!(formula("es-ES"), Verdict::Met);
+    assert_eq!(formula("pt"), Verdict::NotMet);
+}
+
+/// Puts these words in place of the first sentence of the paper.
+fn sentence(sheet: &mut standards::Sheet, text: &str) {
+    let line = sheet.view.lines.iter_mut().find(|line| line.is_prose());
+    line.expect("a sentence").text = text.to_owned();
+}
+
+fn ends(line: &standards::Line, end: &str) -> bool {
+    line.mark.as_deref().is_some_and(|mark| mark.ends_with(end))
+}
+
+/// Puts a risk row of these words at the end of the first table with risks.
+fn cell(sheet: &mut standards::Sheet, what: &str, often: &str) {
+    let marked = |t: &&mut standards::Table| {
+        t.rows
+            .iter()
+            .any(|(m, _)| m.as_deref().is_some_and(|m| m.contains(".risk.")))
+    };
+    let table = sheet
+        .view
+        .tables
+        .iter_mut()
+        .find(marked)
+        .expect("a table of risks");
+    table.above = String::new();
+    let row = (
+        Some("x.risk.y".to_owned()),
+        vec![what.to_owned(), often.to_owned()],
+    );
+    table.rows.push(row);
+}
+
+#[test]
+fn the_words_can_fail_too() {
+    let mut statements = Wording::new(&"en".parse().expect("a tag"), "GB")
+        .expect("English")
+        .statements()
+        .clone();
+    for (id, text) in [
+        ("advice.no-rubbing", "Wait two days, [x] until 3/12/2026."),
+        (
+            "general.risk.infection",
+            "This is very rare and twice as bad. READ THIS NOW PLEASE.",
+        ),
+        ("masseter.can", HARD),
+        ("masseter.cannot", HARD),
+        ("masseter.lasts", HARD),
+        ("masseter.candid", HARD),
+        ("masseter.call", "Dysphagia is bad."),
+    ] {
+        statements.insert(id.to_owned(), text.to_owned());
+    }
+    let spoilt = Wording::from_statements("en-GB", statements).expect("still a wording");
+    let report = read_wording(Catalogue::embedded(), &spoilt);
+    for number in [
+        "DC-5", "DC-28", "DC-30", "DC-33", "DC-35", "DC-36", "DC-39", "DC-46", "DC-56",
+    ] {
+        let check = report
+            .checks
+            .iter()
+            .find(|c| c.number == number)
+            .expect("judged");
+        let names = |p: &Place| {
+            p.at.contains("masseter")
+                || ["advice.no-rubbing", "general.risk.infection"].contains(&p.at.as_str())
+        };
+        assert!(
+            check.places.iter().any(names),
+            "{number}: {:?}",
+            check.places
+        );
+    }
+    let numbers: Vec<&str> = report.checks.iter().map(|c| c.number).collect();
+    assert_eq!(numbers, TEXT_NUMBERS);
+}
+
+fn samples() -> Vec<table::Sample> {
+    let mut plans: Vec<PathBuf> = Vec::new();
+    for folder in std::fs::read_dir(root().join("samples")).expect("samples") {
+        let Ok(files) = std::fs::read_dir(folder.expect("an entry").path()) else {
+            continue;
+        };
+        for file in files {
+            let path = file.expect("an entry").path();
+            let plan = path.extension().is_some_and(|e| e == "toml" || e == "json");
+            let name = path
+                .file_name()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned();
+            // a plan has a [visit]; clinic, overlay and other files have none
+            let text = std::fs::read_to_string(&path).unwrap_or_default();
+            let is_visit = text.contains("[visit]") || text.contains("\"visit\"");
+            // a clinic with its own folder is read by the command line only; tests/overlay holds it
+            let clinic = std::fs::read_to_string(path.with_file_name("clinic.toml"));
+            let own = clinic.is_ok_and(|text| text.contains("overlay ="));
+            if plan && is_visit && !own && !name.starts_with("must-be-refused") {
+                plans.push(
+                    path.strip_prefix(root().join("samples"))
+                        .expect("inside")
+                        .to_owned(),
+                );
+            }
+        }
+    }
+    plans.sort();
+    let mut all = Vec::new();
+    for plan in plans {
+        let (clinic, visit) = read(plan.to_str().expect("ASCII"));
+        let papers = made(&clinic, &visit);
+        let subject = subject(&papers);
+        for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+            all.push(table::Sample {
+                name: format!("{}, {}", plan.display(), paper.as_str()),
+                judged: standards::judge(&subject, paper),
+            });
+        }
+    }
+    all
+}
+
+#[test]
+fn readme_and_samples_show_the_generated_tables() {
+    let samples = samples();
+    assert!(samples.len() >= 20, "{} papers", samples.len());
+    let wording = Wording::new(&"en".parse().expect("a tag"), "GB").expect("English");
+    let texts = vec![read_wording(Catalogue::embedded(), &wording)];
+    let overview = format!("{BEGIN}\n\n{}\n{END}", table::overview(&samples, &texts));
+    let details = table::details(&samples, &texts);
+    let readme_path = root().join("README.md");
+    let readme = std::fs::read_to_string(&readme_path).expect("README.md");
+    let start = readme.find(BEGIN).expect("README.md has the first mark");
+    let end = readme.find(END).expect("README.md has the second mark") + END.len();
+    let checks_path = root().join("samples/checks.md");
+    if std::env::var("BEFOREHAND_README").is_ok_and(|v| v == "write") {
+        let new = format!("{}{overview}{}", &readme[..start], &readme[end..]);
+        std::fs::write(&readme_path, new).expect("README.md can be written");
+        std::fs::write(&checks_path, details).expect("samples/checks.md can be written");
+        return;
+    }
+    let hint =
+        "run BEFOREHAND_README=write cargo test --test pages standards and read what changed";
+    assert!(
+        readme[start..end] == overview,
+        "README.md: the table is not the generated one; {hint}"
+    );
+    let known = std::fs::read_to_string(&checks_path).expect("samples/checks.md");
+    assert!(
+        known == details,
+        "samples/checks.md is not the generated one; {hint}"
+    );
+}

@@ -1,0 +1,348 @@
+//! Turns plans into aftercare sheets and holds the pictures of what happens when against their own words: nothing overlaps, nothing
+//! is missing, everything is large and dark enough, at every size of type and on both papers.
+//!
+//! Invariant: positions come from the finished pages; a picture counts only when all its labels were found there.
+//! Must not: know how labels are placed.
+
+use beforehand::compose::Block;
+use beforehand::compose::document::TimelinePanel;
+use beforehand::coverage::{LEAST_CONTRAST, LEAST_MARGIN, LEAST_SIZE};
+use beforehand::paper::PaperKind;
+use beforehand::papers::Paper;
+use beforehand::typeset::{LaidRun, Typesetter};
+
+use crate::support::{area_ids, clinic, laid_out_at, quoted, squeeze};
+
+/// Most of a page that the picture of one area may take, in points: 60 mm.
+const MOST_HEIGHT: f64 = 170.0;
+
+/// A plan with these areas and events.
+fn plan(areas: &[&str], events: &[(&str, &str)]) -> String {
+    let mut text = "# invented\n[patient]\nname = \"Thea Quillfeather (invented)\"\nborn = 1984-02-11\nrecord = \"INV-1\"\n\
+         [visit]\ndate = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26\npractitioner = \"a-one\"\n\n\
+         [product]\nname = \"onabotulinumtoxinA\"\n"
+        .to_owned();
+    for area in areas {
+        text.push_str(&format!("\n[[area]]\nid = \"{area}\"\n"));
+    }
+    for (date, what) in events {
+        text.push_str(&format!(
+            "\n[[event]]\ndate = {date}\nwhat = {}\nneeds = [\"smile\"]\n",
+            quoted(what)
+        ));
+    }
+    text
+}
+
+/// Areas that can be treated, one by one, and with the side they need.
+fn areas() -> Vec<String> {
+    let mut ids = area_ids();
+    ids.retain(|id| id != "zygomaticus");
+    assert!(ids.len() >= 12, "{ids:?}");
+    ids
+}
+
+fn with_sides(areas: &[&str], events: &[(&str, &str)]) -> String {
+    // an area with two sides must say which
+    let mut text = plan(areas, events);
+    for area in areas {
+        let catalogue = beforehand::catalogue::Catalogue::embedded();
+        let known = catalogue.areas.iter().find(|known| known.id == *area);
+        let sides = &known.expect("an area of the catalogue").sides;
+        if sides.len() > 1 {
+            let side = format!("{:?}", sides[0]).to_lowercase();
+            let line = format!("id = \"{area}\"\n");
+            text = text.replace(&line, &format!("{line}side = \"{side}\"\n"));
+        }
+    }
+    text
+}
+
+fn panels(blocks: &[Block]) -> Vec<&TimelinePanel> {
+    let mut found = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Timeline(panel) => found.push(panel),
+            Block::Together { blocks } | Block::Panel { blocks, .. } => {
+                found.extend(panels(blocks));
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+fn overlap(one: &LaidRun, other: &LaidRun) -> bool {
+    let across = one.right.min(other.right) - one.left.max(other.left);
+    let down = (one.baseline - other.baseline).abs();
+    one.page == other.page
+        && across > 0.5
+        && down < 0.75 * one.size.min(other.size)
+        && !one.text.trim().is_empty()
+        && !other.text.trim().is_empty()
+}
+
+/// The words of the labels of a picture.
+fn labels(panel: &TimelinePanel) -> Vec<String> {
+    let flags = panel.flags.iter().map(|flag| &flag.mark);
+    let marks = panel.lanes.iter().flat_map(|lane| &lane.marks);
+    let mut found: Vec<String> = flags
+        .chain(marks)
+        .flat_map(|mark| [mark.title.clone(), mark.when.clone()])
+        .collect();
+    found.extend(panel.lanes.iter().map(|lane| lane.name.clone()));
+    found.push(panel.note.clone());
+    found
+}
+
+/// What is wrong with the pictures of a sheet.
+fn faults(made: &Paper) -> Vec<String> {
+    let mut found = Vec::new();
+    let runs = made.pages.runs();
+    let panels = panels(&made.document.blocks);
+    if panels.is_empty() {
+        found.push("no picture".to_owned());
+    }
+    let all: String = runs.iter().map(|run| squeeze(&run.text)).collect();
+    for panel in &panels {
+        for label in labels(panel) {
+            if !all.contains(&squeeze(&label)) {
+                found.push(format!("not printed: {label}"));
+            }
+        }
+    }
+    for (at, one) in runs.iter().enumerate() {
+        for other in &runs[at + 1..] {
+            if overlap(one, other) {
+                found.push(format!("{:?} on {:?}", other.text, one.text));
+            }
+        }
+        let (width, _) = made.pages.sizes()[one.page - 1];
+        if one.left < LEAST_MARGIN || one.right > width - LEAST_MARGIN {
+            found.push(format!("off the page: {:?}", one.text));
+        }
+        if one.size < LEAST_SIZE - 0.01 && !one.text.trim().is_empty() {
+            found.push(format!("{} pt: {:?}", one.size, one.text));
+        }
+        if one.contrast < LEAST_CONTRAST {
+            found.push(format!("faint: {:?}", one.text));
+        }
+    }
+    found
+}
+
+fn sized(points: &str, page: &str) -> (Typesetter, String) {
+    let typesetter = with_theme(&[(
+        "#let body-size = 12pt",
+        &format!("#let body-size = {points}"),
+    )]);
+    let clinic = if page == "a4" {
+        clinic()
+    } else {
+        clinic().replace("GB-ENG", "US")
+    };
+    (typesetter, clinic)
+}
+
+/// The embedded templates with some words of them replaced; each must be there.
+fn with_theme(changes: &[(&str, &str)]) -> Typesetter {
+    let mut texts: Vec<(String, String)> = Typesetter::templates()
+        .iter()
+        .map(|(name, text)| ((*name).to_owned(), (*text).to_owned()))
+        .collect();
+    for (from, to) in changes {
+        let holds = texts.iter().any(|(_, text)| text.contains(from));
+        assert!(holds, "no template has {from:?}");
+        for (_, text) in &mut texts {
+            *text = text.replace(from, to);
+        }
+    }
+    Typesetter::with_templates(texts.iter().map(|(n, t)| (n.as_str(), t.as_str())))
+}
+
+fn aftercare<R>(
+    clinic: &str,
+    plan: &str,
+    typesetter: &Typesetter,
+    look: impl FnOnce(&Paper) -> R,
+) -> R {
+    laid_out_at(clinic, plan, typesetter, |papers| {
+        let made = papers
+            .papers
+            .iter()
+            .find(|m| m.kind == PaperKind::Aftercare);
+        look(made.expect("a plan with areas has an aftercare sheet"))
+    })
+}
+
+const LONG: &str =
+    "my sister’s three-day wedding in the mountains, with a speech, a choir and many photographs";
+
+/// Events that are hard to place: next to each other, on the day of the review, very long, in one word, far away.
+fn hard_events() -> Vec<(&'static str, &'static str)> {
+    vec![
+        ("2026-12-04", "a walk"),
+        ("2026-12-17", "choir"),
+        ("2026-12-18", "Großelternjubiläumsfestveranstaltung"),
+        ("2026-12-18", "choir again"),
+        ("2026-12-19", LONG),
+        ("2027-03-02", "演奏会と結婚式と誕生日のお祝いの会"),
+        ("2029-01-01", "far away"),
+    ]
+}
+
+fn hold(what: &str, plan: &str, sizes: &[&str]) {
+    for page in ["a4", "us-letter"] {
+        for size in sizes {
+            let (typesetter, clinic) = sized(size, page);
+            aftercare(&clinic, plan, &typesetter, |made| {
+                let faults = faults(made);
+                assert!(faults.is_empty(), "{what}, {page}, {size}: {faults:#?}");
+            });
+        }
+    }
+}
+
+#[test]
+fn every_area_alone_has_a_clear_picture() {
+    for area in areas() {
+        hold(&area, &with_sides(&[&area], &[]), &["12pt"]);
+    }
+}
+
+#[test]
+fn all_areas_at_once_have_clear_pictures_in_large_print_too() {
+    let ids = areas();
+    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+    hold("all", &with_sides(&ids, &[]), &["12pt", "16pt", "18pt"]);
+}
+
+#[test]
+fn hard_events_find_room() {
+    let latin: Vec<(&str, &str)> = hard_events()
+        .into_iter()
+        .filter(|(_, what)| what.chars().all(|c| c < '\u{1100}'))
+        .collect();
+    for ids in [&["orbicularis-oris"][..], &["masseter", "glabella"]] {
+        let text = with_sides(ids, &latin);
+        hold("hard events", &text, &["12pt", "16pt", "18pt"]);
+        for start in 0..latin.len() {
+            hold("some events", &with_sides(ids, &latin[start..]), &["12pt"]);
+        }
+    }
+}
+
+#[test]
+fn one_area_takes_little_of_the_page() {
+    for area in areas() {
+        let text = with_sides(&[&area], &[("2026-12-19", "live election programme")]);
+        aftercare(&clinic(), &text, &Typesetter::embedded(), |made| {
+            let panels = panels(&made.document.blocks);
+            let runs = made.pages.runs();
+            let line = |words: &str| {
+                let found = runs.iter().find(|run| words.starts_with(run.text.trim()));
+                found.map(|run| (run.page, run.baseline))
+            };
+            let flag = &panels[0].flags[0].mark.title;
+            let (page, top) = line(flag).expect("the flag of the visit");
+            let (last, bottom) = line(&panels[0].note).expect("the note");
+            assert_eq!(page, last, "{area}: torn apart");
+            assert!(bottom - top < MOST_HEIGHT, "{area}: {} pt", bottom - top);
+        });
+    }
+}
+
+#[test]
+fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
+    let ids = areas();
+    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+    let text = with_sides(&ids, &[]);
+    laid_out_at(&clinic(), &text, &Typesetter::embedded(), |papers| {
+        let made = papers
+            .papers
+            .iter()
+            .find(|m| m.kind == PaperKind::Aftercare);
+        let panels = panels(&made.expect("an aftercare sheet").document.blocks);
+        let lanes: Vec<_> = panels.iter().flat_map(|panel| &panel.lanes).collect();
+        assert!(lanes.len() < ids.len(), "{} lanes", lanes.len());
+        for one in &ids {
+            let name = papers.wording.label(&format!("{one}.name"));
+            let name = name.expect("areas have names").to_lowercase();
+            let drawn = lanes
+                .iter()
+                .filter(|lane| lane.name.to_lowercase().contains(&name));
+            assert_eq!(drawn.count(), 1, "{name}");
+        }
+        for (at, lane) in lanes.iter().enumerate() {
+            let same = lanes[at + 1..]
+                .iter()
+                .any(|other| other.marks == lane.marks);
+            assert!(!same, "{} is drawn like another", lane.name);
+        }
+    });
+}
+
+#[test]
+fn the_description_holds_every_date_and_whole_events() {
+    let text = with_sides(&["masseter", "glabella"], &hard_events()[..5]);
+    aftercare(&clinic(), &text, &Typesetter::embedded(), |made| {
+        for panel in panels(&made.document.blocks) {
+            assert!(panel.alt.contains(LONG), "{}", panel.alt);
+            let marks = panel.lanes.iter().flat_map(|lane| &lane.marks);
+            let visit = jiff::civil::date(2026, 12, 3);
+            let formats = beforehand::wording::locale::Formats::new("en-GB").expect("known");
+            for mark in marks.chain(panel.flags.iter().map(|flag| &flag.mark)) {
+                for day in [mark.first, mark.last] {
+                    let date = formats.date(visit.saturating_add(jiff::Span::new().days(day)));
+                    assert!(panel.alt.contains(&date), "{date}: {}", panel.alt);
+                }
+            }
+        }
+        let cut = panels(&made.document.blocks)[0]
+            .flags
+            .iter()
+            .any(|flag| flag.mark.title.ends_with('…'));
+        assert!(cut, "the long event is cut in the picture");
+        let printed: String = made
+            .pages
+            .runs()
+            .iter()
+            .map(|run| squeeze(&run.text))
+            .collect();
+        assert!(printed.contains(&squeeze(LONG)), "the list holds it whole");
+    });
+}
+
+#[test]
+fn labels_put_on_each_other_are_noticed() {
+    let text = with_sides(&["masseter", "glabella"], &hard_events()[..5]);
+    let broken = [
+        (
+            "up to their wish",
+            "      chosen.push(left)\n",
+            "      chosen.push(item.wish)\n",
+        ),
+        (
+            "all on one row",
+            "  (placed, row)\n",
+            "  (placed.map(one => (row: 0, left: one.left)), 1)\n",
+        ),
+        (
+            "too small",
+            "#let label-size = 1em",
+            "#let label-size = 0.7em",
+        ),
+        (
+            "faint",
+            "  strong(title),\n  when,\n",
+            "  strong(text(fill: luma(150), title)),\n  when,\n",
+        ),
+        ("left out", "  strong(title),\n  when,\n", "  when,\n"),
+    ];
+    for (what, from, to) in broken {
+        let typesetter = with_theme(&[(from, to)]);
+        aftercare(&clinic(), &text, &typesetter, |made| {
+            assert!(!faults(made).is_empty(), "{what} was not noticed");
+        });
+    }
+}

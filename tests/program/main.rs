@@ -1,0 +1,14 @@
+//! What a user does: the built program with samples, the README, overlays, calendars and `trace`.
+//!
+//! Invariant: every run is a process of its own in a temporary folder.
+//! Must not: judge what a page looks like.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod calendar;
+mod cli;
+mod overlay;
+mod readme;
+mod samples;
+mod trace;
