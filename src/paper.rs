@@ -105,6 +105,14 @@ impl PaperKind {
         self.reader() == Reader::Patient
     }
 
+    /// Whether it is written even under a `stop`. What is handed out is not, nor what says on which pages of that something stands.
+    pub fn survives_a_stop(self) -> bool {
+        match self {
+            PaperKind::CheckSheet => true,
+            PaperKind::Consent | PaperKind::Aftercare | PaperKind::Evidence => false,
+        }
+    }
+
     /// Whether the patient agrees to something on it.
     pub fn is_signed(self) -> bool {
         match self {

@@ -437,12 +437,12 @@ impl Papers<'_> {
                 .any(|paper| !paper.coverage.is_complete())
     }
 
-    /// The papers that may be written: all, or under a stop only those that are not handed out.
+    /// The papers that may be written: all, or under a stop only those that survive one.
     pub fn writable(&self) -> impl Iterator<Item = &Paper> {
         let stopped = self.is_stopped();
         self.papers
             .iter()
-            .filter(move |paper| !stopped || !paper.kind.is_handed_out())
+            .filter(move |paper| !stopped || paper.kind.survives_a_stop())
     }
 
     /// The patient's calendar file; none under a stop.

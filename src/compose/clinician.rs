@@ -107,6 +107,9 @@ impl Composer<'_, '_> {
 
     /// In one sentence, whether everything that must be printed for the patient is printed, and on which pages.
     fn proof(&self, pages: &Pages) -> Result<Block, WordingError> {
+        if self.selection.strictest() == Some(Level::Stop) {
+            return self.note("clinician.proof.none", json!({}));
+        }
         let statements = &self.selection.statements;
         let page = |statement: &Statement| pages.get(&(statement.paper, statement.id.clone()));
         let missing = statements.iter().filter(|s| page(s).is_none()).count();

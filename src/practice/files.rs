@@ -122,12 +122,12 @@ impl Papers<'_> {
         Ok(files)
     }
 
-    /// The names that files for the patient of this visit can have, in every edition and language: what may be left from
+    /// The names that files of this visit can have which a stop forbids, in every edition and language: what may be left from
     /// an earlier run when nothing may be handed out now.
-    pub fn names_for_the_patient(&self) -> Vec<String> {
+    pub fn names_under_no_stop(&self) -> Vec<String> {
         let mut names = Vec::new();
         for edition in [Edition::Ordinary, Edition::LargePrint, Edition::ReadingCopy] {
-            for kind in PaperKind::all_in(edition).filter(|kind| kind.is_handed_out()) {
+            for kind in PaperKind::all_in(edition).filter(|kind| !kind.survives_a_stop()) {
                 for language in library::tags() {
                     let stem = self.file_stem(&edition.in_file_name(kind, language));
                     names.push(format!("{stem}.pdf"));

@@ -80,7 +80,7 @@ impl OutFolder {
         let outdated = match papers.is_stopped() {
             false => Vec::new(),
             true => papers
-                .names_for_the_patient()
+                .names_under_no_stop()
                 .into_iter()
                 .map(|name| self.folder.join(name))
                 .filter(|path| path.exists())

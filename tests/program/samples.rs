@@ -77,6 +77,7 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
                 "calendar.ics",
                 "clinician.pdf",
                 "consent.pdf",
+                "evidence.pdf",
             ]
         };
         let expected: Vec<String> = papers

@@ -4,3 +4,4 @@
 
 mod mutations;
 mod page_limits;
+mod threads;

@@ -5,9 +5,11 @@ use serde_json::Value;
 use crate::support::{Plan, desk, names_in, put, root, run};
 
 fn json(text: &str) -> Vec<Value> {
-    match serde_json::from_str(text) {
-        Ok(Value::Array(reports)) => reports,
-        other => panic!("not a JSON list: {other:?}\n{text}"),
+    let said: Value = serde_json::from_str(text).expect("JSON");
+    assert_eq!(said["version"], beforehand::JSON_VERSION);
+    match &said["plans"] {
+        Value::Array(reports) => reports.clone(),
+        other => panic!("not a list: {other:?}\n{text}"),
     }
 }
 

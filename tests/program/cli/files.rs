@@ -3,12 +3,13 @@
 use crate::support::{Plan, desk, names_in, put, run};
 
 /// What a plan under no stop leaves in a folder, as names sort; beside these there is the register.
-const FILES: [&str; 4] = [AFTERCARE, CALENDAR, CLINICIAN, CONSENT];
+const FILES: [&str; 5] = [AFTERCARE, CALENDAR, CLINICIAN, CONSENT, EVIDENCE];
 const REGISTER: &str = "register.jsonl";
 const AFTERCARE: &str = "INV-1-2026-12-03-aftercare.pdf";
 const CALENDAR: &str = "INV-1-2026-12-03-calendar.ics";
 const CLINICIAN: &str = "INV-1-2026-12-03-clinician.pdf";
 const CONSENT: &str = "INV-1-2026-12-03-consent.pdf";
+const EVIDENCE: &str = "INV-1-2026-12-03-evidence.pdf";
 
 fn with_register() -> Vec<&'static str> {
     FILES.into_iter().chain([REGISTER]).collect()
@@ -189,7 +190,7 @@ fn papers_of_one_visit_are_never_of_two_versions() {
     );
     std::fs::remove_file(papers.join(CALENDAR)).expect("it was written");
     std::fs::create_dir(papers.join(CALENDAR)).expect("a temporary folder");
-    let before: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT]
+    let before: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT, EVIDENCE]
         .iter()
         .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
         .collect();
@@ -207,7 +208,7 @@ fn papers_of_one_visit_are_never_of_two_versions() {
         run(desk.path(), &["make", "plan.toml", "--out", "papers"]).code,
         2
     );
-    let after: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT]
+    let after: Vec<_> = [AFTERCARE, CLINICIAN, CONSENT, EVIDENCE]
         .iter()
         .map(|name| std::fs::read(papers.join(name)).expect("a paper"))
         .collect();
@@ -382,7 +383,7 @@ fn a_clinic_can_name_its_files_in_its_own_way() {
     put(desk.path(), "plan.toml", Plan::default().toml());
     assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
     let names = names_in(desk.path());
-    for paper in ["aftercare", "clinician", "consent"] {
+    for paper in ["aftercare", "clinician", "consent", "evidence"] {
         let wanted = format!("2026-12-03 {paper} INV-1.pdf");
         assert!(names.contains(&wanted), "{wanted}: {names:?}");
     }

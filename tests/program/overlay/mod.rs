@@ -40,7 +40,7 @@ fn mistakes_at(desk: &Path) -> Vec<String> {
     let ran = support::run(desk, &["check", "plan.toml", "--format", "json"]);
     let report: serde_json::Value = serde_json::from_str(&ran.out)
         .unwrap_or_else(|error| panic!("{error}\n{}\n{}", ran.out, ran.err));
-    let Some(found) = report[0]["mistakes"].as_array() else {
+    let Some(found) = report["plans"][0]["mistakes"].as_array() else {
         return Vec::new();
     };
     assert_eq!(ran.code, 1, "{}", ran.err);

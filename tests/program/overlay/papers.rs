@@ -264,7 +264,7 @@ fn every_command_knows_an_area_of_the_clinics_own() {
 fn the_risks_of_an_own_area_are_required() {
     let ran = run(root(), &["check", PLAN, "--format", "json"]);
     let report: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
-    let risks: Vec<&str> = report[0]["required_risks"]
+    let risks: Vec<&str> = report["plans"][0]["required_risks"]
         .as_array()
         .expect("a list")
         .iter()

@@ -261,7 +261,7 @@ fn an_altered_record_is_not_taken_for_the_paper() {
     std::fs::write(&path, altered).expect("our own folder");
     let (code, report) = trace(desk.path(), &[&format!("papers/{CONSENT}")]);
     assert_eq!(code, 1);
-    assert_eq!(report["record"]["made-on"], "2025-11-26");
+    assert_eq!(report["record"]["made_on"], "2025-11-26");
     assert_eq!(report["bytes"], "other-of-this-name", "{report:#}");
 }
 

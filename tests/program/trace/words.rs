@@ -159,7 +159,7 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
     newer.insert("term.painkiller".to_owned(), "another word".to_owned());
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_in(older, folder.path());
-    assert_eq!(names_in(folder.path()).len(), 4);
+    assert_eq!(names_in(folder.path()).len(), 5);
     let pdf = std::fs::read(folder.path().join("aftercare.pdf")).expect("a paper");
     let record = beforehand::record::read(&pdf).expect("a record");
     let newer = Wording::from_statements("en-GB", newer).expect("a wording");
