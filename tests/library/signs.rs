@@ -39,7 +39,7 @@ const LANGUAGES: &[Language] = &[
             ("hives", &["hives"]),
             ("swollen-face", &["swollen face"]),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint after you have left"]),
+            ("faint-later", &["faint later"]),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),
@@ -91,7 +91,7 @@ const LANGUAGES: &[Language] = &[
             ("hives", &["ronchas"]),
             ("swollen-face", &["cara o lengua hinchadas"]),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["desmayo después de irse"]),
+            ("faint-later", &["desmayo más tarde"]),
             ("chest-pain", &["dolor en el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
