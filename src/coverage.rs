@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::document::Item;
 use crate::compose::{Block, Document};
+use crate::domain::StatementId;
 use crate::typeset::{Laid, LaidRun, Pages};
 use crate::wording::{Piece, rich};
 
@@ -72,9 +73,9 @@ impl std::fmt::Display for Fault {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Coverage {
     /// Statements that are printed as they must be, with their places.
-    pub printed: BTreeMap<String, Place>,
+    pub printed: BTreeMap<StatementId, Place>,
     /// Statements that are not, each with the first thing wrong.
-    pub faults: BTreeMap<String, Fault>,
+    pub faults: BTreeMap<StatementId, Fault>,
     /// Other words of the document, such as headings, labels and telephone numbers, that are not on the page.
     pub lost: Vec<(String, Fault)>,
 }
@@ -85,7 +86,7 @@ impl Coverage {
     }
 
     /// Statement id to first page.
-    pub fn pages(&self) -> BTreeMap<String, usize> {
+    pub fn pages(&self) -> BTreeMap<StatementId, usize> {
         self.printed
             .iter()
             .map(|(id, place)| (id.clone(), place.first_page))
@@ -94,7 +95,7 @@ impl Coverage {
 }
 
 /// Holds a laid-out paper against what it must hold.
-pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> Coverage {
+pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pages) -> Coverage {
     let laid = pages.statements();
     let sizes = pages.sizes();
     let language = document.language.split('-').next().unwrap_or_default();
@@ -108,12 +109,18 @@ pub fn check(required: &BTreeSet<&str>, document: &Document, pages: &Pages) -> C
         let composed = words.get(*id).map(|lines| squeeze(&lines.concat()));
         // tables of large print are large print too
         let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
-        match judge(laid.get(*id), composed.as_deref(), &sizes, language, least) {
+        match judge(
+            laid.get(id.as_str()),
+            composed.as_deref(),
+            &sizes,
+            language,
+            least,
+        ) {
             Ok(place) => {
-                coverage.printed.insert((*id).to_owned(), place);
+                coverage.printed.insert((*id).clone(), place);
             }
             Err(fault) => {
-                coverage.faults.insert((*id).to_owned(), fault);
+                coverage.faults.insert((*id).clone(), fault);
             }
         }
     }
@@ -224,7 +231,7 @@ fn squeeze(text: &str) -> String {
         .collect()
 }
 
-fn of_items(items: &[Item], found: &mut BTreeMap<String, Vec<String>>) {
+fn of_items(items: &[Item], found: &mut BTreeMap<StatementId, Vec<String>>) {
     for item in items {
         if let Some(mark) = &item.mark {
             let words = found.entry(mark.clone()).or_default();
@@ -294,7 +301,7 @@ fn collect_others(block: &Block, found: &mut Vec<String>) {
     }
 }
 
-fn collect_words(block: &Block, found: &mut BTreeMap<String, Vec<String>>) {
+fn collect_words(block: &Block, found: &mut BTreeMap<StatementId, Vec<String>>) {
     match block {
         Block::Text {
             mark: Some(mark),

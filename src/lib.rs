@@ -67,6 +67,7 @@ pub mod contrast;
 pub mod coverage;
 #[doc(hidden)]
 pub mod diagnose;
+pub mod domain;
 #[doc(hidden)]
 pub mod overlay;
 pub mod paper;

@@ -11,8 +11,9 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, Level, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
+use crate::domain::{LabelId, StatementId, StatementKind, family};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary};
+use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -108,20 +109,13 @@ impl From<TypesetError> for MakeError {
 
 /// The words a plan may use, from the catalogue and the wording.
 pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
-    use crate::catalogue::{FactKind as Kind, Side as AreaSide};
-    let side = |side: &AreaSide| match side {
-        AreaSide::Both => Side::Both,
-        AreaSide::Left => Side::Left,
-        AreaSide::Right => Side::Right,
-        AreaSide::Midline => Side::Midline,
-    };
     Vocabulary {
         areas: catalogue
             .areas
             .iter()
             .map(|area| AreaWord {
                 id: area.id.clone(),
-                sides: area.sides.iter().map(side).collect(),
+                sides: area.sides.clone(),
             })
             .collect(),
         facts: catalogue
@@ -129,11 +123,7 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .iter()
             .map(|fact| FactWord {
                 id: fact.id.clone(),
-                kind: match fact.kind {
-                    Kind::Flag => FactKind::Flag,
-                    Kind::Side => FactKind::Side,
-                    Kind::Text => FactKind::Text,
-                },
+                kind: fact.kind,
             })
             .collect(),
         products: catalogue
@@ -162,7 +152,7 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
 
 /// The country of a clinic (ISO 3166-1), which decides terms, emergency numbers and paper.
 pub fn country_of(clinic: &Clinic) -> &str {
-    clinic.region.split('-').next().unwrap_or(&clinic.region)
+    clinic.region.country()
 }
 
 /// The wording for this patient at this clinic: the patient's language, the country of the clinic.
@@ -281,49 +271,17 @@ fn code_line(record: &Record, wording: &Wording) -> Result<String, WordingError>
 pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> {
     let mut wanted = std::collections::BTreeSet::new();
     for area in &catalogue.areas {
-        wanted.extend(["name", "where", "aim"].map(|part| format!("{}.{part}", area.id)));
-        wanted.extend(
-            area.statement
-                .iter()
-                .map(|s| format!("{}.{}", area.id, s.id)),
-        );
-        wanted.extend(
-            area.risk
-                .iter()
-                .map(|r| format!("{}.risk.{}", area.id, r.id)),
-        );
-        wanted.extend(
-            area.poor_candidate
-                .iter()
-                .map(|p| format!("{}.poor.{}", area.id, p.id)),
-        );
+        wanted.extend(LabelId::of_area(&area.id).map(String::from));
+        wanted.extend(area.statement_ids().map(|id| id.to_string()));
     }
-    let general = &catalogue.general;
-    wanted.extend(
-        general
-            .risk
-            .iter()
-            .map(|r| format!("general.risk.{}", r.id)),
-    );
-    wanted.extend(
-        general
-            .serious
-            .iter()
-            .map(|r| format!("general.serious.{}", r.id)),
-    );
-    wanted.extend(general.red_flag.iter().map(|f| format!("redflag.{}", f.id)));
-    wanted.extend(general.normal.iter().map(|c| format!("normal.{}", c.id)));
-    wanted.extend(general.choice.iter().map(|c| format!("choice.{}", c.id)));
-    wanted.extend(
-        general
-            .statement
-            .iter()
-            .map(|c| format!("general.{}", c.id)),
-    );
-    wanted.extend(catalogue.advice.iter().map(|a| format!("advice.{}", a.id)));
-    for rule in &catalogue.rules {
-        wanted.extend(rule.tells_patient.then(|| format!("because.{}", rule.id)));
-    }
+    let advice = catalogue.advice.iter();
+    let told = catalogue.rules.iter().filter(|rule| rule.tells_patient);
+    let others = catalogue
+        .general
+        .statement_ids()
+        .chain(advice.map(|advice| StatementId::advice(&advice.id)))
+        .chain(told.map(|rule| StatementId::because(&rule.id)));
+    wanted.extend(others.map(|id| id.to_string()));
     wanted
 }
 
@@ -331,15 +289,7 @@ pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> 
 pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
     let wanted = wording_ids(catalogue);
     let owned = |id: &str| {
-        [
-            "general.", "redflag.", "normal.", "choice.", "advice.", "because.",
-        ]
-        .iter()
-        .any(|p| id.starts_with(p))
-            || catalogue
-                .areas
-                .iter()
-                .any(|area| id.starts_with(&format!("{}.", area.id)))
+        StatementKind::FOR_PATIENTS.contains(&family(id)) || catalogue.area(family(id)).is_some()
     };
     let unworded = wanted
         .iter()

@@ -7,6 +7,7 @@ use serde_json::json;
 
 use super::{Entry, Kind, When, zone};
 use crate::catalogue::AdviceKind;
+use crate::domain::{LabelId, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedAdvice, SelectedArea, Selection, review};
 use crate::wording::{Context, Wording, WordingError, rich};
 
@@ -26,14 +27,14 @@ pub(super) fn of(selection: &Selection<'_>, wording: &Wording) -> Result<Vec<Ent
     for selected in &selection.areas {
         let (id, name) = (&selected.area.id, words.area(selected)?);
         if let Some(days) = selected.windows.wears_off {
-            entries.push(words.days(Kind::WearsOff, id, days, &name)?);
+            entries.push(words.days(Kind::WearsOff, id.as_str(), days, &name)?);
         }
         if let Some(day) = selected.earliest_repeat {
             let days = DateRange {
                 first: day,
                 last: day,
             };
-            entries.push(words.days(Kind::Repeat, id, days, &name)?);
+            entries.push(words.days(Kind::Repeat, id.as_str(), days, &name)?);
         }
     }
     for (end, group) in groups(selection) {
@@ -78,7 +79,7 @@ struct Words<'s, 'a> {
 
 impl Words<'_, '_> {
     fn area(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        self.wording.label(&format!("{}.name", selected.area.id))
+        self.wording.label(&LabelId::area_name(&selected.area.id))
     }
 
     fn days(
@@ -126,8 +127,8 @@ impl Words<'_, '_> {
         let mut said = vec![self.say(Kind::Ends, "text", &context)?];
         if self.selection.clinic.calendar_details {
             for item in group {
-                let id = format!("advice.{}", item.advice.id);
-                let sentence = rich::text_of(&self.wording.rich(&id, &context)?);
+                let id = StatementId::advice(&item.advice.id);
+                let sentence = rich::text_of(&self.wording.rich(id.wording(), &context)?);
                 said.push(format!("- {sentence}"));
             }
         }
@@ -169,7 +170,7 @@ impl Words<'_, '_> {
         } else {
             "neutral"
         };
-        let id = format!("calendar.{tone}.{}.{part}", kind.as_str());
+        let id = LabelId::calendar(tone, kind.as_str(), part);
         self.wording.line(&id, context)
     }
 

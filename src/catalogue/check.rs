@@ -4,7 +4,10 @@
 
 use std::collections::BTreeSet;
 
-use super::{Area, Catalogue, Condition, Number, REASONS, Restriction, Risk, Status, WindowKind};
+use super::{
+    Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
+    SourceId, Status, WindowKind,
+};
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
 pub const AREA_STATEMENTS: &[&str] = &[
@@ -46,7 +49,8 @@ impl Check<'_> {
         self.found.push(text);
     }
 
-    fn evidence(&mut self, at: &str, source: &[String], status: Status) {
+    fn evidence(&mut self, at: &str, evidence: &Evidence) {
+        let Evidence { source, status } = evidence;
         if source.is_empty() {
             self.say(format!("{at}: no source"));
         }
@@ -55,17 +59,17 @@ impl Check<'_> {
                 self.say(format!("{at}: source {id} is not in sources.toml"));
             }
         }
-        let published = source.iter().any(|id| id != "practice" && id != "memory");
-        match status {
+        let published = evidence.publications().next().is_some();
+        match *status {
             Status::Published | Status::PublishedSecondHand | Status::Calculated if !published => {
                 self.say(format!("{at}: called published but names no publication"));
             }
-            Status::FromMemory if !source.iter().any(|id| id == "memory") => {
+            Status::FromMemory if !source.contains(&SourceId::memory()) => {
                 self.say(format!(
                     "{at}: from memory, but `memory` is not among its sources"
                 ));
             }
-            Status::CommonPractice if !source.iter().any(|id| id == "practice") => {
+            Status::CommonPractice if !source.contains(&SourceId::practice()) => {
                 self.say(format!(
                     "{at}: common practice, but `practice` is not among its sources"
                 ));
@@ -96,7 +100,11 @@ impl Check<'_> {
         }
     }
 
-    fn product_id(&mut self, at: &str, id: &str) {
+    fn product_id<Id: PartialEq<ProductId> + std::fmt::Display + ?Sized>(
+        &mut self,
+        at: &str,
+        id: &Id,
+    ) {
         if self.catalogue.product(id).is_none() {
             self.say(format!("{at}: product {id} is not in products.toml"));
         }
@@ -110,7 +118,7 @@ impl Check<'_> {
         for n in numbers {
             let at = format!("{at} number {}", n.id);
             self.range(&at, n.low, n.high);
-            self.evidence(&at, &n.source, n.status);
+            self.evidence(&at, &n.evidence);
         }
     }
 
@@ -118,10 +126,10 @@ impl Check<'_> {
         self.unique(&format!("{at} risk"), risks.iter().map(|r| r.id.as_str()));
         for risk in risks {
             let at = format!("{at} risk {}", risk.id);
-            self.evidence(&at, &risk.source, risk.status);
+            self.evidence(&at, &risk.evidence);
             for figure in &risk.figure {
                 let at = format!("{at} figure {}", figure.affected);
-                self.evidence(&at, &figure.source, figure.status);
+                self.evidence(&at, &figure.evidence);
                 self.range(
                     &at,
                     figure.affected,
@@ -181,11 +189,7 @@ impl Check<'_> {
     fn area(&mut self, area: &Area) {
         let id = area.id.as_str();
         let treatable = area.restriction.value != Restriction::DoNotTreat;
-        self.evidence(
-            &format!("{id} restriction"),
-            &area.restriction.source,
-            area.restriction.status,
-        );
+        self.evidence(&format!("{id} restriction"), &area.restriction.evidence);
         if area.sides.is_empty()
             || area.muscle.is_empty()
             || area.risk.is_empty()
@@ -196,16 +200,12 @@ impl Check<'_> {
             ));
         }
         for muscle in &area.muscle {
-            self.evidence(
-                &format!("{id} muscle {}", muscle.latin),
-                &muscle.source,
-                muscle.status,
-            );
+            self.evidence(&format!("{id} muscle {}", muscle.latin), &muscle.evidence);
         }
         for window in &area.window {
             let at = format!("{id} window {}", window.kind.key());
             self.range(&at, window.low, window.high);
-            self.evidence(&at, &window.source, window.status);
+            self.evidence(&at, &window.evidence);
             window.products.iter().for_each(|p| self.product_id(&at, p));
         }
         if treatable {
@@ -228,7 +228,7 @@ impl Check<'_> {
             }
         }
         for effect in &area.effect {
-            self.evidence(&format!("{id} effect"), &effect.source, effect.status);
+            self.evidence(&format!("{id} effect"), &effect.evidence);
         }
         self.found.extend(super::marks::problems(area));
         self.risk_list(id, &area.risk);
@@ -238,22 +238,14 @@ impl Check<'_> {
             area.statement.iter().map(|s| s.id.as_str()),
         );
         for claim in &area.statement {
-            self.evidence(
-                &format!("{id} statement {}", claim.id),
-                &claim.source,
-                claim.status,
-            );
+            self.evidence(&format!("{id} statement {}", claim.id), &claim.evidence);
         }
         self.unique(
             &format!("{id} advice"),
             area.advice.iter().map(|a| a.id.as_str()),
         );
         for advice in &area.advice {
-            self.evidence(
-                &format!("{id} advice {}", advice.id),
-                &advice.source,
-                advice.status,
-            );
+            self.evidence(&format!("{id} advice {}", advice.id), &advice.evidence);
             if self.catalogue.advice(&advice.id).is_none() {
                 self.say(format!("{id}: advice {} is not in advice.toml", advice.id));
             }
@@ -264,18 +256,18 @@ impl Check<'_> {
         );
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
-            self.evidence(&at, &poor.source, poor.status);
+            self.evidence(&at, &poor.evidence);
             poor.facts.iter().for_each(|f| self.fact_id(&at, f));
         }
         for dose in &area.dose {
             let at = format!("{id} dose of {}", dose.product);
-            self.evidence(&at, &dose.source, dose.status);
+            self.evidence(&at, &dose.evidence);
             self.range(&at, dose.low, dose.high);
             self.product_id(&at, &dose.product);
         }
         for licence in &area.licence {
             let at = format!("{id} licence {} {}", licence.product, licence.place);
-            self.evidence(&at, &licence.source, licence.status);
+            self.evidence(&at, &licence.evidence);
             if licence.product != "any" {
                 self.product_id(&at, &licence.product);
             }
@@ -285,7 +277,7 @@ impl Check<'_> {
         }
         if let Some(course) = &area.course {
             let at = format!("{id} course");
-            self.evidence(&at, &course.source, course.status);
+            self.evidence(&at, &course.evidence);
             self.range(
                 &at,
                 f64::from(course.rounds_low),
@@ -295,8 +287,8 @@ impl Check<'_> {
         }
     }
 
-    fn fact_id(&mut self, at: &str, id: &str) {
-        if !self.catalogue.facts.iter().any(|f| f.id == id) {
+    fn fact_id(&mut self, at: &str, id: &FactId) {
+        if !self.catalogue.facts.iter().any(|f| f.id == *id) {
             self.say(format!("{at}: fact {id} is not in facts.toml"));
         }
     }
@@ -316,11 +308,7 @@ impl Check<'_> {
                 claims.iter().map(|c| c.id.as_str()),
             );
             for claim in claims {
-                self.evidence(
-                    &format!("general {list} {}", claim.id),
-                    &claim.source,
-                    claim.status,
-                );
+                self.evidence(&format!("general {list} {}", claim.id), &claim.evidence);
             }
         }
         self.unique("red flags", general.red_flag.iter().map(|f| f.id.as_str()));
@@ -332,7 +320,7 @@ impl Check<'_> {
                 .flat_map(|f| f.signs.iter().map(String::as_str)),
         );
         for flag in &general.red_flag {
-            self.evidence(&format!("red flag {}", flag.id), &flag.source, flag.status);
+            self.evidence(&format!("red flag {}", flag.id), &flag.evidence);
         }
     }
 
@@ -341,7 +329,7 @@ impl Check<'_> {
         self.unique("advice", advice.iter().map(|a| a.id.as_str()));
         for item in advice {
             let at = format!("advice {}", item.id);
-            self.evidence(&at, &item.source, item.status);
+            self.evidence(&at, &item.evidence);
             if let Some(length) = &item.length {
                 self.range(&at, length.low, length.high);
                 if length.default < length.low || length.default > length.high {
@@ -379,13 +367,12 @@ impl Check<'_> {
         self.unique("rules", self.catalogue.rules.iter().map(|r| r.id.as_str()));
         for rule in &self.catalogue.rules {
             let at = format!("rule {}", rule.id);
-            self.evidence(&at, &rule.source, rule.status);
+            self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
             for authority in &rule.authority {
                 self.evidence(
                     &format!("{at} authority {}", authority.place),
-                    &authority.source,
-                    authority.status,
+                    &authority.evidence,
                 );
                 if authority.level > rule.level {
                     self.say(format!(
@@ -400,7 +387,7 @@ impl Check<'_> {
     fn needs(&mut self) {
         self.unique("needs", self.catalogue.needs.iter().map(|n| n.id.as_str()));
         for need in &self.catalogue.needs {
-            self.evidence(&format!("need {}", need.id), &need.source, need.status);
+            self.evidence(&format!("need {}", need.id), &need.evidence);
             for advice in &need.advice {
                 if self.catalogue.advice(advice).is_none() {
                     self.say(format!(
@@ -460,31 +447,19 @@ impl Check<'_> {
         );
         for product in &self.catalogue.products {
             let at = format!("product {}", product.id);
-            for (what, source, status) in [
-                (
-                    "units",
-                    &product.units_interchangeable.source,
-                    product.units_interchangeable.status,
-                ),
-                (
-                    "albumin",
-                    &product.human_albumin.source,
-                    product.human_albumin.status,
-                ),
-                (
-                    "milk protein",
-                    &product.milk_protein.source,
-                    product.milk_protein.status,
-                ),
+            for (what, evidence) in [
+                ("units", &product.units_interchangeable.evidence),
+                ("albumin", &product.human_albumin.evidence),
+                ("milk protein", &product.milk_protein.evidence),
             ] {
-                self.evidence(&format!("{at} {what}"), source, status);
+                self.evidence(&format!("{at} {what}"), evidence);
             }
             for interval in &product.interval {
-                self.evidence(&format!("{at} interval"), &interval.source, interval.status);
+                self.evidence(&format!("{at} interval"), &interval.evidence);
                 self.range(&at, interval.least, interval.least);
             }
             for dilution in &product.dilution {
-                self.evidence(&format!("{at} dilution"), &dilution.source, dilution.status);
+                self.evidence(&format!("{at} dilution"), &dilution.evidence);
                 let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
                 if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
                     self.say(format!(
@@ -493,16 +468,16 @@ impl Check<'_> {
                 }
             }
             if let Some(longest) = &product.longest {
-                self.evidence(&format!("{at} longest"), &longest.source, longest.status);
+                self.evidence(&format!("{at} longest"), &longest.evidence);
             }
             for limit in &product.cumulative {
-                self.evidence(&format!("{at} cumulative"), &limit.source, limit.status);
+                self.evidence(&format!("{at} cumulative"), &limit.evidence);
                 if limit.months == 0 {
                     self.say(format!("{at}: a cumulative limit over no time"));
                 }
             }
             for total in &product.label_total {
-                self.evidence(&format!("{at} label total"), &total.source, total.status);
+                self.evidence(&format!("{at} label total"), &total.evidence);
                 self.range(&at, total.low, total.high);
                 for area in &total.areas {
                     if self.catalogue.area(area).is_none() {
@@ -520,35 +495,23 @@ impl Check<'_> {
         );
         for region in &self.catalogue.regions {
             let at = format!("region {}", region.id);
-            self.evidence(
-                &format!("{at} emergency"),
-                &region.emergency.source,
-                region.emergency.status,
-            );
-            self.evidence(
-                &format!("{at} paper"),
-                &region.paper.source,
-                region.paper.status,
-            );
-            self.evidence(
-                &format!("{at} date order"),
-                &region.date_order.source,
-                region.date_order.status,
-            );
+            self.evidence(&format!("{at} emergency"), &region.emergency.evidence);
+            self.evidence(&format!("{at} paper"), &region.paper.evidence);
+            self.evidence(&format!("{at} date order"), &region.date_order.evidence);
             if region.emergency.value.is_empty() {
                 self.say(format!("{at}: no emergency number"));
             }
             if let Some(urgent) = &region.urgent {
-                self.evidence(&format!("{at} urgent"), &urgent.source, urgent.status);
+                self.evidence(&format!("{at} urgent"), &urgent.evidence);
             }
             if let Some(age) = &region.minimum_age {
-                self.evidence(&format!("{at} minimum age"), &age.source, age.status);
+                self.evidence(&format!("{at} minimum age"), &age.evidence);
             }
             if let Some(time) = &region.time_to_think {
-                self.evidence(&format!("{at} time to think"), &time.source, time.status);
+                self.evidence(&format!("{at} time to think"), &time.evidence);
             }
             if let Some(report) = &region.report {
-                self.evidence(&format!("{at} report"), &report.source, report.status);
+                self.evidence(&format!("{at} report"), &report.evidence);
             }
         }
     }

@@ -16,6 +16,13 @@ pub use marks::{Mark, View};
 pub use model::*;
 pub use shared_model::*;
 
+use crate::domain::StatementId;
+
+pub use crate::domain::{
+    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
+    RuleId, Side, SourceId, Standing, Status, TimeUnit, Urgency,
+};
+
 /// File name and content of every catalogue file, embedded.
 const FILES: &[(&str, &str)] = &[
     ("sources.toml", include_str!("sources.toml")),
@@ -68,7 +75,7 @@ pub const REASONS: &[&str] = &["asymmetry", "appearance"];
 /// Everything the program knows about areas, risks, advice, facts, products and places.
 #[derive(Debug, Clone)]
 pub struct Catalogue {
-    pub sources: BTreeMap<String, Source>,
+    pub sources: BTreeMap<SourceId, Source>,
     pub general: General,
     pub advice: Vec<Advice>,
     pub facts: Vec<Fact>,
@@ -242,20 +249,39 @@ impl Catalogue {
         }
     }
 
-    pub fn area(&self, id: &str) -> Option<&Area> {
-        self.areas.iter().find(|area| area.id == id)
+    /// By its id or by a text that may be one; never by another kind of id. So are the others.
+    pub fn area<Id: PartialEq<AreaId> + ?Sized>(&self, id: &Id) -> Option<&Area> {
+        self.areas.iter().find(|area| *id == area.id)
     }
 
-    pub fn product(&self, id: &str) -> Option<&Product> {
-        self.products.iter().find(|product| product.id == id)
+    pub fn product<Id: PartialEq<ProductId> + ?Sized>(&self, id: &Id) -> Option<&Product> {
+        self.products.iter().find(|product| *id == product.id)
     }
 
-    pub fn region(&self, id: &str) -> Option<&Region> {
-        self.regions.iter().find(|region| region.id == id)
+    pub fn region<Id: PartialEq<RegionId> + ?Sized>(&self, id: &Id) -> Option<&Region> {
+        self.regions.iter().find(|region| *id == region.id)
     }
 
-    pub fn advice(&self, id: &str) -> Option<&Advice> {
-        self.advice.iter().find(|item| item.id == id)
+    pub fn advice<Id: PartialEq<AdviceId> + ?Sized>(&self, id: &Id) -> Option<&Advice> {
+        self.advice.iter().find(|item| *id == item.id)
+    }
+}
+
+impl General {
+    /// Every statement for everyone that words are needed for.
+    pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
+        let risks = self.risk.iter().map(|r| StatementId::general_risk(&r.id));
+        let serious = self.serious.iter().map(|r| StatementId::serious(&r.id));
+        let flags = self.red_flag.iter().map(|f| StatementId::red_flag(&f.id));
+        let normal = self.normal.iter().map(|c| StatementId::normal(&c.id));
+        let choices = self.choice.iter().map(|c| StatementId::choice(&c.id));
+        let others = self.statement.iter().map(|c| StatementId::general(&c.id));
+        risks
+            .chain(serious)
+            .chain(flags)
+            .chain(normal)
+            .chain(choices)
+            .chain(others)
     }
 }
 
@@ -275,21 +301,36 @@ impl Product {
 }
 
 impl Area {
+    /// Every statement of the area that words are needed for.
+    pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
+        let own = self.statement.iter();
+        let own = own.map(|claim| StatementId::of_area(&self.id, &claim.id));
+        let risks = self.risk.iter();
+        let risks = risks.map(|risk| StatementId::risk(&self.id, &risk.id));
+        let poor = self.poor_candidate.iter();
+        let poor = poor.map(|poor| StatementId::poor_candidate(&self.id, &poor.id));
+        own.chain(risks).chain(poor)
+    }
+
     /// The window of this kind for a product: the product's own if there is one, else the one for any product.
-    pub fn window(&self, kind: WindowKind, product: &str) -> Option<&Window> {
+    pub fn window<Id: PartialEq<ProductId> + ?Sized>(
+        &self,
+        kind: WindowKind,
+        product: &Id,
+    ) -> Option<&Window> {
         let of_kind = || self.window.iter().filter(move |w| w.kind == kind);
         of_kind()
-            .find(|w| w.products.iter().any(|p| p == product))
+            .find(|w| w.products.iter().any(|p| *product == *p))
             .or_else(|| of_kind().find(|w| w.products.is_empty()))
     }
 
     /// The standing of a product for this area under the licences of `place`; the most particular entry wins.
-    pub fn licence(&self, product: &str, place: Option<&str>) -> Option<&Licence> {
+    pub fn licence(&self, product: &ProductId, place: Option<&str>) -> Option<&Licence> {
         let place = place?;
         let fits = |wanted: &str, given: &str| wanted == given || wanted == "any";
         self.licence
             .iter()
-            .filter(|l| fits(&l.product, product) && fits(&l.place, place))
+            .filter(|l| fits(&l.product, product.as_str()) && fits(&l.place, place))
             .max_by_key(|l| (l.product != "any") as u8 * 2 + (l.place != "any") as u8)
     }
 }

@@ -2,53 +2,18 @@
 //! Invariant: every entry that says something medical carries `source` ids and a `status`; every number carries its unit.
 //! Must not: hold sentences for readers (those live in `locales/`), or know plans, typesetting or the command line.
 
+use crate::domain::{
+    AdviceId, AreaId, Evidence, FactId, Function, ProductId, RegionId, Side, SourceId, Standing,
+    TimeUnit,
+};
 use serde::{Deserialize, Serialize};
-
-/// How far a value can be trusted. Never raised above what the facts files say.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Status {
-    /// Read in the source itself.
-    Published,
-    /// Read in somebody else's report of the source.
-    PublishedSecondHand,
-    /// Plain arithmetic on a published figure.
-    Calculated,
-    /// What practitioners commonly do or say; no published source.
-    CommonPractice,
-    /// Believed, not checked against a source.
-    FromMemory,
-}
-
-impl Status {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Status::Published => "published",
-            Status::PublishedSecondHand => "published, read second-hand",
-            Status::Calculated => "calculated from a published figure",
-            Status::CommonPractice => "common practice, no source",
-            Status::FromMemory => "from memory, not checked",
-        }
-    }
-
-    /// As in the files of the catalogue; `status.<key>` is its wording.
-    pub fn key(self) -> &'static str {
-        match self {
-            Status::Published => "published",
-            Status::PublishedSecondHand => "published-second-hand",
-            Status::Calculated => "calculated",
-            Status::CommonPractice => "common-practice",
-            Status::FromMemory => "from-memory",
-        }
-    }
-}
 
 /// One entry of the source register.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// `C22` = clinical register 22, `D61` = document-standards register 61, `practice`, `memory`.
-    pub id: String,
+    pub id: SourceId,
     pub title: String,
     /// Law or guidance of this country (`SE`) or part of one (`GB-SCT`) alone; none: it is cited everywhere.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -57,12 +22,9 @@ pub struct Source {
 
 impl Source {
     /// Whether it is cited on papers made in this region.
-    pub fn is_cited_in(&self, region: &str) -> bool {
-        self.place.as_deref().is_none_or(|place| {
-            region
-                .strip_prefix(place)
-                .is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
-        })
+    pub fn is_cited_in(&self, region: &RegionId) -> bool {
+        let place = self.place.as_deref();
+        place.is_none_or(|place| region.lies_in(place))
     }
 }
 
@@ -89,27 +51,6 @@ impl Zone {
     }
 }
 
-/// Sides are the patient's own left and right.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Side {
-    Both,
-    Left,
-    Right,
-    Midline,
-}
-
-impl Side {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Side::Both => "both",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::Midline => "midline",
-        }
-    }
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Restriction {
@@ -126,8 +67,8 @@ pub struct Muscle {
     pub latin: String,
     /// Part of the muscle, where only a part is meant.
     pub part: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -178,36 +119,6 @@ impl WindowKind {
     }
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TimeUnit {
-    Hours,
-    Days,
-    Weeks,
-    Months,
-}
-
-impl TimeUnit {
-    /// Hours in one of them; a month counts as the twelfth part of a year of 365 days. For comparing lengths, not for dates.
-    pub fn hours(self) -> f64 {
-        match self {
-            TimeUnit::Hours => 1.0,
-            TimeUnit::Days => 24.0,
-            TimeUnit::Weeks => 168.0,
-            TimeUnit::Months => 730.0,
-        }
-    }
-
-    pub fn key(self) -> &'static str {
-        match self {
-            TimeUnit::Hours => "hours",
-            TimeUnit::Days => "days",
-            TimeUnit::Weeks => "weeks",
-            TimeUnit::Months => "months",
-        }
-    }
-}
-
 /// A span after treatment; `low` and `high` in `unit`.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -221,70 +132,17 @@ pub struct Window {
     pub about: bool,
     /// Holds for these products only; empty = for any.
     #[serde(default)]
-    pub products: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
-}
-
-/// What a treated area can take away for a while.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Function {
-    Speech,
-    Suction,
-    Smile,
-    LipSeal,
-    Chewing,
-    Swallowing,
-    Voice,
-    NeckStrength,
-    Brow,
-    Lid,
-    EyeClosure,
-    Nose,
-}
-
-impl Function {
-    pub const ALL: [Function; 12] = [
-        Function::Speech,
-        Function::Suction,
-        Function::Smile,
-        Function::LipSeal,
-        Function::Chewing,
-        Function::Swallowing,
-        Function::Voice,
-        Function::NeckStrength,
-        Function::Brow,
-        Function::Lid,
-        Function::EyeClosure,
-        Function::Nose,
-    ];
-
-    /// The wording id is `function.<key>`.
-    pub fn key(self) -> &'static str {
-        match self {
-            Function::Speech => "speech",
-            Function::Suction => "suction",
-            Function::Smile => "smile",
-            Function::LipSeal => "lip-seal",
-            Function::Chewing => "chewing",
-            Function::Swallowing => "swallowing",
-            Function::Voice => "voice",
-            Function::NeckStrength => "neck-strength",
-            Function::Brow => "brow",
-            Function::Lid => "lid",
-            Function::EyeClosure => "eye-closure",
-            Function::Nose => "nose",
-        }
-    }
+    pub products: Vec<ProductId>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct FunctionalEffect {
     pub kind: Function,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What a study counted: "665 people", "2,036 treatments".
@@ -340,9 +198,9 @@ pub struct Figure {
     pub time: Time,
     /// Products studied; empty = several or not said.
     #[serde(default)]
-    pub products: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub products: Vec<ProductId>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What the patient must do about it; also the order of printing.
@@ -374,17 +232,17 @@ pub struct Risk {
     /// The general risk that this one says for its area, with figures counted there; that one is then not printed again
     /// when every planned area says it.
     pub instead_of: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// An aftercare instruction this area calls for; the instruction itself is in `advice.toml`.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct AdviceUse {
-    pub id: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub id: AdviceId,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Who gains little or is at more risk; worded as `<area>.poor.<id>`.
@@ -394,9 +252,9 @@ pub struct PoorCandidate {
     pub id: String,
     /// Patient facts (ids of `facts.toml`) that show it.
     #[serde(default)]
-    pub facts: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub facts: Vec<FactId>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -423,7 +281,7 @@ pub enum DosePer {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Dose {
-    pub product: String,
+    pub product: ProductId,
     pub kind: DoseKind,
     /// Where the label holds: `US`, `UK`, `EU`, `CN`.
     pub place: Option<String>,
@@ -434,23 +292,14 @@ pub struct Dose {
     pub per: DosePer,
     /// Injection points, where given.
     pub points: Option<u32>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DoseUnit {
     Units,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Standing {
-    Licensed,
-    OffLabel,
-    /// Our sources do not say.
-    Unknown,
 }
 
 /// Whether a product is licensed for this area in a place.
@@ -464,8 +313,8 @@ pub struct Licence {
     pub standing: Standing,
     /// Year the licence was given, where a source says.
     pub since: Option<u16>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -495,8 +344,8 @@ pub struct Number {
     pub unit: NumberUnit,
     #[serde(default)]
     pub about: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Where a sentence of the wording comes from; worded as `<area>.<id>`.
@@ -504,8 +353,8 @@ pub struct Number {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Claim {
     pub id: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// The rounds an area calls for.
@@ -517,15 +366,15 @@ pub struct Course {
     pub interval_low: f64,
     pub interval_high: f64,
     pub interval_unit: TimeUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// One treatable area, or the no-treat zone.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Area {
-    pub id: String,
+    pub id: AreaId,
     /// Printing order, top of the face to the neck.
     pub order: u16,
     pub zone: Zone,
@@ -562,6 +411,6 @@ pub struct Area {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Claimed<T> {
     pub value: T,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }

@@ -4,7 +4,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::model::{Claim, Claimed, Function, Number, Risk, Status, TimeUnit, Zone};
+use super::model::{Claim, Claimed, Number, Risk, Zone};
+use crate::domain::{
+    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
+    RuleId, TimeUnit, Urgency,
+};
 
 /// `general.toml`: what holds for every treated area.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -26,18 +30,6 @@ pub struct General {
     pub number: Vec<Number>,
 }
 
-/// How soon somebody must act; also the order of printing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Urgency {
-    /// Emergency number, at once.
-    Emergency,
-    /// Seen by a doctor the same day.
-    SameDay,
-    /// Telephone the clinic.
-    CallClinic,
-}
-
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct RedFlag {
@@ -46,8 +38,8 @@ pub struct RedFlag {
     /// The single signs it names. Each stands under one red flag only, so it has one urgency everywhere.
     #[serde(default)]
     pub signs: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -94,7 +86,7 @@ pub struct Length {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Advice {
-    pub id: String,
+    pub id: AdviceId,
     pub order: u16,
     pub kind: AdviceKind,
     /// For every treatment; otherwise only where an area or zone calls for it.
@@ -108,25 +100,15 @@ pub struct Advice {
     pub anchor: Option<Anchor>,
     pub proof: Proof,
     /// An instruction that says the opposite; a clinic chooses one.
-    pub opposes: Option<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub opposes: Option<AdviceId>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct AdviceFile {
     pub advice: Vec<Advice>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FactKind {
-    /// `true` or `false`.
-    Flag,
-    /// `left`, `right` or `both`.
-    Side,
-    Text,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -144,7 +126,7 @@ pub enum FactGroup {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Fact {
     /// As written in a plan: `speaks_publicly`.
-    pub id: String,
+    pub id: FactId,
     pub kind: FactKind,
     pub group: FactGroup,
 }
@@ -155,25 +137,6 @@ pub struct FactFile {
     pub fact: Vec<Fact>,
 }
 
-/// What the practitioner must do about a caution. `Note < Ask < Stop`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Level {
-    Note,
-    Ask,
-    Stop,
-}
-
-impl Level {
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Level::Note => "note",
-            Level::Ask => "ask",
-            Level::Stop => "stop",
-        }
-    }
-}
-
 /// A typed condition on one planned area at a time (or on the visit, when it names no area).
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -182,15 +145,15 @@ pub enum Condition {
     Any(Vec<Condition>),
     Not(Box<Condition>),
     /// The patient has this fact (a flag set, a side or a text given).
-    Fact(String),
-    Area(String),
+    Fact(FactId),
+    Area(AreaId),
     Zone(Zone),
     /// The area can take this function away for a while.
     Function(Function),
-    Product(String),
+    Product(ProductId),
     /// The product holds this: `human-albumin` or `milk-protein`.
     Contains(Ingredient),
-    Region(String),
+    Region(RegionId),
     /// Age in whole years on the day of the visit.
     AgeUnder(u16),
     AgeAtLeast(u16),
@@ -204,13 +167,13 @@ pub enum Condition {
     /// Another area, or this one at another clinic, was treated more recently than the label interval.
     OtherWithinLabel(bool),
     /// The patient has this one-sided fact on a side that is planned.
-    SameSide(String),
+    SameSide(FactId),
     /// Weeks since the last treatment of this area are fewer than this.
     WeeksSincePreviousUnder(u32),
     /// Weeks since the last botulinum toxin in any area are fewer than this.
     WeeksSinceAnyUnder(u32),
     /// This area is planned at the same visit.
-    AlsoPlanned(String),
+    AlsoPlanned(AreaId),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
 }
@@ -256,8 +219,8 @@ pub struct Authority {
     /// `US`, `UK`, `EU`.
     pub place: String,
     pub level: Level,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `rules.toml`: patient, plan and place collide. Worded as `rule.<id>` (to the practitioner)
@@ -265,7 +228,7 @@ pub struct Authority {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Rule {
-    pub id: String,
+    pub id: RuleId,
     pub when: Condition,
     pub level: Level,
     #[serde(default)]
@@ -275,8 +238,8 @@ pub struct Rule {
     pub once: bool,
     #[serde(default)]
     pub authority: Vec<Authority>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -294,12 +257,12 @@ pub struct Need {
     pub functions: Vec<Function>,
     /// Aftercare instructions that speak against it while they hold.
     #[serde(default)]
-    pub advice: Vec<String>,
+    pub advice: Vec<AdviceId>,
     /// A fresh bruise would matter too.
     #[serde(default)]
     pub bruise: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -325,8 +288,8 @@ pub struct LabelInterval {
     pub place: String,
     pub least: f64,
     pub unit: TimeUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// A vial strength and diluent volume from a label or trial.
@@ -338,8 +301,8 @@ pub struct Dilution {
     pub diluent_ml: f64,
     /// Units in each 0.1 mL, as the source states it.
     pub units_per_tenth_ml: f64,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// What a label says about doses added up over time.
@@ -353,8 +316,8 @@ pub struct CumulativeLimit {
     pub months: u16,
     /// Which version of the label says so.
     pub label_version: String,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// A labelled total for a set of areas treated in one session.
@@ -362,12 +325,12 @@ pub struct CumulativeLimit {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct LabelTotal {
     pub place: String,
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
     pub low: f64,
     pub high: f64,
     pub unit: super::model::DoseUnit,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `products.toml`: a botulinum toxin type A, by non-proprietary name.
@@ -375,7 +338,7 @@ pub struct LabelTotal {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Product {
     /// The non-proprietary name, also its id.
-    pub id: String,
+    pub id: ProductId,
     /// More units than this in one area is taken for a slip of the keyboard, not for a dose.
     pub absurd_above: f64,
     pub units_interchangeable: Claimed<bool>,
@@ -398,21 +361,14 @@ pub struct Product {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Longest {
     pub weeks: u16,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct ProductFile {
     pub product: Vec<Product>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    A4,
-    UsLetter,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -433,8 +389,8 @@ pub struct MinimumAge {
     /// Not seen to be in force: a proposal, or an Act whose commencement was not read.
     #[serde(default)]
     pub proposal: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// Days that must pass between written information and treatment.
@@ -449,8 +405,8 @@ pub struct TimeToThink {
     pub only_under: Option<u16>,
     /// Not asked again for the same treatment within so many months.
     pub exempt_repeat_months: Option<u16>,
-    pub source: Vec<String>,
-    pub status: Status,
+    #[serde(flatten)]
+    pub evidence: Evidence,
 }
 
 /// `regions.toml`: what depends on the place of the clinic. A missing entry means: our sources name no figure.
@@ -458,14 +414,14 @@ pub struct TimeToThink {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Region {
     /// BCP 47 / ISO 3166-2: `US`, `GB-ENG`.
-    pub id: String,
+    pub id: RegionId,
     pub name: String,
     /// Whose licences apply: `US`, `UK`, `EU`; none where our sources name no licence.
     pub licence_place: Option<String>,
     pub emergency: Claimed<Vec<String>>,
     /// Advice line for urgent matters that are not an emergency.
     pub urgent: Option<Claimed<String>>,
-    pub paper: Claimed<Paper>,
+    pub paper: Claimed<PageSize>,
     /// Type size of large print in points; none where our sources name none for this place.
     pub large_print: Option<Claimed<f64>>,
     pub date_order: Claimed<DateOrder>,

@@ -9,10 +9,11 @@ use super::Outcome;
 use super::open::catalogue_and_wording;
 use super::output::Output;
 use crate::catalogue::{
-    Area, Band, Catalogue, Counted, DoseKind, DosePer, NumberUnit, Restriction, Standing, Status,
-    WindowKind,
+    Area, Band, Catalogue, Counted, DoseKind, DosePer, Evidence, NumberUnit, Restriction, SourceId,
+    Standing, WindowKind,
 };
 use crate::diagnose;
+use crate::domain::{LabelId, StatementId};
 use crate::wording::{Piece, Wording, rich};
 
 pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcome> {
@@ -52,7 +53,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     let width = catalogue
         .areas
         .iter()
-        .map(|area| area.id.len())
+        .map(|area| area.id.as_str().len())
         .max()
         .unwrap_or(0);
     let mut out = String::new();
@@ -66,13 +67,14 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
             out,
             "{:<width$}  {}{mark}",
             area.id,
-            wording.label(&format!("{}.name", area.id))?
+            wording.label(&LabelId::area_name(&area.id))?
         )?;
     }
     Ok(out)
 }
 
-fn evidence(source: &[String], status: Status) -> String {
+fn evidence(evidence: &Evidence) -> String {
+    let Evidence { source, status } = evidence;
     format!("[{}; {}]", source.join(", "), status.as_str())
 }
 
@@ -81,7 +83,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     writeln!(
         out,
         "{} ({})",
-        wording.label(&format!("{}.name", area.id))?,
+        wording.label(&LabelId::area_name(&area.id))?,
         area.id
     )?;
     writeln!(out, "\nMuscles (Terminologia Anatomica)")?;
@@ -94,7 +96,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             out,
             "  {}{part}  {}",
             muscle.latin,
-            evidence(&muscle.source, muscle.status)
+            evidence(&muscle.evidence)
         )?;
     }
     let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
@@ -107,7 +109,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     writeln!(
         out,
         "Restriction: {restriction}  {}",
-        evidence(&area.restriction.source, area.restriction.status)
+        evidence(&area.restriction.evidence)
     )?;
     if !area.window.is_empty() {
         writeln!(out, "\nWindows after treatment")?;
@@ -130,7 +132,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             out,
             "  {kind}: {}{products}  {}",
             wording.window(window)?,
-            evidence(&window.source, window.status)
+            evidence(&window.evidence)
         )?;
     }
     if let Some(course) = &area.course {
@@ -141,29 +143,20 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             "  course: {} rounds, {} apart  {}",
             part("rounds"),
             part("interval"),
-            evidence(&course.source, course.status)
+            evidence(&course.evidence)
         )?;
     }
     writeln!(out, "\nFunctions it can touch")?;
     for effect in &area.effect {
-        let function = wording.label(&format!("function.{}", effect.kind.key()))?;
-        writeln!(
-            out,
-            "  {function}  {}",
-            evidence(&effect.source, effect.status)
-        )?;
+        let function = wording.label(&LabelId::function(effect.kind))?;
+        writeln!(out, "  {function}  {}", evidence(&effect.evidence))?;
     }
     risks(area, wording, &mut out)?;
     if !area.advice.is_empty() {
         writeln!(out, "\nAdvice this area adds")?;
     }
     for advice in &area.advice {
-        writeln!(
-            out,
-            "  {}  {}",
-            advice.id,
-            evidence(&advice.source, advice.status)
-        )?;
+        writeln!(out, "  {}  {}", advice.id, evidence(&advice.evidence))?;
     }
     if !area.poor_candidate.is_empty() {
         writeln!(out, "\nMay not suit a patient with")?;
@@ -174,12 +167,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
         } else {
             format!(" (facts: {})", poor.facts.join(", "))
         };
-        writeln!(
-            out,
-            "  {}{facts}  {}",
-            poor.id,
-            evidence(&poor.source, poor.status)
-        )?;
+        writeln!(out, "  {}{facts}  {}", poor.id, evidence(&poor.evidence))?;
     }
     doses_and_licences(area, &mut out)?;
     if !area.number.is_empty() {
@@ -192,14 +180,14 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             number.id,
             range(number.low, number.high),
             unit(number.unit),
-            evidence(&number.source, number.status)
+            evidence(&number.evidence)
         )?;
     }
     if !area.statement.is_empty() {
         writeln!(out, "\nOther statements the papers make")?;
     }
     for claim in &area.statement {
-        let template = &wording.statements()[&format!("{}.{}", area.id, claim.id)];
+        let template = &wording.statements()[StatementId::of_area(&area.id, &claim.id).wording()];
         let said = rich::parse(template)
             .map_or_else(|_| template.clone(), |pieces| rich::text_of_pieces(&pieces));
         writeln!(
@@ -207,11 +195,11 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             "  {}: {}  {}",
             claim.id,
             said.replace('\n', " "),
-            evidence(&claim.source, claim.status)
+            evidence(&claim.evidence)
         )?;
     }
     writeln!(out, "\nSources")?;
-    let mut used: Vec<&str> = Vec::new();
+    let mut used: Vec<&SourceId> = Vec::new();
     let toml = toml::Table::try_from(area).expect("an area was read from TOML");
     collect_sources(&toml::Value::Table(toml), catalogue, &mut used);
     for id in used {
@@ -223,7 +211,11 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
 }
 
 /// Every source id anywhere in an area, in the order of the register.
-fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut Vec<&'c str>) {
+fn collect_sources<'c>(
+    value: &toml::Value,
+    catalogue: &'c Catalogue,
+    used: &mut Vec<&'c SourceId>,
+) {
     fn walk(value: &toml::Value, found: &mut Vec<String>) {
         match value {
             toml::Value::Table(table) => {
@@ -252,19 +244,15 @@ fn collect_sources<'c>(value: &toml::Value, catalogue: &'c Catalogue, used: &mut
         catalogue
             .sources
             .keys()
-            .map(String::as_str)
-            .filter(|id| found.iter().any(|f| f == id)),
+            .filter(|id| found.iter().any(|f| f == *id)),
     );
-    used.sort_by_key(|id| {
-        let digits: String = id.chars().filter(char::is_ascii_digit).collect();
-        (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
-    });
+    used.sort_by_key(|id| id.place());
 }
 
 fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()> {
     writeln!(out, "\nRequired risks")?;
     for risk in &area.risk {
-        let template = &wording.statements()[&format!("{}.risk.{}", area.id, risk.id)];
+        let template = &wording.statements()[StatementId::risk(&area.id, &risk.id).wording()];
         let lead = rich::parse(template)
             .ok()
             .and_then(|pieces| match pieces.into_iter().next() {
@@ -272,13 +260,7 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                 _ => None,
             })
             .unwrap_or_default();
-        writeln!(
-            out,
-            "  {}: {}  {}",
-            risk.id,
-            lead,
-            evidence(&risk.source, risk.status)
-        )?;
+        writeln!(out, "  {}: {}  {}", risk.id, lead, evidence(&risk.evidence))?;
         if risk.figure.is_empty() {
             writeln!(out, "    no figure has been published")?;
         }
@@ -310,7 +292,7 @@ fn risks(area: &Area, wording: &Wording, out: &mut String) -> anyhow::Result<()>
                     figure.affected_high.unwrap_or(figure.affected)
                 ),
                 figure.per,
-                evidence(&figure.source, figure.status)
+                evidence(&figure.evidence)
             )?;
         }
     }
@@ -349,7 +331,7 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             "  {}: {} units {per}{points} ({kind}{place})  {}",
             dose.product,
             range(dose.low, dose.high),
-            evidence(&dose.source, dose.status)
+            evidence(&dose.evidence)
         )?;
     }
     writeln!(out, "\nLicence")?;
@@ -367,7 +349,7 @@ fn doses_and_licences(area: &Area, out: &mut String) -> anyhow::Result<()> {
             "  {} in {}: {standing}{since}  {}",
             licence.product,
             licence.place,
-            evidence(&licence.source, licence.status)
+            evidence(&licence.evidence)
         )?;
     }
     Ok(())

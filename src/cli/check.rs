@@ -12,6 +12,7 @@ use super::open::{Practices, Reading};
 use super::output::{Output, shown};
 use super::standards::DocumentChecks;
 use crate::compose;
+use crate::domain::{AreaId, LabelId};
 use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport};
 
 pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::Result<Outcome> {
@@ -99,26 +100,23 @@ fn one(
 }
 
 /// The required statements of an area (or of everybody) that are not risks, with paper and page.
-fn others(out: &mut String, papers: &Papers<'_>, area: Option<&str>) -> anyhow::Result<()> {
+fn others(out: &mut String, papers: &Papers<'_>, area: Option<&AreaId>) -> anyhow::Result<()> {
     let selection = &papers.selection;
-    let is_area = |owner: &&str| selection.catalogue.area(owner).is_some();
     let mut said = Vec::new();
-    for statement in selection.statements.iter().filter(|s| !s.risk) {
-        if statement.area.as_deref().filter(is_area) != area {
+    for statement in selection.statements.iter().filter(|s| !s.id.is_risk()) {
+        if statement.id.owner().area() != area {
             continue;
         }
         let page = match papers.page_of(statement) {
             Some(page) => page.to_string(),
             None => "MISSING".to_owned(),
         };
-        let short = area
-            .and_then(|area| statement.id.strip_prefix(area))
-            .unwrap_or(&statement.id);
-        said.push(format!(
-            "{} ({} {page})",
-            short.trim_start_matches(['.', '/']),
-            statement.paper.as_str()
-        ));
+        // a product's stand with everybody's, so they keep their product's name
+        let id = match area {
+            Some(_) => statement.id.short(),
+            None => statement.id.as_str(),
+        };
+        said.push(format!("{id} ({} {page})", statement.paper.as_str()));
     }
     writeln!(out, "  also required: {}", said.join(", "))?;
     Ok(())
@@ -150,10 +148,10 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
         let areas = selection
             .areas
             .iter()
-            .map(|selected| Some(selected.area.id.as_str()));
+            .map(|selected| Some(&selected.area.id));
         for area in areas.chain([None]) {
             let title = match area {
-                Some(id) => format!("{} ({id})", papers.practice.label(&format!("{id}.name"))?),
+                Some(id) => format!("{} ({id})", papers.practice.label(&LabelId::area_name(id))?),
                 None => papers.practice.label("consent.risks.everyone")?,
             };
             writeln!(
@@ -163,7 +161,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             for statement in selection
                 .statements
                 .iter()
-                .filter(|s| s.risk && s.area.as_deref() == area)
+                .filter(|s| s.id.is_risk() && s.id.owner().area() == area)
             {
                 let lead = compose::lead(selection, &papers.practice, statement)?;
                 match papers.page_of(statement) {

@@ -8,7 +8,7 @@ use std::path::Path;
 use super::Outcome;
 use super::open::{Practices, Reading};
 use super::output::Output;
-use crate::catalogue::Status;
+use crate::catalogue::Evidence;
 use crate::diagnose;
 use crate::practice::{MakeOptions, WordedCaution};
 use crate::select::explain::{Answer, explain, known_ids, unused_facts};
@@ -43,7 +43,7 @@ pub fn run(plan: &Path, id: Option<&str>, mut practices: Practices) -> anyhow::R
                     statement.paper.as_str()
                 )?;
                 because(&reasons, &mut out)?;
-                sources(selection, &statement.source, statement.status, &mut out)?;
+                sources(selection, &statement.evidence, &mut out)?;
             }
         }
         Answer::Raised(cautions) => {
@@ -66,10 +66,10 @@ pub fn run(plan: &Path, id: Option<&str>, mut practices: Practices) -> anyhow::R
                         "  {}: {} ({})",
                         authority.place,
                         authority.level.as_str(),
-                        authority.source.join(", ")
+                        authority.evidence.source.join(", ")
                     )?;
                 }
-                sources(selection, &caution.source, caution.status, &mut out)?;
+                sources(selection, &caution.evidence, &mut out)?;
             }
         }
         Answer::RuleRests { rule, parts } => {
@@ -106,12 +106,11 @@ fn because(reasons: &[Reason], out: &mut impl Write) -> std::fmt::Result {
 
 fn sources(
     selection: &Selection<'_>,
-    ids: &[String],
-    status: Status,
+    evidence: &Evidence,
     out: &mut impl Write,
 ) -> std::fmt::Result {
-    writeln!(out, "  status: {}", status.as_str())?;
-    for id in ids {
+    writeln!(out, "  status: {}", evidence.status.as_str())?;
+    for id in &evidence.source {
         if let Some(source) = selection.catalogue.sources.get(id) {
             writeln!(out, "  source: {} {}", source.id, source.title)?;
         }
@@ -133,7 +132,7 @@ fn list(selection: &Selection<'_>, out: &mut impl Write) -> std::fmt::Result {
     }
     writeln!(out, "\nStatements")?;
     for statement in &selection.statements {
-        let owner = statement.area.as_deref().unwrap_or("every visit");
+        let owner = statement.id.owner().as_str().unwrap_or("every visit");
         writeln!(
             out,
             "  {:<9}  {}  ({owner})",

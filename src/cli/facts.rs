@@ -10,6 +10,7 @@ use super::open::catalogue_and_wording;
 use super::output::Output;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
+use crate::domain::{LabelId, StatementId};
 use crate::select::explain::describe;
 use crate::select::facts_named;
 use crate::wording::{Wording, rich};
@@ -50,7 +51,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     let width = catalogue
         .facts
         .iter()
-        .map(|fact| fact.id.len())
+        .map(|fact| fact.id.as_str().len())
         .max()
         .unwrap_or(0);
     let mut out = String::new();
@@ -63,7 +64,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     ] {
         writeln!(out, "{title}")?;
         for fact in catalogue.facts.iter().filter(|fact| fact.group == group) {
-            let label = wording.label(&format!("fact.{}", fact.id))?;
+            let label = wording.label(&LabelId::fact(&fact.id))?;
             writeln!(
                 out,
                 "  {:<width$}  {label} (write {})",
@@ -85,7 +86,7 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         out,
         "{}: {}",
         fact.id,
-        wording.label(&format!("fact.{}", fact.id))?
+        wording.label(&LabelId::fact(&fact.id))?
     )?;
     writeln!(
         out,
@@ -103,13 +104,13 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         writeln!(
             out,
             "  the practitioner reads: {}",
-            words(wording, &format!("rule.{}", rule.id))
+            words(wording, StatementId::caution(&(&rule.id).into()).wording())
         )?;
         if rule.tells_patient {
             writeln!(
                 out,
                 "  the patient reads: {}",
-                words(wording, &format!("because.{}", rule.id))
+                words(wording, StatementId::because(&rule.id).wording())
             )?;
         }
         for authority in &rule.authority {
@@ -118,15 +119,15 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
                 "  {}: {} [{}; {}]",
                 authority.place,
                 authority.level.as_str(),
-                authority.source.join(", "),
-                authority.status.as_str()
+                authority.evidence.source.join(", "),
+                authority.evidence.status.as_str()
             )?;
         }
         writeln!(
             out,
             "  [{}; {}]",
-            rule.source.join(", "),
-            rule.status.as_str()
+            rule.evidence.source.join(", "),
+            rule.evidence.status.as_str()
         )?;
     }
     for area in &catalogue.areas {
@@ -139,13 +140,16 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
             writeln!(
                 out,
                 "  the patient reads: {}",
-                words(wording, &format!("{}.poor.{}", area.id, poor.id))
+                words(
+                    wording,
+                    StatementId::poor_candidate(&area.id, &poor.id).wording()
+                )
             )?;
             writeln!(
                 out,
                 "  [{}; {}]",
-                poor.source.join(", "),
-                poor.status.as_str()
+                poor.evidence.source.join(", "),
+                poor.evidence.status.as_str()
             )?;
         }
     }

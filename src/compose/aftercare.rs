@@ -7,6 +7,7 @@ use serde_json::json;
 use super::document::{Block, Item, ListStyle, Row, Timed, Tone};
 use super::{Composer, values};
 use crate::catalogue::{AdviceKind, Urgency};
+use crate::domain::{LabelId, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
@@ -90,11 +91,7 @@ impl Composer<'_, '_> {
     fn urgent(&self, general: &Context) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         let mut inside = Vec::new();
-        for (urgency, key) in [
-            (Urgency::Emergency, "emergency"),
-            (Urgency::SameDay, "same-day"),
-            (Urgency::CallClinic, "call-clinic"),
-        ] {
+        for urgency in Urgency::ALL {
             let mut items = Vec::new();
             for flag in self
                 .selection
@@ -104,18 +101,16 @@ impl Composer<'_, '_> {
                 .iter()
                 .filter(|flag| flag.urgency == urgency)
             {
-                let id = format!("redflag.{}", flag.id);
+                let id = StatementId::red_flag(&flag.id);
                 items.push(Item {
-                    text: self.wording.rich(&id, general)?,
+                    text: self.wording.rich(id.wording(), general)?,
                     mark: Some(id),
                 });
             }
             if items.is_empty() {
                 continue;
             }
-            let title = self
-                .wording
-                .line(&format!("aftercare.urgent.{key}"), general)?;
+            let title = self.wording.line(&LabelId::urgency(urgency), general)?;
             inside.push(Block::Together {
                 blocks: vec![
                     Block::Heading {
@@ -188,8 +183,8 @@ impl Composer<'_, '_> {
         // the soonest end first; what has no end comes last
         chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
         for item in chosen {
-            let id = format!("advice.{}", item.advice.id);
-            let text = self.wording.rich(&id, general)?;
+            let id = StatementId::advice(&item.advice.id);
+            let text = self.wording.rich(id.wording(), general)?;
             let lead = self.lead(kind, item.end)?;
             let entry = Item {
                 mark: Some(id),
@@ -264,9 +259,9 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "aftercare.normal.heading")?);
         let mut items = Vec::new();
         for claim in &self.selection.catalogue.general.normal {
-            let id = format!("normal.{}", claim.id);
+            let id = StatementId::normal(&claim.id);
             items.push(Item {
-                text: self.wording.rich(&id, general)?,
+                text: self.wording.rich(id.wording(), general)?,
                 mark: Some(id),
             });
         }
@@ -289,9 +284,9 @@ impl Composer<'_, '_> {
             text: rich::bold(lead),
         }];
         for part in ["normal", "call"] {
-            let id = format!("{}.{part}", selected.area.id);
+            let id = StatementId::of_area(&selected.area.id, part);
             items.push(Item {
-                text: self.wording.rich(&id, &context)?,
+                text: self.wording.rich(id.wording(), &context)?,
                 mark: Some(id),
             });
         }
@@ -346,8 +341,8 @@ impl Composer<'_, '_> {
             if !NEXT.contains(&item.advice.id.as_str()) {
                 continue;
             }
-            let id = format!("advice.{}", item.advice.id);
-            let text = self.wording.rich(&id, general)?;
+            let id = StatementId::advice(&item.advice.id);
+            let text = self.wording.rich(id.wording(), general)?;
             // the review was dated in the line before
             let lead = match item.end {
                 AdviceEnd::Within(_) => None,

@@ -6,7 +6,8 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
-use crate::catalogue::{Level, Status};
+use crate::catalogue::{Evidence, Level};
+use crate::domain::{LabelId, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
@@ -33,15 +34,15 @@ impl Composer<'_, '_> {
                     title: String::new(),
                     text: String::new(),
                     fields: [
-                        ("batch", 5),
-                        ("given", 10),
-                        ("teach-back", 10),
-                        ("signature", 5),
+                        ("clinician.record.batch", 5),
+                        ("clinician.record.given", 10),
+                        ("clinician.record.teach-back", 10),
+                        ("clinician.record.signature", 5),
                     ]
                     .into_iter()
                     .map(|(id, width)| {
                         Ok(Field {
-                            label: self.label(&format!("clinician.record.{id}"))?,
+                            label: self.label(id)?,
                             width,
                         })
                     })
@@ -66,7 +67,7 @@ impl Composer<'_, '_> {
         }
         let country = self.wording.tag().trim_start_matches(self.wording.base());
         let said = json!({
-            "language": self.label(&format!("language.{}", language.tag))?,
+            "language": self.label(&LabelId::language(language.tag))?,
             "version": language.version,
             "tag": format!("{}{country}", language.tag),
         });
@@ -75,23 +76,16 @@ impl Composer<'_, '_> {
 
     /// "C22, C3; published", in the practice's language. What holds in another place alone is not cited, unless there is
     /// nothing else.
-    pub(super) fn evidence(
-        &self,
-        source: &[String],
-        status: Status,
-    ) -> Result<String, WordingError> {
-        let status = self.label(&format!("status.{}", status.key()))?;
-        let named: Vec<&str> = source
-            .iter()
-            .map(String::as_str)
-            .filter(|id| *id != "practice" && *id != "memory")
-            .collect();
-        let here: Vec<&str> = named
+    pub(super) fn evidence(&self, evidence: &Evidence) -> Result<String, WordingError> {
+        let status = self.label(&LabelId::status(evidence.status))?;
+        let named: Vec<&SourceId> = evidence.publications().collect();
+        let here: Vec<&SourceId> = named
             .iter()
             .copied()
             .filter(|id| self.is_cited(id))
             .collect();
         let cited = if here.is_empty() { named } else { here };
+        let cited: Vec<&str> = cited.into_iter().map(SourceId::as_str).collect();
         Ok(if cited.is_empty() {
             status
         } else {
@@ -100,7 +94,7 @@ impl Composer<'_, '_> {
     }
 
     /// Whether a source is one that papers of this place cite.
-    pub(super) fn is_cited(&self, id: &str) -> bool {
+    pub(super) fn is_cited(&self, id: &SourceId) -> bool {
         let source = self.selection.catalogue.sources.get(id);
         source.is_none_or(|source| source.is_cited_in(&self.selection.region.id))
     }
@@ -159,7 +153,7 @@ impl Composer<'_, '_> {
             .reasons
             .iter()
             .filter_map(|reason| match reason {
-                Reason::Product(id) => Some(id.clone()),
+                Reason::Product(id) => Some(id.to_string()),
                 _ => None,
             })
             .collect();
@@ -193,7 +187,8 @@ impl Composer<'_, '_> {
                 self.wording.line(id, &self.area_context(selected)?)?.into(),
             );
         }
-        self.wording.line(&format!("rule.{}", caution.id), &context)
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
     }
 
     /// Why a caution is there, in words: areas by their names, facts by their labels.
@@ -202,9 +197,9 @@ impl Composer<'_, '_> {
         for reason in reasons {
             said.push(match reason {
                 Reason::Area(id) => self.area_name(id)?,
-                Reason::Fact(id) => self.label(&format!("fact.{id}"))?,
-                Reason::Region(id) => self.label(&format!("place.{id}"))?,
-                Reason::Product(id) => id.clone(),
+                Reason::Fact(id) => self.label(&LabelId::fact(id))?,
+                Reason::Region(id) => self.label(&LabelId::place(id))?,
+                Reason::Product(id) => id.to_string(),
                 Reason::Event(index) => self.selection.visit.events[*index].what.clone(),
                 // the sentence itself is the rule's; its id adds nothing for a reader
                 Reason::Rule(_) => continue,
@@ -229,13 +224,12 @@ impl Composer<'_, '_> {
         }
         let mut rows = Vec::new();
         for caution in cautions {
-            let level = self.label(&format!("clinician.level.{}", caution.level.as_str()))?;
+            let level = self.label(&LabelId::level(caution.level))?;
             let mut what = para(self.caution_text(caution)?);
             if caution.authorities.iter().any(|a| a.level != caution.level) {
                 let mut list = Vec::new();
                 for authority in &caution.authorities {
-                    let level =
-                        self.label(&format!("clinician.level.{}", authority.level.as_str()))?;
+                    let level = self.label(&LabelId::level(authority.level))?;
                     list.push(self.line(
                         "clinician.authority",
                         json!({ "place": authority.place, "level": level }),
@@ -252,7 +246,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.because", json!({ "reasons": reasons }))?,
                 ));
             }
-            why.extend(para(self.evidence(&caution.source, caution.status)?));
+            why.extend(para(self.evidence(&caution.evidence)?));
             rows.push(Row {
                 mark: None,
                 array: None,
@@ -285,15 +279,12 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "clinician.facts.heading")?);
         let mut items = Vec::new();
         for (id, value) in &self.selection.visit.patient.facts {
-            let label = self.label(&format!("fact.{id}"))?;
+            let label = self.label(&LabelId::fact(id))?;
             let text = match value {
                 FactValue::Flag(true) => label,
                 FactValue::Flag(false) => continue,
                 FactValue::Side(side) => {
-                    format!(
-                        "{label}: {}",
-                        self.label(&format!("clinician.side.{}", side.as_str()))?
-                    )
+                    format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
             };
@@ -472,11 +463,11 @@ impl Composer<'_, '_> {
         };
         let (basis, place) = match &held.basis {
             Basis::OwnLabel => ("own", String::new()),
-            Basis::OtherLabel(place) => ("other", self.label(&format!("licence-place.{place}"))?),
+            Basis::OtherLabel(place) => ("other", self.label(&LabelId::licence_place(place))?),
             Basis::Studies => ("studies", String::new()),
         };
         self.line(
-            &format!("clinician.doses.{verdict}"),
+            &LabelId::dose(verdict),
             json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
         )
     }

@@ -7,7 +7,8 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Item};
 use crate::catalogue::TimeUnit;
-use crate::select::{SelectedArea, licence_wording, product_statements};
+use crate::domain::{LabelId, StatementId};
+use crate::select::{SelectedArea, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
@@ -43,8 +44,7 @@ impl Composer<'_, '_> {
         id: &str,
         context: &Context,
     ) -> Result<Block, WordingError> {
-        let id = format!("general.{id}");
-        self.statement(&id, &id, context)
+        self.statement(StatementId::general(id), context)
     }
 
     /// Statements for everybody, one after the other in one paragraph.
@@ -61,9 +61,9 @@ impl Composer<'_, '_> {
     ) -> Result<Vec<Item>, WordingError> {
         let mut items = Vec::new();
         for id in ids {
-            let id = format!("general.{id}");
+            let id = StatementId::general(id);
             items.push(Item {
-                text: self.wording.rich(&id, context)?,
+                text: self.wording.rich(id.wording(), context)?,
                 mark: Some(id),
             });
         }
@@ -90,9 +90,9 @@ impl Composer<'_, '_> {
             blocks.push(self.area_heading(selected)?);
         }
         for part in ["can", "cannot", "lasts", "candid"] {
-            let id = format!("{area}.{part}");
-            let mut pieces = self.wording.pieces(&id, &context)?;
-            let lead = self.label(&format!("consent.lead.{part}"))?;
+            let id = StatementId::of_area(area, part);
+            let mut pieces = self.wording.pieces(id.wording(), &context)?;
+            let lead = self.label(&LabelId::lead(part))?;
             if let Some(Piece::Para { text }) = pieces.first_mut() {
                 text.insert(
                     0,
@@ -108,7 +108,7 @@ impl Composer<'_, '_> {
             });
         }
         if let Some(stance) = selected.upkeep.and_then(|upkeep| upkeep.stance) {
-            blocks.push(self.note(&format!("consent.stance.{}", stance.as_str()), json!({}))?);
+            blocks.push(self.note(&LabelId::stance(stance), json!({}))?);
         }
         if selected.area.poor_candidate.is_empty() {
             return Ok(());
@@ -119,9 +119,9 @@ impl Composer<'_, '_> {
         )?;
         let mut items = Vec::new();
         for poor in &selected.area.poor_candidate {
-            let id = format!("{area}.poor.{}", poor.id);
+            let id = StatementId::poor_candidate(area, &poor.id);
             items.push(Item {
-                text: self.wording.rich(&id, &context)?,
+                text: self.wording.rich(id.wording(), &context)?,
                 mark: Some(id),
             });
         }
@@ -139,15 +139,17 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "consent.choices.heading")?);
         let mut items = Vec::new();
         for choice in &self.selection.catalogue.general.choice {
-            let id = format!("choice.{}", choice.id);
+            let id = StatementId::choice(&choice.id);
             items.push(Item {
-                text: self.wording.rich(&id, general)?,
+                text: self.wording.rich(id.wording(), general)?,
                 mark: Some(id),
             });
         }
         for selected in &self.selection.areas {
-            let id = format!("{}.other-choices", selected.area.id);
-            let mut text = self.wording.rich(&id, &self.area_context(selected)?)?;
+            let id = StatementId::of_area(&selected.area.id, "other-choices");
+            let mut text = self
+                .wording
+                .rich(id.wording(), &self.area_context(selected)?)?;
             let name = self.area_name(&selected.area.id)?;
             let lead = self.line("consent.choices.area", json!({ "area": name }))?;
             text.insert(
@@ -171,7 +173,7 @@ impl Composer<'_, '_> {
         let place = self.selection.region.licence_place.as_deref();
         for product in &self.selection.products {
             let mut context = general.clone();
-            context.insert("product".to_owned(), product.id.clone().into());
+            context.insert("product".to_owned(), product.id.as_str().into());
             if let Some(interval) = product.label_interval(place) {
                 let span =
                     self.wording
@@ -183,10 +185,10 @@ impl Composer<'_, '_> {
                 text: rich::bold(format!("{}.", product.id)),
             }];
             for id in product_statements(product) {
-                let wording = format!("general.{id}");
+                let id = StatementId::of_product(&product.id, id);
                 items.push(Item {
-                    text: self.wording.rich(&wording, &context)?,
-                    mark: Some(format!("{}/{wording}", product.id)),
+                    text: self.wording.rich(id.wording(), &context)?,
+                    mark: Some(id),
                 });
             }
             blocks.push(Block::Flow { items });
@@ -194,13 +196,9 @@ impl Composer<'_, '_> {
         blocks.push(self.flow(&["units-not-interchangeable", "genuine-product"], general)?);
 
         for selected in &self.selection.areas {
-            let wording = format!("general.{}", licence_wording(selected.standing()));
+            let id = StatementId::standing(&selected.area.id, selected.standing());
             let context = self.area_context(selected)?;
-            blocks.push(self.statement(
-                &format!("{}/{wording}", selected.area.id),
-                &wording,
-                &context,
-            )?);
+            blocks.push(self.statement(id, &context)?);
         }
         Ok(())
     }

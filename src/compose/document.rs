@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::catalogue::View;
+use crate::domain::StatementId;
 use crate::plan::Logo;
 use crate::wording::{Piece, Rich};
 
@@ -81,7 +82,7 @@ pub struct Furniture {
 #[serde(rename_all = "kebab-case")]
 pub struct Item {
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    pub mark: Option<StatementId>,
     pub text: Rich,
 }
 
@@ -118,7 +119,7 @@ pub struct Timed {
 #[serde(rename_all = "kebab-case")]
 pub struct Row {
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    pub mark: Option<StatementId>,
     pub cells: Vec<Vec<Piece>>,
     /// Drawn below the text of the last cell.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -296,7 +297,7 @@ pub enum Block {
     },
     Text {
         #[serde(skip_serializing_if = "Option::is_none")]
-        mark: Option<String>,
+        mark: Option<StatementId>,
         pieces: Vec<Piece>,
     },
     /// Several statements in one paragraph.
@@ -393,18 +394,18 @@ impl Block {
     }
 
     /// Every statement id in this block, in reading order.
-    pub fn marks<'a>(&'a self, found: &mut Vec<&'a str>) {
+    pub fn marks<'a>(&'a self, found: &mut Vec<&'a StatementId>) {
         match self {
-            Block::Text { mark, .. } => found.extend(mark.as_deref()),
+            Block::Text { mark, .. } => found.extend(mark.as_ref()),
             Block::List { items, .. } | Block::Flow { items } => {
-                found.extend(items.iter().filter_map(|item| item.mark.as_deref()))
+                found.extend(items.iter().filter_map(|item| item.mark.as_ref()))
             }
             Block::Schedule { rows } => {
                 let items = rows.iter().flat_map(|row| &row.items);
-                found.extend(items.filter_map(|item| item.mark.as_deref()));
+                found.extend(items.filter_map(|item| item.mark.as_ref()));
             }
             Block::Table { rows, .. } => {
-                found.extend(rows.iter().filter_map(|row| row.mark.as_deref()))
+                found.extend(rows.iter().filter_map(|row| row.mark.as_ref()))
             }
             Block::Panel { blocks, .. }
             | Block::Together { blocks }
@@ -450,7 +451,7 @@ impl Document {
     }
 
     /// Every statement id, in reading order.
-    pub fn marks(&self) -> Vec<&str> {
+    pub fn marks(&self) -> Vec<&StatementId> {
         let mut found = Vec::new();
         self.blocks.iter().for_each(|block| block.marks(&mut found));
         found

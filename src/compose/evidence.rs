@@ -9,8 +9,9 @@ use serde_json::json;
 use super::clinician::lead_of;
 use super::document::{Block, Item, Row};
 use super::{Composer, Pages, para};
+use crate::catalogue::Evidence;
+use crate::domain::{AreaId, SourceId, StatementId};
 use crate::paper::PaperKind;
-use crate::select::licence_wording;
 use crate::wording::{Context, WordingError, rich};
 
 impl Composer<'_, '_> {
@@ -36,18 +37,14 @@ impl Composer<'_, '_> {
             self.note("clinician.coverage.intro", json!({}))?,
         ];
         let everyone = self.label("clinician.coverage.everyone")?;
-        let mut groups: Vec<(String, Option<&str>, Context)> = Vec::new();
+        let mut groups: Vec<(String, Option<&AreaId>, Context)> = Vec::new();
         for selected in &self.selection.areas {
             let name = format!(
                 "{}. {}",
                 selected.number,
                 self.area_name(&selected.area.id)?
             );
-            groups.push((
-                name,
-                Some(selected.area.id.as_str()),
-                self.area_context(selected)?,
-            ));
+            groups.push((name, Some(&selected.area.id), self.area_context(selected)?));
         }
         groups.push((everyone, None, self.general_context()?));
         for (name, area, context) in groups {
@@ -56,9 +53,9 @@ impl Composer<'_, '_> {
                 .selection
                 .statements
                 .iter()
-                .filter(|s| s.paper == PaperKind::Consent && s.risk);
-            for statement in risks.filter(|s| s.area.as_deref() == area) {
-                let text = self.wording.pieces(&statement.wording, &context)?;
+                .filter(|s| s.paper == PaperKind::Consent && s.id.is_risk());
+            for statement in risks.filter(|s| s.id.owner().area() == area) {
+                let text = self.wording.pieces(statement.id.wording(), &context)?;
                 let page = match pages.get(&(PaperKind::Consent, statement.id.clone())) {
                     Some(page) => {
                         self.line("clinician.coverage.page-value", json!({ "page": page }))?
@@ -71,7 +68,7 @@ impl Composer<'_, '_> {
                     cells: vec![
                         para(lead_of(&text)),
                         para(page),
-                        para(self.evidence(&statement.source, statement.status)?),
+                        para(self.evidence(&statement.evidence)?),
                     ],
                 });
             }
@@ -112,26 +109,26 @@ impl Composer<'_, '_> {
     /// The required statements of an area (or of everybody) that are not risks, each with its paper and page.
     fn other_statements(
         &self,
-        area: Option<&str>,
+        area: Option<&AreaId>,
         pages: &Pages,
     ) -> Result<Vec<String>, WordingError> {
-        let products = |owner: &str| self.selection.catalogue.product(owner).is_some();
         let mut said = Vec::new();
-        for statement in self.selection.statements.iter().filter(|s| !s.risk) {
-            let owner = statement.area.as_deref().filter(|owner| !products(owner));
-            if owner != area {
+        for statement in self.selection.statements.iter().filter(|s| !s.id.is_risk()) {
+            if statement.id.owner().area() != area {
                 continue;
             }
             let page = match pages.get(&(statement.paper, statement.id.clone())) {
                 Some(page) => page.to_string(),
                 None => self.label("clinician.coverage.missing")?,
             };
-            let short = area
-                .and_then(|area| statement.id.strip_prefix(area))
-                .unwrap_or(&statement.id);
+            // a product's stand with everybody's, so they keep their product's name
+            let id = match area {
+                Some(_) => statement.id.short(),
+                None => statement.id.as_str(),
+            };
             said.push(self.line(
                 "clinician.coverage.other",
-                json!({ "id": short.trim_start_matches(['.', '/']), "paper": statement.paper.as_str(), "page": page }),
+                json!({ "id": id, "paper": statement.paper.as_str(), "page": page }),
             )?);
         }
         Ok(said)
@@ -150,14 +147,14 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             let said = self.wording.pieces(
-                &format!("general.{}", licence_wording(selected.standing())),
+                StatementId::standing(&selected.area.id, selected.standing()).wording(),
                 &context,
             )?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
             if let Some(licence) = selected.licence {
                 text.extend(rich::plain(format!(
                     " ({})",
-                    self.evidence(&licence.source, licence.status)?
+                    self.evidence(&licence.evidence)?
                 )));
             }
             items.push(Item { mark: None, text });
@@ -168,46 +165,20 @@ impl Composer<'_, '_> {
 
     fn sources(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let selection = self.selection;
-        let mut used: BTreeSet<&str> = BTreeSet::new();
-        for statement in &selection.statements {
-            used.extend(statement.source.iter().map(String::as_str));
-        }
-        for caution in &selection.cautions {
-            used.extend(caution.source.iter().map(String::as_str));
-        }
+        let mut rests_on: Vec<&Evidence> = Vec::new();
+        rests_on.extend(selection.statements.iter().map(|s| &s.evidence));
+        rests_on.extend(selection.cautions.iter().map(|c| &c.evidence));
         for selected in &selection.areas {
             let area = selected.area;
-            used.extend(
-                area.window
-                    .iter()
-                    .flat_map(|w| w.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.number
-                    .iter()
-                    .flat_map(|n| n.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                area.risk
-                    .iter()
-                    .flat_map(|r| &r.figure)
-                    .flat_map(|f| f.source.iter().map(String::as_str)),
-            );
-            used.extend(
-                selected
-                    .licence
-                    .iter()
-                    .flat_map(|l| l.source.iter().map(String::as_str)),
-            );
+            let figures = area.risk.iter().flat_map(|r| &r.figure);
+            rests_on.extend(area.window.iter().map(|w| &w.evidence));
+            rests_on.extend(area.number.iter().map(|n| &n.evidence));
+            rests_on.extend(figures.map(|f| &f.evidence));
+            rests_on.extend(selected.licence.iter().map(|l| &l.evidence));
         }
-        let mut ordered: Vec<&str> = used
-            .into_iter()
-            .filter(|id| *id != "practice" && *id != "memory" && self.is_cited(id))
-            .collect();
-        ordered.sort_by_key(|id| {
-            let digits: String = id.chars().filter(char::is_ascii_digit).collect();
-            (id.chars().next(), digits.parse::<u32>().unwrap_or(0))
-        });
+        let used: BTreeSet<&SourceId> = rests_on.iter().flat_map(|e| e.publications()).collect();
+        let mut ordered: Vec<&SourceId> = used.into_iter().filter(|id| self.is_cited(id)).collect();
+        ordered.sort_by_key(|id| id.place());
         blocks.push(self.heading(2, "clinician.sources.heading")?);
         let items = ordered
             .into_iter()

@@ -7,12 +7,13 @@ use serde_json::json;
 use super::consent::lower_first;
 use super::{Composer, values};
 use crate::catalogue::{Counted, Figure, Risk, Study, Time};
+use crate::domain::{LabelId, ProductId};
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, WordingError, rich};
 
 /// 100, unless most of the table's figures are below one in 100; then 1,000, and so on.
 /// A single small figure in a table of hundreds is said as "fewer than 1 in 100".
-pub fn denominator(risks: &[&Risk], product: &str) -> u32 {
+pub fn denominator(risks: &[&Risk], product: &ProductId) -> u32 {
     let shares: Vec<f64> = risks
         .iter()
         .flat_map(|risk| chosen(risk, product))
@@ -33,7 +34,7 @@ pub fn denominator(risks: &[&Risk], product: &str) -> u32 {
 }
 
 /// Figures of the patient's own product; where there are none, all of them.
-pub fn chosen<'r>(risk: &'r Risk, product: &str) -> Vec<&'r Figure> {
+pub fn chosen<'r>(risk: &'r Risk, product: &ProductId) -> Vec<&'r Figure> {
     let own: Vec<&Figure> = risk
         .figure
         .iter()
@@ -103,7 +104,7 @@ impl Composer<'_, '_> {
     pub(super) fn how_many(
         &self,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
         per: u32,
         telling: &Telling,
     ) -> Result<HowMany, WordingError> {
@@ -171,7 +172,7 @@ impl Composer<'_, '_> {
     pub(super) fn studied_in(
         &self,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
     ) -> Result<Option<String>, WordingError> {
         let figures = chosen(risk, product);
         if figures.is_empty() {
@@ -185,19 +186,19 @@ impl Composer<'_, '_> {
     fn studied(
         &self,
         figures: &[&Figure],
-        product: &str,
+        product: &ProductId,
         counted: Counted,
     ) -> Result<String, WordingError> {
         let mut products: Vec<String> = figures
             .iter()
-            .flat_map(|f| f.products.iter().cloned())
+            .flat_map(|f| f.products.iter().map(ToString::to_string))
             .collect();
         products.sort();
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
-        let other_product = !several && !products.iter().any(|p| p == product);
+        let other_product = !several && !products.iter().any(|p| *product == *p);
         // the patient's own product and no other needs no name
-        let own_product = !several && products == [product];
+        let own_product = !several && products == [product.to_string()];
         let names = if several {
             self.label("figure.products-many")?
         } else {
@@ -221,7 +222,7 @@ impl Composer<'_, '_> {
         };
         let time = match time {
             // the phrase starts with a comma, which must touch the word before it
-            Some(key) => self.label(&format!("figure.time.{key}"))?,
+            Some(key) => self.label(&LabelId::study_time(key))?,
             None => String::new(),
         };
         self.line(

@@ -18,9 +18,9 @@ mod timeline;
 
 use serde_json::json;
 
-use crate::catalogue::{Paper as PaperSize, WindowKind};
+use crate::catalogue::WindowKind;
+use crate::domain::{AreaId, Blank, CautionId, LabelId, Side, SourceId, StatementId};
 use crate::paper::{Edition, PaperKind};
-use crate::plan::Side;
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
 
@@ -28,7 +28,7 @@ pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
-pub type Pages = std::collections::BTreeMap<(PaperKind, String), usize>;
+pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
 pub const TYPE_SIZE: f64 = 12.0;
@@ -116,13 +116,8 @@ impl Composer<'_, '_> {
         let visit = selection.visit;
         let formats = wording.formats();
         let made = selection.made_on();
-        let size = match selection.clinic.paper {
-            Some(paper) => paper.as_str(),
-            None => match selection.region.paper.value {
-                PaperSize::A4 => "a4",
-                PaperSize::UsLetter => "us-letter",
-            },
-        };
+        let size = selection.clinic.paper;
+        let size = size.unwrap_or(selection.region.paper.value).as_str();
         Ok(Document {
             paper: edition.recorded(kind),
             language: wording.tag().to_owned(),
@@ -199,23 +194,24 @@ impl Composer<'_, '_> {
     }
 
     /// A required statement under its own id.
-    fn statement(&self, id: &str, wording: &str, context: &Context) -> Result<Block, WordingError> {
+    fn statement(&self, id: StatementId, context: &Context) -> Result<Block, WordingError> {
+        let pieces = self.wording.pieces(id.wording(), context)?;
         Ok(Block::Text {
-            mark: Some(id.to_owned()),
-            pieces: self.wording.pieces(wording, context)?,
+            mark: Some(id),
+            pieces,
         })
     }
 
     fn side(&self, side: Side) -> Result<String, WordingError> {
-        self.label(&format!("side.{}", side.as_str()))
+        self.label(&LabelId::side(side))
     }
 
     /// The patient's name for an area.
-    fn area_name(&self, area: &str) -> Result<String, WordingError> {
-        self.label(&format!("{area}.name"))
+    fn area_name(&self, area: &AreaId) -> Result<String, WordingError> {
+        self.label(&LabelId::area_name(area))
     }
 
-    fn area_names(&self, areas: &[String]) -> Result<String, WordingError> {
+    fn area_names(&self, areas: &[AreaId]) -> Result<String, WordingError> {
         let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
         // names start with a capital; in a list only the first keeps it
         let names: Vec<String> = names?
@@ -233,7 +229,7 @@ impl Composer<'_, '_> {
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
-        let ids: Vec<String> = self
+        let ids: Vec<AreaId> = self
             .selection
             .areas
             .iter()
@@ -247,7 +243,7 @@ impl Composer<'_, '_> {
             .selection
             .products
             .iter()
-            .map(|p| p.id.clone())
+            .map(|p| p.id.to_string())
             .collect();
         self.wording.formats().and(&names)
     }
@@ -270,7 +266,7 @@ impl Composer<'_, '_> {
         let mut numbers = Context::new();
         for number in &area.number {
             numbers.insert(
-                number.id.replace('-', "_"),
+                Blank::number_key(&number.id),
                 self.wording.number(number)?.into(),
             );
         }
@@ -294,7 +290,7 @@ impl Composer<'_, '_> {
         let mut numbers = Context::new();
         for number in &self.selection.catalogue.general.number {
             numbers.insert(
-                number.id.replace('-', "_"),
+                Blank::number_key(&number.id),
                 self.wording.number(number)?.into(),
             );
         }
@@ -312,7 +308,7 @@ impl Composer<'_, '_> {
             "emergency": self.emergency(),
             "urgent": self.selection.region.urgent.as_ref().map_or("", |urgent| urgent.value.as_str()),
             "place_name": self.place_name()?,
-            "report_how": self.label(&format!("report.{report}"))?,
+            "report_how": self.label(&LabelId::report(report))?,
             "clinic": self.selection.clinic.name,
             "phone": self.selection.clinic.phone,
         })))
@@ -320,7 +316,7 @@ impl Composer<'_, '_> {
 
     /// The place of the clinic as it stands after "in".
     fn place_name(&self) -> Result<String, WordingError> {
-        self.label(&format!("place.{}", self.selection.region.id))
+        self.label(&LabelId::place(&self.selection.region.id))
     }
 
     /// Who, when, by whom and where: the body's own copy of the identity.
@@ -428,12 +424,12 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
 #[derive(Debug, Clone, serde::Serialize)]
 pub struct WordedCaution {
     pub level: &'static str,
-    pub id: String,
-    pub areas: Vec<String>,
+    pub id: CautionId,
+    pub areas: Vec<AreaId>,
     pub text: String,
     /// What it rests on in this plan.
     pub because: String,
-    pub source: Vec<String>,
+    pub source: Vec<SourceId>,
     pub status: &'static str,
 }
 
@@ -456,8 +452,8 @@ pub fn cautions_said(
                 areas: caution.areas.clone(),
                 text: composer.caution_text(caution)?,
                 because: composer.reasons_text(&caution.reasons)?,
-                source: caution.source.clone(),
-                status: caution.status.as_str(),
+                source: caution.evidence.source.clone(),
+                status: caution.evidence.status.as_str(),
             })
         })
         .collect()
@@ -473,15 +469,13 @@ pub fn lead(
     statement: &crate::select::Statement,
 ) -> Result<String, WordingError> {
     let composer = Composer { selection, wording };
-    let area = statement
-        .area
-        .as_deref()
-        .and_then(|id| selection.areas.iter().find(|a| a.area.id == id));
+    let area = statement.id.owner().area();
+    let area = area.and_then(|id| selection.areas.iter().find(|a| a.area.id == *id));
     let context = match area {
         Some(selected) => composer.area_context(selected)?,
         None => composer.general_context()?,
     };
     Ok(clinician::lead_of(
-        &wording.pieces(&statement.wording, &context)?,
+        &wording.pieces(statement.id.wording(), &context)?,
     ))
 }

@@ -9,7 +9,7 @@ use super::figures::{chosen, placebo, together};
 use super::{Composer, values};
 use crate::catalogue::marks::{RING, single_sides};
 use crate::catalogue::{Counted, Mark, Risk, Side, View};
-use crate::plan;
+use crate::domain::ProductId;
 use crate::select::SelectedArea;
 use crate::wording::WordingError;
 
@@ -96,16 +96,6 @@ pub fn place<'m>(wanted: impl Iterator<Item = (usize, &'m Mark)>) -> Vec<Placed<
     }
 }
 
-/// The planned side in the catalogue's terms.
-fn side_of(selected: &SelectedArea<'_>) -> Side {
-    match selected.planned.side {
-        plan::Side::Both => Side::Both,
-        plan::Side::Left => Side::Left,
-        plan::Side::Right => Side::Right,
-        plan::Side::Midline => Side::Midline,
-    }
-}
-
 /// The marks of an area in a view for the sides planned.
 fn marks_of<'a>(
     selected: &SelectedArea<'a>,
@@ -113,7 +103,7 @@ fn marks_of<'a>(
     only: Option<Side>,
 ) -> impl Iterator<Item = (usize, &'a Mark)> {
     let number = selected.number;
-    let sides = single_sides(side_of(selected));
+    let sides = single_sides(selected.planned.side);
     let area = selected.area;
     area.mark
         .iter()
@@ -136,7 +126,7 @@ impl Composer<'_, '_> {
             .areas
             .iter()
             .filter(|selected| selected.area.mark.iter().any(|m| m.view == View::Profile))
-            .map(side_of)
+            .map(|selected| selected.planned.side)
             .collect();
         let mut sides: Vec<Side> = [Side::Right, Side::Left]
             .into_iter()
@@ -223,7 +213,7 @@ impl Composer<'_, '_> {
         &self,
         name: String,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
         per: u32,
     ) -> Result<Option<IconArray>, WordingError> {
         match shown(risk, product, per) {
@@ -256,7 +246,7 @@ impl Composer<'_, '_> {
         (filled, half): (u32, u32),
         per: u32,
         risk: &Risk,
-        product: &str,
+        product: &ProductId,
     ) -> Result<IconArray, WordingError> {
         let figures = chosen(risk, product);
         let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
@@ -288,7 +278,7 @@ impl Composer<'_, '_> {
 
 /// Filled and half-filled marks of a risk out of `per`; nothing where no figure is published, where less than one mark would
 /// be filled, or where a dummy injection did as much.
-pub fn shown(risk: &Risk, product: &str, per: u32) -> Option<(u32, u32)> {
+pub fn shown(risk: &Risk, product: &ProductId, per: u32) -> Option<(u32, u32)> {
     if per > MOST_MARKS {
         return None;
     }

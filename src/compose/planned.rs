@@ -6,6 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Item, Row, Tone};
 use super::{Composer, para, values};
+use crate::domain::LabelId;
 use crate::select::SelectedArea;
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -76,14 +77,14 @@ impl Composer<'_, '_> {
     fn one_planned(&self, selected: &SelectedArea<'_>) -> Result<Planned, WordingError> {
         let area = &selected.area.id;
         let context = self.area_context(selected)?;
-        let place = self.wording.line(&format!("{area}.where"), &context)?;
+        let place = self.wording.line(&LabelId::area_where(area), &context)?;
         let mut what = vec![Piece::Para {
             text: self.wording.rich(
                 "consent.planned.where-value",
                 &values(json!({ "name": self.area_name(area)?, "where": place })),
             )?,
         }];
-        let aim = self.wording.line(&format!("{area}.aim"), &context)?;
+        let aim = self.wording.line(&LabelId::area_aim(area), &context)?;
         what.extend(para(
             self.line("consent.planned.aim", json!({ "aim": aim }))?,
         ));
@@ -143,8 +144,13 @@ impl Composer<'_, '_> {
     fn planned_table(&self, planned: Vec<Planned>) -> Result<Block, WordingError> {
         let rounds = planned.iter().any(|one| one.round.is_some());
         let (mut widths, mut header) = (vec![0, 7, 2, 2], Vec::new());
-        for column in ["number", "where", "side", "units"] {
-            header.push(self.label(&format!("consent.planned.{column}"))?);
+        for column in [
+            "consent.planned.number",
+            "consent.planned.where",
+            "consent.planned.side",
+            "consent.planned.units",
+        ] {
+            header.push(self.label(column)?);
         }
         if rounds {
             widths.push(0);

@@ -6,6 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Item, ListStyle, Row};
 use super::{Composer, Document, para};
+use crate::domain::LabelId;
 use crate::paper::{Edition, PaperKind};
 use crate::select::Selection;
 use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
@@ -41,7 +42,7 @@ pub fn reading_copy(
     }
     let mut notice = vec![composer.line(
         "staff.notice",
-        json!({ "language": composer.label(&format!("language.{patients}"))? }),
+        json!({ "language": composer.label(&LabelId::language(patients))? }),
     )?];
     let used = wording.take_used();
     if !approvals.unapproved(wording, used.iter()).is_empty() {

@@ -12,6 +12,7 @@ use super::consent::led_list;
 use super::document::{Block, Item, Row, Tone};
 use super::figures::{Telling, chosen, denominator, together};
 use crate::catalogue::Risk;
+use crate::domain::{ProductId, StatementId};
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// The most frequent risks that are said both ways, how many have it and how many do not (K13 and C41 of the document standards; three: ours).
@@ -29,13 +30,13 @@ struct Marks {
 
 /// The risks of one table in printing order with their statement ids, and what their numbers are out of.
 struct Numbered<'r> {
-    risks: Vec<(String, &'r Risk)>,
-    product: &'r str,
+    risks: Vec<(StatementId, &'r Risk)>,
+    product: &'r ProductId,
     per: u32,
 }
 
 impl<'r> Numbered<'r> {
-    fn new(risks: Vec<(String, &'r Risk)>, product: &'r str) -> Self {
+    fn new(risks: Vec<(StatementId, &'r Risk)>, product: &'r ProductId) -> Self {
         let all: Vec<&Risk> = risks.iter().map(|(_, risk)| *risk).collect();
         let per = denominator(&all, product);
         Self {
@@ -47,8 +48,8 @@ impl<'r> Numbered<'r> {
 }
 
 /// The ids of the most frequent risks of a form that have one number; of equals, those printed first.
-fn most_frequent(lists: &[Numbered<'_>]) -> BTreeSet<String> {
-    let mut all: Vec<(f64, &String)> = lists
+fn most_frequent(lists: &[Numbered<'_>]) -> BTreeSet<StatementId> {
+    let mut all: Vec<(f64, &StatementId)> = lists
         .iter()
         .flat_map(|list| {
             list.risks.iter().filter_map(|(id, risk)| {
@@ -73,7 +74,7 @@ impl Composer<'_, '_> {
             .areas
             .iter()
             .map(|selected| {
-                let id = |risk: &Risk| format!("{}.risk.{}", selected.area.id, risk.id);
+                let id = |risk: &Risk| StatementId::risk(&selected.area.id, &risk.id);
                 let risks = selected.risks.iter().map(|risk| (id(risk), *risk));
                 Numbered::new(risks.collect(), &selected.product.id)
             })
@@ -82,13 +83,13 @@ impl Composer<'_, '_> {
         general.sort_by_key(|risk| risk.weight);
         let risks = general
             .into_iter()
-            .map(|risk| (format!("general.risk.{}", risk.id), risk));
+            .map(|risk| (StatementId::general_risk(&risk.id), risk));
         let first_product = self
             .selection
             .products
             .first()
-            .map_or("", |p| p.id.as_str());
-        lists.push(Numbered::new(risks.collect(), first_product));
+            .expect("a visit has an area, and each area its product");
+        lists.push(Numbered::new(risks.collect(), &first_product.id));
         lists
     }
 
@@ -105,8 +106,8 @@ impl Composer<'_, '_> {
 
         let mut serious = Vec::new();
         for risk in &catalogue.serious {
-            let id = format!("general.serious.{}", risk.id);
-            serious.push(self.statement(&id, &id, general)?);
+            let id = StatementId::serious(&risk.id);
+            serious.push(self.statement(id, general)?);
         }
         blocks.push(Block::Panel {
             tone: Tone::Serious,
@@ -141,7 +142,7 @@ impl Composer<'_, '_> {
             blocks.push(self.heading(3, "consent.risks.because")?);
             let mut items = Vec::new();
             for because in &self.selection.because {
-                let id = format!("because.{}", because.rule);
+                let id = StatementId::because(&because.rule);
                 let mut context = general.clone();
                 let areas = if because.areas.is_empty() {
                     self.all_area_names()?
@@ -151,7 +152,7 @@ impl Composer<'_, '_> {
                 context.insert("area".to_owned(), areas.clone().into());
                 context.insert("areas".to_owned(), areas.into());
                 items.push(Item {
-                    text: self.wording.rich(&id, &context)?,
+                    text: self.wording.rich(id.wording(), &context)?,
                     mark: Some(id),
                 });
             }
@@ -167,7 +168,7 @@ impl Composer<'_, '_> {
         list: &Numbered<'_>,
         context: &Context,
         marks: &mut Marks,
-        both_ways: &BTreeSet<String>,
+        both_ways: &BTreeSet<StatementId>,
     ) -> Result<Vec<Block>, WordingError> {
         let (product, per) = (list.product, list.per);
         let studied: Vec<Option<String>> = list
@@ -188,7 +189,7 @@ impl Composer<'_, '_> {
             let id = id.clone();
             let Some(studied) = studied else {
                 unknown.push(Item {
-                    text: self.wording.rich(&id, context)?,
+                    text: self.wording.rich(id.wording(), context)?,
                     mark: Some(id),
                 });
                 continue;
@@ -202,7 +203,7 @@ impl Composer<'_, '_> {
                     unit_said: same.is_some(),
                 },
             )?;
-            let mut what = self.wording.pieces(&id, context)?;
+            let mut what = self.wording.pieces(id.wording(), context)?;
             let mut detail = how_many.detail;
             if same.is_none() {
                 detail = format!("{detail} {studied}");

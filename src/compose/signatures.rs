@@ -6,17 +6,23 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle};
 use super::{Composer, values};
+use crate::domain::LabelId;
 use crate::wording::{Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn decision(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.decision.heading")?);
         let mut items = Vec::new();
-        for id in ["told", "risks", "health", "work", "choices", "aftercare"] {
+        for id in [
+            "consent.decision.told",
+            "consent.decision.risks",
+            "consent.decision.health",
+            "consent.decision.work",
+            "consent.decision.choices",
+            "consent.decision.aftercare",
+        ] {
             let context = values(self.wording_state());
-            let text = self
-                .wording
-                .rich(&format!("consent.decision.{id}"), &context)?;
+            let text = self.wording.rich(id, &context)?;
             items.push(Item { mark: None, text });
         }
         blocks.push(self.note("consent.decision.intro", json!({}))?);
@@ -27,10 +33,15 @@ impl Composer<'_, '_> {
         });
 
         let mut photographs = Vec::new();
-        for id in ["record", "teaching", "public", "none"] {
+        for id in [
+            "consent.photos.record",
+            "consent.photos.teaching",
+            "consent.photos.public",
+            "consent.photos.none",
+        ] {
             photographs.push(Item {
                 mark: None,
-                text: rich::plain(self.label(&format!("consent.photos.{id}"))?),
+                text: rich::plain(self.label(id)?),
             });
         }
         blocks.push(Block::Together {
@@ -128,7 +139,7 @@ impl Composer<'_, '_> {
             .iter()
             .map(|line| {
                 Ok(Field {
-                    label: self.label(&format!("consent.sign.{line}"))?,
+                    label: self.label(&LabelId::sign(line))?,
                     width: match *line {
                         "time" => 2,
                         "date" | "role" | "basis" | "language" => 3,

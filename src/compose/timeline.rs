@@ -10,6 +10,7 @@ use serde_json::json;
 use super::document::{Block, DayMark, Flag, FlagStyle, Item, Lane, Row, Tick, TimelinePanel};
 use super::{Composer, para};
 use crate::calendar::code;
+use crate::domain::AreaId;
 use crate::plan::Event;
 use crate::select::{DateRange, SelectedArea, review};
 use crate::wording::{WordingError, rich};
@@ -261,7 +262,7 @@ impl Composer<'_, '_> {
     }
 
     fn names(&self, group: &Group<'_, '_>) -> Result<String, WordingError> {
-        let ids: Vec<String> = group.areas.iter().map(|a| a.area.id.clone()).collect();
+        let ids: Vec<AreaId> = group.areas.iter().map(|a| a.area.id.clone()).collect();
         self.area_names(&ids)
     }
 

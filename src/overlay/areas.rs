@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use crate::catalogue::{Area, Catalogue, Source};
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
+use crate::domain::family;
 use crate::wording::library;
 
 #[derive(serde::Deserialize)]
@@ -37,7 +38,7 @@ pub(super) fn read_sources(source: &SourceFile) -> Result<Vec<Source>, Vec<Diagn
             Diagnostic::new(
                 source,
                 Code::OverlaySource,
-                quoted(source, &entry.id).unwrap_or(0..0),
+                quoted(source, entry.id.as_str()).unwrap_or(0..0),
                 problem,
                 "Give each source a name of its own, like ours-1, and say in the title what it is.",
             )
@@ -55,7 +56,7 @@ pub(super) fn read_sources(source: &SourceFile) -> Result<Vec<Source>, Vec<Diagn
 pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Diagnostic>> {
     let area: Area =
         toml::from_str(source.text()).map_err(|e| vec![unread(source, &e, Code::AreaData)])?;
-    let span = quoted(source, &area.id).unwrap_or(0..0);
+    let span = quoted(source, area.id.as_str()).unwrap_or(0..0);
     let fail = |code, problem: String, remedy: &str| {
         Err(vec![
             Diagnostic::new(source, code, span.clone(), problem, remedy).at("id"),
@@ -66,17 +67,17 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
             Code::AreaBuiltIn,
             format!(
                 "`{}` is built in; its risks and numbers cannot be replaced.",
-                echo(&area.id)
+                echo(area.id.as_str())
             ),
             "Give your area another name; the words of a built-in area are changed in a wording file.",
         );
     }
-    if is_taken(&area.id) {
+    if is_taken(area.id.as_str()) {
         return fail(
             Code::AreaData,
             format!(
                 "`{}` is the first part of other statements' names.",
-                echo(&area.id)
+                echo(area.id.as_str())
             ),
             "Give your area another name.",
         );
@@ -86,7 +87,7 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
             Code::AreaData,
             format!(
                 "The area is called `{}`, its file `{}`.",
-                echo(&area.id),
+                echo(area.id.as_str()),
                 echo(stem)
             ),
             "Give both the same name.",
@@ -99,11 +100,8 @@ pub(super) fn read_area(source: &SourceFile, stem: &str) -> Result<Area, Vec<Dia
 fn is_taken(id: &str) -> bool {
     id == "clinic"
         || library::tags().any(|tag| {
-            library::statements(tag).is_ok_and(|words| {
-                words
-                    .keys()
-                    .any(|known| known.split('.').next() == Some(id))
-            })
+            library::statements(tag)
+                .is_ok_and(|words| words.keys().any(|known| family(known) == id))
         })
 }
 
@@ -123,7 +121,10 @@ pub(super) fn between(source: &SourceFile, area: &Area, problems: &[String]) -> 
             let (subject, said) = problem
                 .split_once(": ")
                 .unwrap_or((area.id.as_str(), problem));
-            let at = subject.strip_prefix(&area.id).unwrap_or(subject).trim();
+            let at = subject
+                .strip_prefix(area.id.as_str())
+                .unwrap_or(subject)
+                .trim();
             let sentence = if at.is_empty() {
                 format!("This area does not fit: {said}.")
             } else {
@@ -188,12 +189,43 @@ fn number(source: &SourceFile, key: &str, number: &str) -> Option<Range<usize>> 
 
 fn unread(source: &SourceFile, error: &toml::de::Error, code: Code) -> Diagnostic {
     let message = error.message().replace('\n', " ");
+    let span = error.span().unwrap_or(0..0);
     Diagnostic::new(
         source,
         code,
-        error.span().unwrap_or(0..0),
+        named_in_entry(source.text(), &span, &message).unwrap_or(span),
         format!("This cannot be read: {message}."),
         "Compare it with the files that DEVELOPERS.md names under \"an area\".",
     )
     .at("area")
+}
+
+/// The key or value that a message names. Where evidence stands among other keys, serde points at the whole entry.
+fn named_in_entry(text: &str, entry: &Range<usize>, message: &str) -> Option<Range<usize>> {
+    let rest = text.get(entry.start..)?;
+    let end = match rest.chars().next()? {
+        '[' => rest.find("\n[").unwrap_or(rest.len()),
+        '{' => entry.len(),
+        _ => return None,
+    };
+    let word = message.split('`').nth(1)?;
+    let found = if message.starts_with("unknown field") {
+        let is_key = |at: &usize| {
+            let before = rest[..*at].trim_end_matches([' ', '\t']);
+            let after = rest[at + word.len()..].trim_start_matches([' ', '\t']);
+            before.ends_with(['\n', '{', ',']) && after.starts_with('=')
+        };
+        let at = rest[..end]
+            .match_indices(word)
+            .map(|(at, _)| at)
+            .find(is_key)?;
+        at..at + word.len()
+    } else if message.starts_with("unknown variant") {
+        let wanted = format!("\"{word}\"");
+        let at = rest[..end].find(&wanted)?;
+        at..at + wanted.len()
+    } else {
+        return None;
+    };
+    Some(entry.start + found.start..entry.start + found.end)
 }

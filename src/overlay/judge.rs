@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Area, Catalogue};
 use crate::diagnose::{Code, Diagnostic, SourceFile, character_name, echo, hint, is_refused};
+use crate::domain::{AreaId, Blank, LabelId, StatementKind, family, kind_of};
 use crate::overlay::{Entry, FIXED, HOOKS};
 use crate::papers::wording_ids;
 use crate::typeset::Fonts;
@@ -51,7 +52,7 @@ pub(super) struct Judge<'c> {
     catalogue: &'c Catalogue,
     fonts: &'c Fonts,
     /// The clinic's own areas by name, those with mistakes too.
-    areas: &'c BTreeSet<String>,
+    areas: &'c BTreeSet<AreaId>,
     /// Statements the clinic's own areas call for.
     called_for: BTreeSet<String>,
     release: BTreeMap<String, Statements>,
@@ -62,7 +63,7 @@ pub(super) struct Judge<'c> {
 impl<'c> Judge<'c> {
     pub fn new(
         catalogue: &'c Catalogue,
-        areas: &'c BTreeSet<String>,
+        areas: &'c BTreeSet<AreaId>,
         fonts: &'c Fonts,
     ) -> Judge<'c> {
         let mut called_for = wording_ids(catalogue);
@@ -242,7 +243,7 @@ impl<'c> Judge<'c> {
         };
         let wants_lead = match &of_release {
             Some(release) => leads(release),
-            None => entry.id.contains(".risk."),
+            None => kind_of(&entry.id) == Some(StatementKind::Risk),
         };
         if wants_lead && !leads(&pieces) {
             return Some(mistake(
@@ -314,7 +315,7 @@ impl<'c> Judge<'c> {
             .names
             .iter()
             .filter(|name| !used.names.contains(*name))
-            .filter(|name| !MAY_GO.contains(&name.as_str()) && !name.starts_with("term."))
+            .filter(|name| !MAY_GO.contains(&name.as_str()) && family(name) != "term")
             .map(|name| format!("{{{{ {name} }}}}"))
             .collect();
         if !dropped.is_empty() {
@@ -339,10 +340,11 @@ impl<'c> Judge<'c> {
         allowed.insert("sounds".to_owned());
         let base = base_of(&entry.tag);
         for (_, words) in self.release.iter().filter(|(tag, _)| base_of(tag) == base) {
-            allowed.extend(words.keys().filter(|id| id.starts_with("term.")).cloned());
+            allowed.extend(words.keys().filter(|id| family(id) == "term").cloned());
         }
-        let (first, last) = entry.id.split_once('.').unwrap_or((&entry.id, ""));
-        let area = self.catalogue.area(first).filter(|_| last != "name");
+        let first = family(&entry.id);
+        let is_name = |area: &Area| *LabelId::area_name(&area.id) == *entry.id;
+        let area = self.catalogue.area(first).filter(|area| !is_name(area));
         if let Some(area) = area {
             allowed.extend(GENERAL.map(str::to_owned));
             allowed.extend(["area", "side", "round"].map(str::to_owned));
@@ -350,11 +352,7 @@ impl<'c> Judge<'c> {
         } else if ABOUT_A_VISIT.contains(&first) {
             allowed.extend(GENERAL.map(str::to_owned));
             let numbers = &self.catalogue.general.number;
-            allowed.extend(
-                numbers
-                    .iter()
-                    .map(|n| format!("n.{}", n.id.replace('-', "_"))),
-            );
+            allowed.extend(numbers.iter().map(|n| Blank::number(&n.id).into()));
         }
         allowed
     }
@@ -362,11 +360,11 @@ impl<'c> Judge<'c> {
 
 /// The blanks an area fills from its own data.
 fn filled(area: &Area) -> Vec<String> {
-    let windows = area.window.iter().map(|w| format!("w.{}", w.kind.key()));
-    let numbers = area
-        .number
+    let windows = area
+        .window
         .iter()
-        .map(|n| format!("n.{}", n.id.replace('-', "_")));
+        .map(|w| Blank::window(w.kind.key()).into());
+    let numbers = area.number.iter().map(|n| Blank::number(&n.id).into());
     let course = area
         .course
         .iter()
@@ -375,10 +373,6 @@ fn filled(area: &Area) -> Vec<String> {
         .chain(numbers)
         .chain(course.map(str::to_owned))
         .collect()
-}
-
-fn family(id: &str) -> &str {
-    id.split('.').next().unwrap_or(id)
 }
 
 fn base_of(tag: &str) -> &str {

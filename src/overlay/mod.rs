@@ -18,6 +18,7 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::diagnose::{Code, Diagnostic, Format, SourceFile, hint};
+use crate::domain::{AreaId, family};
 use crate::plan::{self, Own};
 use crate::typeset::Fonts;
 use crate::wording::library;
@@ -61,9 +62,9 @@ pub struct Overlay {
     /// Every statement of the folder's wording files, unchanged copies among them.
     pub entries: Vec<Entry>,
     /// Ids of the clinic's own areas; of those with mistakes the names of their files.
-    pub areas: BTreeSet<String>,
+    pub areas: BTreeSet<AreaId>,
     /// The area's file as the user would name it.
-    area_files: BTreeMap<String, String>,
+    area_files: BTreeMap<AreaId, String>,
     pub mistakes: Vec<Mistakes>,
 }
 
@@ -145,8 +146,8 @@ impl Overlay {
         let mut read = Vec::new();
         for (file, source) in texts.iter().filter(|(f, _)| f.name.starts_with("areas/")) {
             let stem = stem(&file.name);
-            self.areas.insert(stem.to_owned());
-            self.area_files.insert(stem.to_owned(), file.shown.clone());
+            self.areas.insert(stem.into());
+            self.area_files.insert(stem.into(), file.shown.clone());
             match areas::read_area(source, stem) {
                 Ok(area) => read.push((source, area)),
                 Err(found) => self.note(source, found),
@@ -239,7 +240,7 @@ impl Overlay {
     }
 
     /// The words an area of the clinic's lacks in a language (`en`), as mistakes of the area's file.
-    pub fn unworded(&self, base: &str, only: Option<&BTreeSet<String>>) -> Vec<Diagnostic> {
+    pub fn unworded(&self, base: &str, only: Option<&BTreeSet<AreaId>>) -> Vec<Diagnostic> {
         let mut found = Vec::new();
         let worded = self.own.words.get(base);
         let wanted = crate::papers::wording_ids(&self.catalogue);
@@ -249,10 +250,9 @@ impl Overlay {
             if !known || only.is_some_and(|only| !only.contains(area)) {
                 continue;
             }
-            let start = format!("{area}.");
             let missing: Vec<&str> = wanted
                 .iter()
-                .filter(|id| id.starts_with(&start))
+                .filter(|id| *area == *family(id))
                 .filter(|id| !worded.is_some_and(|words| words.contains_key(*id)))
                 .map(String::as_str)
                 .collect();

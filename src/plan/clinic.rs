@@ -9,7 +9,8 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::{AftercareHabits, Own, Stance, UserText};
+use crate::domain::{AreaId, PageSize, PractitionerId, ProductId, RegionId, Stance};
+use crate::plan::{AftercareHabits, Own, UserText};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,11 +24,11 @@ pub struct Clinic {
     /// Outside them.
     pub phone_out_of_hours: String,
     /// From the vocabulary, e.g. `GB-ENG`.
-    pub region: String,
+    pub region: RegionId,
     /// For patients whose plan names no language.
     pub language: LanguageIdentifier,
     /// `None`: not said, the region decides.
-    pub paper: Option<Paper>,
+    pub paper: Option<PageSize>,
     /// IANA name, known to the machine's time zone data, e.g. `Europe/London`.
     pub time_zone: Option<String>,
     /// Folder with further fonts, relative to the clinic file and inside its folder.
@@ -47,7 +48,7 @@ pub struct Clinic {
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.
-    pub stances: BTreeMap<String, Stance>,
+    pub stances: BTreeMap<AreaId, Stance>,
     /// At least one; no id twice.
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.
@@ -60,30 +61,8 @@ pub struct Clinic {
 
 impl Clinic {
     /// The practitioner with this id.
-    pub fn practitioner(&self, id: &str) -> Option<&Practitioner> {
-        self.practitioners.iter().find(|person| person.id == id)
-    }
-}
-
-/// Paper size.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Paper {
-    /// 210 mm × 297 mm.
-    A4,
-    /// 8.5 in × 11 in.
-    UsLetter,
-}
-
-impl Paper {
-    /// Every size, in the order they are listed to a user.
-    pub const ALL: [Paper; 2] = [Paper::A4, Paper::UsLetter];
-
-    /// As written in a clinic file, which is also the typesetter's name for it.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Paper::A4 => "a4",
-            Paper::UsLetter => "us-letter",
-        }
+    pub fn practitioner(&self, id: &PractitionerId) -> Option<&Practitioner> {
+        self.practitioners.iter().find(|person| person.id == *id)
     }
 }
 
@@ -91,7 +70,7 @@ impl Paper {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Practitioner {
     /// Letters, digits and hyphens; plans refer to it.
-    pub id: String,
+    pub id: PractitionerId,
     /// As printed.
     pub name: String,
     /// As printed, e.g. a profession.
@@ -104,7 +83,7 @@ pub struct Practitioner {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stock {
     /// From the vocabulary.
-    pub product: String,
+    pub product: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
     /// Diluent put into one vial, in millilitres.
@@ -117,5 +96,5 @@ pub struct Fees {
     /// Three capital letters as in ISO 4217; whether such a currency exists is not checked.
     pub currency: String,
     /// Fee for each area, by area id, in that currency.
-    pub area: BTreeMap<String, f64>,
+    pub area: BTreeMap<AreaId, f64>,
 }

@@ -8,12 +8,13 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
+use crate::domain::{AreaId, ProductId, RegionId};
 use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
 use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Clinic, Fees, Own, Paper, Practitioner, Stock, Vocabulary};
+use crate::plan::{Clinic, Fees, Own, PageSize, Practitioner, Stock, Vocabulary};
 
 /// Most practitioners and stock entries that are read.
 const MOST: usize = 200;
@@ -77,18 +78,18 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let phone = phone(reader, section, "phone");
     let phone_out_of_hours = phone_out_of_hours(reader, section);
     let vocabulary = reader.vocabulary;
-    let regions = vocabulary.regions.iter().map(String::as_str);
+    let regions = vocabulary.regions.iter().map(RegionId::as_str);
     let region = reader
         .required(section, "region", "\"GB-ENG\"")
         .and_then(|field| reader.word(&field, regions, Code::UnknownRegion, "region"));
     let language = reader
         .required(section, "language", "\"en\"")
         .and_then(|field| reader.language(&field));
-    let sizes = Paper::ALL.map(Paper::as_str);
+    let sizes = PageSize::ALL.map(PageSize::as_str);
     let paper = reader
         .optional(section, "paper")
         .and_then(|field| reader.word(&field, sizes, Code::UnknownPaper, "paper size"))
-        .and_then(|word| Paper::ALL.into_iter().find(|p| p.as_str() == word.value));
+        .and_then(|word| PageSize::from_word(&word.value));
     let time_zone = reader
         .optional(section, "time_zone")
         .and_then(|field| read_time_zone(reader, &field));
@@ -120,7 +121,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         address: address?,
         phone: phone?,
         phone_out_of_hours: phone_out_of_hours?,
-        region: value(region)?,
+        region: value(region)?.into(),
         language: language?,
         paper,
         time_zone,
@@ -325,7 +326,7 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
         });
         let person = || {
             Some(Practitioner {
-                id: id?.value,
+                id: id?.value.into(),
                 name: name?,
                 role: role?,
                 registration: registration?,
@@ -355,7 +356,7 @@ fn read_id(reader: &mut Reader, section: &Section) -> Option<Found<String>> {
 
 fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
     let sections = keys::several(reader, root, &STOCK, MOST);
-    let mut seen: Vec<(Stock, Found<String>)> = Vec::new();
+    let mut seen: Vec<(Stock, Found<ProductId>)> = Vec::new();
     let mut all = Vec::new();
     for section in &sections {
         let product = reader
@@ -376,7 +377,7 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
             vial_units,
             diluent_ml,
         };
-        let same = |(first, _): &&(Stock, Found<String>)| {
+        let same = |(first, _): &&(Stock, Found<ProductId>)| {
             first.product == stock.product && first.vial_units == stock.vial_units
         };
         match seen.iter().find(same) {
@@ -432,7 +433,7 @@ fn read_fees(reader: &mut Reader, section: &Section) -> Option<Fees> {
     })
 }
 
-fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<String, f64> {
+fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<AreaId, f64> {
     let mut fees = BTreeMap::new();
     for entry in &table.entries {
         let at = join(path, &entry.key);
@@ -453,7 +454,7 @@ fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<St
             path: at,
         };
         if let Some(fee) = reader.number(&field, 0.0, HIGHEST_FEE, Code::FeeOutOfRange, "A fee") {
-            fees.insert(entry.key.clone(), fee);
+            fees.insert(entry.key.as_str().into(), fee);
         }
     }
     fees

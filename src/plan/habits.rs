@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnose::{Code, echo, hint};
+use crate::domain::{AdviceId, AreaId};
 use crate::plan::Stance;
 use crate::plan::reader::{Field, Reader, Section, join};
 use crate::plan::tree::{Table, Value};
@@ -18,9 +19,9 @@ const LONGEST_HOURS: f64 = 8760.0;
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct AftercareHabits {
     /// Advice the clinic gives in place of the one it contradicts, by id.
-    pub instead: BTreeSet<String>,
+    pub instead: BTreeSet<AdviceId>,
     /// Hours the clinic asks for, by advice id; a length written in days stands here as hours too.
-    pub hours: BTreeMap<String, f64>,
+    pub hours: BTreeMap<AdviceId, f64>,
 }
 
 pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) -> AftercareHabits {
@@ -28,9 +29,9 @@ pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) ->
     if let Some(field) = reader.optional(section, "instead") {
         let most = reader.vocabulary.advice.len();
         for item in reader.list(&field, most, "[\"rest-muscles\"]") {
-            let known = reader.vocabulary.advice.iter().map(String::as_str);
+            let known = reader.vocabulary.advice.iter().map(AdviceId::as_str);
             if let Some(word) = reader.word(&item, known, Code::UnknownAdvice, "advice") {
-                habits.instead.insert(word.value);
+                habits.instead.insert(word.value.into());
             }
         }
     }
@@ -50,7 +51,7 @@ fn read_lengths(
     reader: &mut Reader,
     field: &Field,
     (unit, least, what): (f64, f64, &str),
-    lengths: &mut BTreeMap<String, f64>,
+    lengths: &mut BTreeMap<AdviceId, f64>,
 ) {
     let remedy = "Write the time beside the name of the advice.";
     let Some(table) = group(reader, field, remedy) else {
@@ -59,14 +60,14 @@ fn read_lengths(
     for entry in &table.entries {
         let at = join(&field.path, &entry.key);
         let span = entry.key_span.clone();
-        if !reader.vocabulary.advice.contains(&entry.key) {
-            let known = reader.vocabulary.advice.iter().map(String::as_str);
+        if !reader.vocabulary.advice.iter().any(|id| *id == entry.key) {
+            let known = reader.vocabulary.advice.iter().map(AdviceId::as_str);
             let remedy = hint(&entry.key, known, "advice");
             let problem = format!("`{}` is not a known advice.", echo(&entry.key));
             reader.report(Code::UnknownAdvice, span, &echo(&at), problem, remedy);
             continue;
         }
-        if lengths.contains_key(&entry.key) {
+        if lengths.contains_key(entry.key.as_str()) {
             let problem = format!("`{}` has a time in hours and in days.", entry.key);
             let remedy = "Keep one of the two.";
             reader.report(Code::HoursAndDays, span, &at, problem, remedy);
@@ -78,7 +79,7 @@ fn read_lengths(
         };
         let most = LONGEST_HOURS / unit;
         if let Some(amount) = reader.number(&field, least, most, Code::HoursOutOfRange, what) {
-            lengths.insert(entry.key.clone(), amount * unit);
+            lengths.insert(entry.key.as_str().into(), amount * unit);
         }
     }
 }
@@ -87,7 +88,7 @@ fn read_lengths(
 pub(in crate::plan) fn read_stances(
     reader: &mut Reader,
     section: &Section,
-) -> BTreeMap<String, Stance> {
+) -> BTreeMap<AreaId, Stance> {
     let mut stances = BTreeMap::new();
     for entry in &section.table.entries {
         let field = Field {
@@ -95,7 +96,7 @@ pub(in crate::plan) fn read_stances(
             path: join(&section.path, &entry.key),
         };
         if let Some(stance) = read_stance(reader, &field) {
-            stances.insert(entry.key.clone(), stance);
+            stances.insert(entry.key.as_str().into(), stance);
         }
     }
     stances
@@ -105,9 +106,7 @@ pub(in crate::plan) fn read_stances(
 pub(in crate::plan) fn read_stance(reader: &mut Reader, field: &Field) -> Option<Stance> {
     let words = Stance::ALL.map(Stance::as_str);
     let word = reader.word(field, words, Code::UnknownStance, "stance")?;
-    Stance::ALL
-        .into_iter()
-        .find(|stance| stance.as_str() == word.value)
+    Stance::from_word(&word.value)
 }
 
 fn group<'t>(reader: &mut Reader, field: &Field<'t>, remedy: &str) -> Option<&'t Table> {

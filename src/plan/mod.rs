@@ -30,14 +30,14 @@ mod visit;
 mod vocabulary;
 mod words;
 
-pub use clinic::{Clinic, Fees, Paper, Practitioner, Stock};
+pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
+pub use clinic::{Clinic, Fees, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
 pub use look_file::{LookWords, overlay_named, read_look};
 pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
 pub use visit::{
-    EarlierTreatment, Event, FactValue, Patient, Per, PlannedArea, Product, Stance, Units,
-    UserText, Visit,
+    EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, UserText, Visit,
 };
-pub use vocabulary::{AreaWord, FactKind, FactWord, ProductWord, Side, Vocabulary};
+pub use vocabulary::{AreaWord, FactWord, ProductWord, Vocabulary};

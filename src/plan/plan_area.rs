@@ -5,6 +5,7 @@
 //! Must not: know any area by name.
 
 use crate::diagnose::{Code, Diagnostic};
+use crate::domain::{AreaId, ProductId};
 use crate::plan::habits::read_stance;
 use crate::plan::numbers::ABSURD_UNITS;
 use crate::plan::order::Frame;
@@ -17,7 +18,7 @@ pub(in crate::plan) struct Common<'c> {
     pub frame: &'c Frame,
     pub clinic: Option<&'c Clinic>,
     /// Name of the product of the visit, if it could be read.
-    pub product: Option<&'c str>,
+    pub product: Option<&'c ProductId>,
 }
 
 /// All areas; an area named twice is reported at its second place.
@@ -26,7 +27,7 @@ pub(in crate::plan) fn read_areas(
     sections: &[Section],
     common: &Common,
 ) -> Vec<Option<PlannedArea>> {
-    let mut seen: Vec<Found<String>> = Vec::new();
+    let mut seen: Vec<Found<AreaId>> = Vec::new();
     let mut areas = Vec::new();
     for section in sections {
         let word = reader
@@ -80,10 +81,7 @@ fn read_area(
             "The number of injection points",
         )
     });
-    let product_name = product
-        .as_ref()
-        .map(|p| p.value.as_str())
-        .or(common.product);
+    let product_name = product.as_ref().map(|p| &p.value).or(common.product);
     let units = read_units(reader, section, side, points, product_name);
     if let (Some(units), Some(Side::Midline)) = (&units, side)
         && units.per == Per::Side
@@ -119,7 +117,7 @@ fn read_area(
         .optional(section, "stance")
         .and_then(|field| read_stance(reader, &field));
     // the visit's own product named again is the visit's product, with its dilution and batch
-    let product = product.filter(|name| Some(name.value.as_str()) != common.product);
+    let product = product.filter(|name| Some(&name.value) != common.product);
     let product = product.map(|name| {
         let product = Product {
             name: name.value,
@@ -176,7 +174,7 @@ fn read_units(
     section: &Section,
     side: Option<Side>,
     points: Option<u32>,
-    product: Option<&str>,
+    product: Option<&ProductId>,
 ) -> Option<Units> {
     let amount = reader
         .optional(section, "units")
@@ -232,9 +230,7 @@ fn read_units(
 
 fn read_per(reader: &mut Reader, section: &Section) -> Option<Found<Per>> {
     let field = reader.optional(section, "per")?;
-    let all = [Per::Total, Per::Side, Per::Point];
-    let words = all.map(Per::as_str);
+    let words = Per::ALL.map(Per::as_str);
     let word = reader.word(&field, words, Code::UnknownPer, "way of counting units")?;
-    let per = all.into_iter().find(|per| per.as_str() == word.value)?;
-    Some(field.found(per))
+    Some(field.found(Per::from_word(&word.value)?))
 }

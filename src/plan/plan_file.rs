@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo, hint};
+use crate::domain::{AreaId, FactId, PractitionerId};
 use crate::plan::keys::{self, AREA, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
 use crate::plan::numbers::ABSURD_UNITS;
 use crate::plan::order::Frame;
@@ -58,7 +59,7 @@ pub fn read_plan(
     let common = Common {
         frame: &frame,
         clinic,
-        product: product.as_ref().map(|product| product.name.as_str()),
+        product: product.as_ref().map(|product| &product.name),
     };
     let areas = read_areas(&mut reader, &area_sections, &common);
     let events: Vec<_> = keys::several(&mut reader, &root, &EVENT, MOST)
@@ -160,9 +161,9 @@ fn read_patient(
         Some(field) => reader.language(&field),
         None => clinic.map(|clinic| clinic.language.clone()),
     };
-    let mut facts: BTreeMap<String, FactValue> = BTreeMap::new();
+    let mut facts: BTreeMap<FactId, FactValue> = BTreeMap::new();
     for fact in &reader.vocabulary.facts {
-        if let Some(field) = reader.optional(section, &fact.id)
+        if let Some(field) = reader.optional(section, fact.id.as_str())
             && let Some(said) = reader.fact(&field, fact)
         {
             facts.insert(fact.id.clone(), said);
@@ -180,7 +181,7 @@ fn read_patient(
 type Head = (
     Option<jiff::civil::Time>,
     Option<jiff::civil::Date>,
-    Option<String>,
+    Option<PractitionerId>,
     Option<u32>,
 );
 
@@ -239,7 +240,10 @@ fn read_head(
         .required(section, "practitioner", "\"…\"")
         .and_then(|field| reader.text(&field, SHORT_MAX));
     if let (Some(id), Some(clinic)) = (&practitioner, clinic)
-        && clinic.practitioner(&id.value).is_none()
+        && clinic
+            .practitioners
+            .iter()
+            .all(|person| person.id != id.value)
     {
         let known = clinic.practitioners.iter().map(|person| person.id.as_str());
         reader.report(
@@ -256,7 +260,12 @@ fn read_head(
     let revision = reader
         .optional(section, "revision")
         .and_then(|field| reader.count(&field, 1000, Code::RevisionOutOfRange, "The revision"));
-    (value(time), value(informed), value(practitioner), revision)
+    (
+        value(time),
+        value(informed),
+        value(practitioner).map(PractitionerId::from),
+        revision,
+    )
 }
 
 fn read_product(
@@ -344,7 +353,7 @@ fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option
     let units = reader
         .optional(section, "units")
         .and_then(|field| reader.units(&field));
-    let mut areas: Vec<String> = Vec::new();
+    let mut areas: Vec<AreaId> = Vec::new();
     if let Some(field) = reader.optional(section, "areas") {
         for item in reader.list(&field, MOST, "[\"…\", \"…\"]") {
             if let Some(area) = reader.area_id(&item)

@@ -11,7 +11,7 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
-use crate::plan::Side;
+use crate::domain::{AreaId, FactId, Per, PractitionerId, ProductId, Side, Stance};
 
 /// One visit, as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Visit {
     /// Day on which the patient was given the written information.
     pub informed_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
-    pub practitioner: String,
+    pub practitioner: PractitionerId,
     /// How often the papers of this visit have been made anew with changes; `None`: the first time.
     pub revision: Option<u32>,
     /// What is used, unless an area says otherwise.
@@ -59,7 +59,7 @@ pub struct Patient {
     /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
     pub language: Option<LanguageIdentifier>,
     /// Facts by id; a fact that the plan leaves out is not here.
-    pub facts: BTreeMap<String, FactValue>,
+    pub facts: BTreeMap<FactId, FactValue>,
 }
 
 /// What a plan says about one fact.
@@ -77,7 +77,7 @@ pub enum FactValue {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Product {
     /// Non-proprietary name, from the vocabulary.
-    pub name: String,
+    pub name: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
     /// Diluent put into one vial, in millilitres.
@@ -90,7 +90,7 @@ pub struct Product {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlannedArea {
     /// From the vocabulary.
-    pub id: String,
+    pub id: AreaId,
     /// One of the sides this area can have.
     pub side: Side,
     /// Planned units, when decided.
@@ -111,54 +111,6 @@ pub struct PlannedArea {
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.
     pub span: Range<usize>,
-}
-
-/// The practitioner's own view of treating an area, told to the patient with tact.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Stance {
-    /// Would advise it.
-    Advise,
-    /// Neither for nor against.
-    Neutral,
-    /// Can do it, would not advise it.
-    AdviseAgainst,
-}
-
-impl Stance {
-    /// Every stance, in the order they are listed to a user.
-    pub const ALL: [Stance; 3] = [Stance::Advise, Stance::Neutral, Stance::AdviseAgainst];
-
-    /// As written in a plan or clinic file.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Stance::Advise => "advise",
-            Stance::Neutral => "neutral",
-            Stance::AdviseAgainst => "advise-against",
-        }
-    }
-}
-
-/// What an amount of units is counted for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Per {
-    /// The whole area, both sides together.
-    #[default]
-    Total,
-    /// Each side.
-    Side,
-    /// Each injection point.
-    Point,
-}
-
-impl Per {
-    /// As written in a plan.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Per::Total => "total",
-            Per::Side => "side",
-            Per::Point => "point",
-        }
-    }
 }
 
 /// An amount of units of one area, as the plan gives it. Units are the product's own and do not convert.
@@ -202,11 +154,11 @@ pub struct EarlierTreatment {
     /// Before the day of the visit.
     pub date: Date,
     /// From the vocabulary, if known.
-    pub product: Option<String>,
+    pub product: Option<ProductId>,
     /// Units of the whole treatment, if known.
     pub units: Option<f64>,
     /// From the vocabulary, each once; empty: not said.
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
 }
 
 /// A free text of the file, for a later stage that finds a character no font can print.

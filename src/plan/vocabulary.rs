@@ -4,6 +4,8 @@
 //!
 //! Must not: hold any word itself. The catalogue does.
 
+use crate::domain::{AdviceId, AreaId, FactId, FactKind, ProductId, RegionId, Side};
+
 /// All words a plan or clinic file may use.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Vocabulary {
@@ -14,7 +16,7 @@ pub struct Vocabulary {
     /// Products, by non-proprietary name.
     pub products: Vec<ProductWord>,
     /// Regions, e.g. `GB-ENG`.
-    pub regions: Vec<String>,
+    pub regions: Vec<RegionId>,
     /// Languages with wording, as BCP 47 tags; matched by their primary language.
     pub languages: Vec<String>,
     /// What an event may need of a face, e.g. `speech`.
@@ -22,14 +24,14 @@ pub struct Vocabulary {
     /// Why an area is treated, when it matters.
     pub reasons: Vec<String>,
     /// Aftercare instructions a clinic may choose or give its own time.
-    pub advice: Vec<String>,
+    pub advice: Vec<AdviceId>,
 }
 
 /// One area and the sides it can have.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AreaWord {
     /// As written in a plan.
-    pub id: String,
+    pub id: AreaId,
     /// Allowed sides; with exactly one, a plan need not write it.
     pub sides: Vec<Side>,
 }
@@ -38,72 +40,28 @@ pub struct AreaWord {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FactWord {
     /// As written in a plan, under `[patient]`.
-    pub id: String,
+    pub id: FactId,
     /// How it is given.
     pub kind: FactKind,
-}
-
-/// How a fact is given.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FactKind {
-    /// `true` or `false`.
-    Flag,
-    /// `"left"`, `"right"` or `"both"`.
-    Side,
-    /// Free text.
-    Text,
 }
 
 /// One product.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductWord {
     /// Non-proprietary name, as written in a plan.
-    pub id: String,
+    pub id: ProductId,
     /// More units than this in one area, in this product's own units, are a slip of the keyboard. Not a dose limit.
     pub absurd_above: f64,
 }
 
-/// Which side of the face. Left and right are the patient's.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// Left and right.
-    Both,
-    /// The patient's left.
-    Left,
-    /// The patient's right.
-    Right,
-    /// In the middle, without sides.
-    Midline,
-}
-
-impl Side {
-    /// Every side, in the order they are listed to a user.
-    pub const ALL: [Side; 4] = [Side::Both, Side::Left, Side::Right, Side::Midline];
-
-    /// As written in a plan.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Side::Both => "both",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::Midline => "midline",
-        }
-    }
-
-    /// The side written like this, in exactly this spelling.
-    pub fn from_word(word: &str) -> Option<Side> {
-        Side::ALL.into_iter().find(|side| side.as_str() == word)
-    }
-}
-
 impl Vocabulary {
     /// The area with this id.
-    pub fn area(&self, id: &str) -> Option<&AreaWord> {
-        self.areas.iter().find(|area| area.id == id)
+    pub fn area<Id: PartialEq<AreaId> + ?Sized>(&self, id: &Id) -> Option<&AreaWord> {
+        self.areas.iter().find(|area| *id == area.id)
     }
 
     /// The product with this name.
-    pub fn product(&self, id: &str) -> Option<&ProductWord> {
-        self.products.iter().find(|product| product.id == id)
+    pub fn product(&self, id: &ProductId) -> Option<&ProductWord> {
+        self.products.iter().find(|product| product.id == *id)
     }
 }

@@ -7,6 +7,7 @@
 use unic_langid::LanguageIdentifier;
 
 use crate::diagnose::{Code, echo, hint};
+use crate::domain::ProductId;
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
 use crate::plan::tree::Value;
@@ -44,7 +45,7 @@ impl<'a> Reader<'a> {
     }
 
     /// A product of the vocabulary that the clinic stocks, when it lists its stock.
-    pub fn product(&mut self, field: &Field, clinic: Option<&Clinic>) -> Option<Found<String>> {
+    pub fn product(&mut self, field: &Field, clinic: Option<&Clinic>) -> Option<Found<ProductId>> {
         let vocabulary: &'a Vocabulary = self.vocabulary;
         let names = vocabulary
             .products
@@ -73,7 +74,11 @@ impl<'a> Reader<'a> {
             );
             return None;
         }
-        Some(name)
+        Some(Found {
+            value: name.value.into(),
+            span: name.span,
+            path: name.path,
+        })
     }
 
     /// A language with wording.

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::{MakeError, Papers, WordedCaution};
 use crate::compose;
+use crate::domain::{AreaId, ProductId, RegionId, SourceId, StatementId};
 use crate::paper::PaperKind;
 
 /// Version of the form of all JSON that the program writes. It grows when a name changes or goes; new names may come without.
@@ -21,7 +22,7 @@ pub struct VisitReport {
     pub language: String,
     /// Wording of what the practice reads.
     pub practice_language: String,
-    pub region: String,
+    pub region: RegionId,
     /// Strictest first.
     pub cautions: Vec<WordedCaution>,
     pub required_risks: Vec<RiskLine>,
@@ -33,13 +34,13 @@ pub struct VisitReport {
 #[derive(Debug, Clone, Serialize)]
 pub struct RiskLine {
     /// None: it is said at every visit.
-    pub area: Option<String>,
-    pub statement: String,
+    pub area: Option<AreaId>,
+    pub statement: StatementId,
     /// Its name in the practice's language.
     pub text: String,
     /// None: it is not printed.
     pub page: Option<usize>,
-    pub source: Vec<String>,
+    pub source: Vec<SourceId>,
     pub status: &'static str,
 }
 
@@ -47,8 +48,10 @@ pub struct RiskLine {
 #[derive(Debug, Clone, Serialize)]
 pub struct StatementLine {
     pub paper: PaperKind,
-    pub area: Option<String>,
-    pub statement: String,
+    pub area: Option<AreaId>,
+    /// Said once for this product.
+    pub product: Option<ProductId>,
+    pub statement: StatementId,
     /// The wording it is filled from.
     pub wording: String,
     pub page: Option<usize>,
@@ -70,7 +73,7 @@ pub struct PaperLine {
 /// A required statement that does not count as printed.
 #[derive(Debug, Clone, Serialize)]
 pub struct FaultLine {
-    pub statement: String,
+    pub statement: StatementId,
     pub fault: String,
 }
 
@@ -89,14 +92,14 @@ impl Papers<'_> {
     pub fn report(&self) -> Result<VisitReport, MakeError> {
         let selection = &self.selection;
         let mut required_risks = Vec::new();
-        for statement in selection.statements.iter().filter(|s| s.risk) {
+        for statement in selection.statements.iter().filter(|s| s.id.is_risk()) {
             required_risks.push(RiskLine {
-                area: statement.area.clone(),
+                area: statement.id.owner().area().cloned(),
                 statement: statement.id.clone(),
                 text: compose::lead(selection, &self.practice, statement)?,
                 page: self.page_of(statement),
-                source: statement.source.clone(),
-                status: statement.status.as_str(),
+                source: statement.evidence.source.clone(),
+                status: statement.evidence.status.as_str(),
             });
         }
         let required_statements = selection
@@ -104,9 +107,10 @@ impl Papers<'_> {
             .iter()
             .map(|statement| StatementLine {
                 paper: statement.paper,
-                area: statement.area.clone(),
+                area: statement.id.owner().area().cloned(),
+                product: statement.id.owner().product().cloned(),
                 statement: statement.id.clone(),
-                wording: statement.wording.clone(),
+                wording: statement.id.wording().to_owned(),
                 page: self.page_of(statement),
             })
             .collect();

@@ -5,6 +5,7 @@
 use std::fmt::Write as _;
 
 use crate::catalogue::{Catalogue, FactKind, Restriction, Side};
+use crate::domain::LabelId;
 use crate::wording::{Wording, WordingError};
 
 /// A plan for these areas, to be filled in; the areas are those of the catalogue.
@@ -33,7 +34,7 @@ pub fn starter_plan(
             FactKind::Side => "\"left\"",
             FactKind::Text => "\"what happened\"",
         };
-        let label = wording.label(&format!("fact.{}", fact.id))?;
+        let label = wording.label(&LabelId::fact(&fact.id))?;
         let _ = writeln!(out, "# {} = {value}    # {label}", fact.id);
     }
     out.push_str(
@@ -63,7 +64,7 @@ pub fn starter_plan(
         let area = catalogue
             .area(id)
             .expect("unknown areas were refused before");
-        let name = wording.label(&format!("{id}.name"))?;
+        let name = wording.label(&LabelId::area_name(&area.id))?;
         let sides: Vec<&str> = area.sides.iter().map(|side| side.as_str()).collect();
         let side = area.sides.first().copied().unwrap_or(Side::Both).as_str();
         let _ = write!(out, "\n[[area]]\nid = \"{id}\"    # {name}\n");

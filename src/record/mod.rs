@@ -7,7 +7,7 @@ pub mod code;
 pub mod reading;
 pub mod register;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
@@ -15,6 +15,7 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
+use crate::domain::{terms_in, wording_of};
 use crate::paper::PaperKind;
 use crate::select::Selection;
 use crate::wording::{Approvals, Wording};
@@ -83,11 +84,11 @@ impl Record {
         let mut terms = BTreeMap::new();
         for statement in selection.statements.iter().filter(|s| s.paper == paper) {
             // a statement without words never gets this far: composing it fails
-            let Some(digest) = wording.digest(&statement.wording) else {
+            let Some(digest) = wording.digest(statement.id.wording()) else {
                 continue;
             };
-            statements.insert(statement.id.clone(), digest);
-            for term in terms_in(&wording.statements()[&statement.wording]) {
+            statements.insert(statement.id.to_string(), digest);
+            for term in terms_in(&wording.statements()[statement.id.wording()]) {
                 if let Some(digest) = wording.digest(&term) {
                     terms.insert(term, digest);
                 }
@@ -100,7 +101,7 @@ impl Record {
             format: FORMAT,
             program: env!("CARGO_PKG_VERSION").to_owned(),
             paper: document.paper.to_owned(),
-            region: selection.region.id.clone(),
+            region: selection.region.id.to_string(),
             wording: WordingRecord {
                 version: wording.version().to_owned(),
                 language: wording.tag().to_owned(),
@@ -132,12 +133,12 @@ impl Record {
         let statements = self
             .statements
             .iter()
-            .map(|(id, was)| (wording_id(id), was));
-        let terms = self.terms.iter().map(|(id, was)| (id.as_str(), was));
+            .map(|(id, was)| (wording_of(id), was));
+        let terms = self.terms.iter().map(|(id, was)| (id.clone(), was));
         statements
             .chain(terms)
             .filter(|(id, was)| wording.digest(id).as_ref() == Some(was))
-            .map(|(id, was)| (was.clone(), wording.statements()[id].clone()))
+            .map(|(id, was)| (was.clone(), wording.statements()[&id].clone()))
             .collect()
     }
 
@@ -146,15 +147,15 @@ impl Record {
         let statements = self
             .statements
             .iter()
-            .map(|(id, was)| (id, wording_id(id), was));
-        let terms = self.terms.iter().map(|(id, was)| (id, id.as_str(), was));
+            .map(|(id, was)| (id, wording_of(id), was));
+        let terms = self.terms.iter().map(|(id, was)| (id, id.clone(), was));
         statements
             .chain(terms)
             .filter(|(_, wording_id, was)| wording.digest(wording_id).as_ref() != Some(was))
             .map(|(id, wording_id, was)| Difference {
                 id: id.clone(),
                 was: was.clone(),
-                now: wording.statements().get(wording_id).cloned(),
+                now: wording.statements().get(&wording_id).cloned(),
             })
             .collect()
     }
@@ -183,7 +184,7 @@ fn approved_by(
         .filter_map(|approval| {
             let covered = statements
                 .iter()
-                .filter(|(id, digest)| approval.statements.get(wording_id(id)) == Some(digest))
+                .filter(|(id, digest)| approval.statements.get(&wording_of(id)) == Some(digest))
                 .count();
             (covered > 0).then(|| {
                 format!(
@@ -208,32 +209,6 @@ pub struct Difference {
     pub was: String,
     /// Today's words; none when there is no such statement any more.
     pub now: Option<String>,
-}
-
-/// The wording behind a statement: what is said once per area carries the area in front.
-fn wording_id(statement: &str) -> &str {
-    statement
-        .split_once('/')
-        .map_or(statement, |(_, wording)| wording)
-}
-
-/// The ids of the terms that a sentence uses.
-fn terms_in(words: &str) -> BTreeSet<String> {
-    let name = |rest: &str| -> String {
-        rest.chars()
-            .take_while(|c| c.is_alphanumeric() || *c == '_')
-            .collect()
-    };
-    let mut found: BTreeSet<String> = words
-        .split("term.")
-        .skip(1)
-        .map(|rest| format!("term.{}", name(rest)))
-        .collect();
-    // the one phrase that sentences take in by name
-    if words.contains("{{ sounds") {
-        found.insert("phrase.sounds".to_owned());
-    }
-    found
 }
 
 /// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.

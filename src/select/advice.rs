@@ -6,6 +6,7 @@ use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZoneDatabase;
 
 use crate::catalogue::{Advice, Anchor, Catalogue, Level, TimeUnit};
+use crate::domain::{AdviceId, StatementId, Trigger};
 use crate::plan::{Clinic, Visit};
 
 use super::SelectedArea;
@@ -89,12 +90,12 @@ pub fn merge<'a>(
 /// Of two instructions that say the opposite one is given: the one the clinic chose, or else the one that names the
 /// other in the catalogue (the stated default).
 fn contradicted(advice: &Advice, catalogue: &Catalogue, clinic: &Clinic) -> bool {
-    let chosen = |id: &str| clinic.aftercare.instead.contains(id);
+    let chosen = |id: &AdviceId| clinic.aftercare.instead.contains(id);
     let names_this = catalogue
         .advice
         .iter()
-        .find(|other| other.opposes.as_deref() == Some(&advice.id));
-    let named_by_this = advice.opposes.as_deref();
+        .find(|other| other.opposes.as_ref() == Some(&advice.id));
+    let named_by_this = advice.opposes.as_ref();
     match (names_this, named_by_this) {
         (Some(default), _) => !chosen(&advice.id) || chosen(&default.id),
         (None, Some(other)) => chosen(other) && !chosen(&advice.id),
@@ -123,19 +124,14 @@ pub fn cautions(chosen: &[SelectedAdvice<'_>], clinic: &Clinic) -> Vec<Caution> 
             let per = length.unit.hours();
             let (low, high) = (length.low * per, length.high * per);
             (*hours < low || *hours > high).then(|| {
-                Caution::new(
-                    "advice-length",
-                    Level::Note,
-                    &item.advice.source,
-                    item.advice.status,
-                )
-                .with(
-                    "advice",
-                    serde_json::json!([format!("advice.{}", item.advice.id)]),
-                )
-                .with("hours", (*hours).into())
-                .with("low", low.into())
-                .with("high", high.into())
+                Caution::new(Trigger::AdviceLength, Level::Note, &item.advice.evidence)
+                    .with(
+                        "advice",
+                        serde_json::json!([StatementId::advice(&item.advice.id)]),
+                    )
+                    .with("hours", (*hours).into())
+                    .with("low", low.into())
+                    .with("high", high.into())
             })
         })
         .collect()

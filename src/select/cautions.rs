@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Authority, Catalogue, Level, Product, Region, Rule, Status};
+use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
+use crate::domain::{AreaId, CautionId, FactId, ProductId, RegionId, RuleId, StatementId, Trigger};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
@@ -17,15 +18,15 @@ use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Reason {
     /// A planned area.
-    Area(String),
+    Area(AreaId),
     /// Something the patient told us.
-    Fact(String),
+    Fact(FactId),
     /// A rule of the catalogue.
-    Rule(String),
+    Rule(RuleId),
     /// A rule of the place.
-    Region(String),
+    Region(RegionId),
     /// A product.
-    Product(String),
+    Product(ProductId),
     /// An event of the patient's diary, by its place in the plan (from 0).
     Event(usize),
 }
@@ -53,29 +54,27 @@ pub enum Value {
 /// Something the practitioner must look at; worded as `rule.<id>`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Caution {
-    pub id: String,
+    pub id: CautionId,
     pub level: Level,
     /// Area ids it concerns; empty: the whole visit.
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
     pub reasons: Vec<Reason>,
     pub values: BTreeMap<String, Value>,
     /// What each authority says, where they were found to differ.
     pub authorities: Vec<Authority>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 impl Caution {
-    pub fn new(id: &str, level: Level, source: &[String], status: Status) -> Caution {
+    pub fn new(id: impl Into<CautionId>, level: Level, evidence: &Evidence) -> Caution {
         Caution {
-            id: id.to_owned(),
+            id: id.into(),
             level,
             areas: Vec::new(),
             reasons: Vec::new(),
             values: BTreeMap::new(),
             authorities: Vec::new(),
-            source: source.to_vec(),
-            status,
+            evidence: evidence.clone(),
         }
     }
 
@@ -101,12 +100,11 @@ impl Caution {
 /// A sentence the patient's own facts add, worded as `because.<id>`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Because {
-    pub rule: String,
+    pub rule: RuleId,
     /// Area ids it concerns; empty: the whole visit.
-    pub areas: Vec<String>,
-    pub facts: Vec<String>,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub areas: Vec<AreaId>,
+    pub facts: Vec<FactId>,
+    pub evidence: Evidence,
 }
 
 /// What cautions are worked out from.
@@ -141,10 +139,9 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
             .is_none()
             .then(|| {
                 Caution::new(
-                    "previous-missing",
+                    Trigger::PreviousMissing,
                     Level::Note,
-                    &["practice".to_owned()],
-                    Status::CommonPractice,
+                    &Evidence::common_practice(),
                 )
                 .because(Reason::Area(selected.area.id.clone()))
                 .with("round", round.into())
@@ -203,11 +200,11 @@ fn apply(
     cautions: &mut Vec<Caution>,
     because: &mut Vec<Because>,
 ) {
-    let hit: Vec<&str> = case
+    let hit: Vec<&AreaId> = case
         .planned
         .iter()
         .filter(|(planned, area, product)| facts_of(case, planned, area, product).holds(&rule.when))
-        .map(|(_, area, _)| area.id.as_str())
+        .map(|(_, area, _)| &area.id)
         .collect();
     if hit.is_empty() {
         return;
@@ -224,13 +221,13 @@ fn apply(
         .max()
         .unwrap_or(rule.level)
         .max(rule.level);
-    let mut caution = Caution::new(&rule.id, level, &rule.source, rule.status);
+    let mut caution = Caution::new(&rule.id, level, &rule.evidence);
     for fact in &facts {
         caution = caution.because(Reason::Fact(fact.clone()));
     }
     if !whole_visit {
         for area in &hit {
-            caution = caution.because(Reason::Area((*area).to_owned()));
+            caution = caution.because(Reason::Area((*area).clone()));
         }
     }
     caution = caution.because(Reason::Rule(rule.id.clone()));
@@ -239,7 +236,7 @@ fn apply(
         let dates = case
             .planned
             .iter()
-            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
+            .filter(|(_, area, _)| hit.contains(&&area.id))
             .filter_map(|(planned, area, product)| {
                 let last = last_treated(case.visit, planned)
                     .into_iter()
@@ -255,16 +252,16 @@ fn apply(
         }
     }
     if whole_visit && rule.when.is_about_product() {
-        let mut products: Vec<&str> = case
+        let mut products: Vec<&ProductId> = case
             .planned
             .iter()
-            .filter(|(_, area, _)| hit.contains(&area.id.as_str()))
-            .map(|(_, _, product)| product.id.as_str())
+            .filter(|(_, area, _)| hit.contains(&&area.id))
+            .map(|(_, _, product)| &product.id)
             .collect();
         products.sort_unstable();
         products.dedup();
         for product in products {
-            caution = caution.because(Reason::Product(product.to_owned()));
+            caution = caution.because(Reason::Product(product.clone()));
         }
     }
     cautions.push(caution);
@@ -274,11 +271,10 @@ fn apply(
             areas: if whole_visit {
                 Vec::new()
             } else {
-                hit.iter().map(|id| (*id).to_owned()).collect()
+                hit.iter().map(|id| (*id).clone()).collect()
             },
             facts,
-            source: rule.source.clone(),
-            status: rule.status,
+            evidence: rule.evidence.clone(),
         });
     }
 }
@@ -302,7 +298,7 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in case.areas {
         for poor in &selected.area.poor_candidate {
-            let facts: Vec<&String> = poor
+            let facts: Vec<&FactId> = poor
                 .facts
                 .iter()
                 .filter(|fact| told(case.visit, fact))
@@ -310,11 +306,13 @@ fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
             if facts.is_empty() {
                 continue;
             }
-            let mut caution = Caution::new("poor-candidate", Level::Ask, &poor.source, poor.status)
+            let mut caution = Caution::new(Trigger::PoorCandidate, Level::Ask, &poor.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
                 .with(
                     "poor",
-                    serde_json::Value::String(format!("{}.poor.{}", selected.area.id, poor.id)),
+                    StatementId::poor_candidate(&selected.area.id, &poor.id)
+                        .as_str()
+                        .into(),
                 );
             for fact in facts {
                 caution = caution.because(Reason::Fact(fact.clone()));

@@ -5,6 +5,7 @@
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Condition, Ingredient, Presence, Product, TimeUnit};
+use crate::domain::{AreaId, FactId, RegionId};
 use crate::plan::{FactValue, PlannedArea, Side, Visit};
 
 use super::windows::after;
@@ -16,7 +17,7 @@ pub struct Facts<'a> {
     pub planned: &'a PlannedArea,
     pub area: &'a Area,
     pub product: &'a Product,
-    pub region: &'a str,
+    pub region: &'a RegionId,
     /// Whose licences apply, if known.
     pub licence_place: Option<&'a str>,
     pub age: i16,
@@ -91,7 +92,7 @@ impl Facts<'_> {
 }
 
 /// The patient told us this: a flag that is true, a side, or a text.
-pub fn told(visit: &Visit, fact: &str) -> bool {
+pub fn told(visit: &Visit, fact: &FactId) -> bool {
     match visit.patient.facts.get(fact) {
         Some(FactValue::Flag(yes)) => *yes,
         Some(FactValue::Side(_) | FactValue::Text(_)) => true,
@@ -111,7 +112,7 @@ pub fn last_treated(visit: &Visit, planned: &PlannedArea) -> Option<Date> {
 
 /// The last day another area than those planned was treated, or an area that is not named.
 pub fn last_other(visit: &Visit) -> Option<Date> {
-    let planned = |id: &String| visit.areas.iter().any(|area| area.id == *id);
+    let planned = |id: &AreaId| visit.areas.iter().any(|area| area.id == *id);
     visit
         .history
         .iter()
@@ -126,9 +127,9 @@ pub fn days_between(earlier: Date, later: Date) -> i64 {
 }
 
 /// Every fact a condition names, also under "not".
-pub fn facts_named(condition: &Condition) -> Vec<String> {
+pub fn facts_named(condition: &Condition) -> Vec<FactId> {
     let mut found = Vec::new();
-    fn walk(condition: &Condition, found: &mut Vec<String>) {
+    fn walk(condition: &Condition, found: &mut Vec<FactId>) {
         match condition {
             Condition::All(parts) | Condition::Any(parts) => {
                 parts.iter().for_each(|part| walk(part, found))
@@ -143,7 +144,7 @@ pub fn facts_named(condition: &Condition) -> Vec<String> {
 }
 
 /// The facts a condition names, in order.
-pub fn named_facts(condition: &Condition, found: &mut Vec<String>) {
+pub fn named_facts(condition: &Condition, found: &mut Vec<FactId>) {
     match condition {
         Condition::All(parts) | Condition::Any(parts) => {
             parts.iter().for_each(|part| named_facts(part, found));

@@ -5,6 +5,7 @@
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Course, LabelInterval, Level, Product, TimeUnit, WindowKind};
+use crate::domain::Trigger;
 use crate::plan::{Clinic, PlannedArea, Stance};
 
 use super::cautions::{Caution, Reason};
@@ -62,15 +63,10 @@ pub fn caution(
     let (next, label) = (rounds.first()?, label?);
     let earliest = after(day, label.least, label.unit);
     (next.when.first < earliest).then(|| {
-        Caution::new(
-            "course-before-label",
-            Level::Note,
-            &label.source,
-            label.status,
-        )
-        .because(Reason::Area(area.id.clone()))
-        .with_date("next", next.when.first)
-        .with_date("earliest", earliest)
+        Caution::new(Trigger::CourseBeforeLabel, Level::Note, &label.evidence)
+            .because(Reason::Area(area.id.clone()))
+            .with_date("next", next.when.first)
+            .with_date("earliest", earliest)
     })
 }
 

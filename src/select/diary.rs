@@ -4,7 +4,8 @@
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Catalogue, Function, Level, Need, Status, TimeUnit};
+use crate::catalogue::{Catalogue, Evidence, Function, Level, Need, TimeUnit};
+use crate::domain::{LabelId, StatementId, Trigger};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -40,9 +41,9 @@ pub fn cautions(
             }
             // past the usual wear-off it is worth knowing, not asking
             let (id, level) = if event.date <= gone.last {
-                ("diary", Level::Ask)
+                (Trigger::Diary, Level::Ask)
             } else {
-                ("diary-late", Level::Note)
+                (Trigger::DiaryLate, Level::Note)
             };
             let mut touched: Vec<Function> = needs
                 .iter()
@@ -62,24 +63,18 @@ pub fn cautions(
             }
             let latest_before = latest_clear(selected, event.date, visit.date);
             let earliest_after = after(event.date, 1.0, TimeUnit::Days);
-            let (mut source, mut status) = (Vec::new(), Status::Published);
-            for effect in selected
-                .area
-                .effect
-                .iter()
-                .filter(|effect| touched.contains(&effect.kind))
-            {
-                source.extend(effect.source.iter().cloned());
-                status = status.max(effect.status);
-            }
-            source.sort();
-            source.dedup();
+            let effects = selected.area.effect.iter();
+            let evidence = Evidence::together(
+                effects
+                    .filter(|effect| touched.contains(&effect.kind))
+                    .map(|effect| &effect.evidence),
+            );
             let functions: Vec<serde_json::Value> = touched
                 .iter()
-                .map(|f| serde_json::Value::String(format!("function.{}", f.key())))
+                .map(|f| LabelId::function(*f).as_str().into())
                 .collect();
             found.push(
-                Caution::new(id, level, &source, status)
+                Caution::new(id, level, &evidence)
                     .because(Reason::Event(index))
                     .because(Reason::Area(selected.area.id.clone()))
                     .with("what", event.what.clone().into())
@@ -100,10 +95,9 @@ pub fn cautions(
         if bruise_shows {
             found.push(
                 Caution::new(
-                    "diary-bruise",
+                    Trigger::DiaryBruise,
                     Level::Note,
-                    &["C76".to_owned()],
-                    Status::Published,
+                    &Evidence::published("C76"),
                 )
                 .because(Reason::Event(index))
                 .with("what", event.what.clone().into())
@@ -144,19 +138,19 @@ fn soon(
     needs: &[&Need],
 ) -> Vec<Caution> {
     let event = &visit.events[index];
-    let practice = ["practice".to_owned()];
-    let base = |id: &str| {
-        Caution::new(id, Level::Note, &practice, Status::CommonPractice)
+    let practice = Evidence::common_practice();
+    let base = |id: Trigger| {
+        Caution::new(id, Level::Note, &practice)
             .because(Reason::Event(index))
             .with("what", event.what.clone().into())
             .with_date("event", event.date)
     };
     let mut found = Vec::new();
     if needs.is_empty() {
-        found.push(base("diary-no-needs"));
+        found.push(base(Trigger::DiaryNoNeeds));
     }
     if needs.iter().any(|need| need.id == "flying") && days_between(visit.date, event.date) <= 1 {
-        found.push(base("diary-flying"));
+        found.push(base(Trigger::DiaryFlying));
     }
     for item in advice.iter().filter(|item| {
         needs
@@ -170,9 +164,9 @@ fn soon(
             AdviceEnd::Open | AdviceEnd::Within(_) => continue,
         };
         if event.date <= last {
-            found.push(base("diary-advice").with(
+            found.push(base(Trigger::DiaryAdvice).with(
                 "advice",
-                serde_json::json!([format!("advice.{}", item.advice.id)]),
+                serde_json::json!([StatementId::advice(&item.advice.id)]),
             ));
         }
     }

@@ -4,7 +4,8 @@
 
 use jiff::ToSpan;
 
-use crate::catalogue::{Area, Level, Product, Side as AreaSide, Status};
+use crate::catalogue::{Area, Evidence, Level, Product};
+use crate::domain::{AreaId, ProductId, Trigger};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
@@ -31,14 +32,13 @@ pub struct Dose {
 /// The planned units of several areas held against the labelled total for just those areas.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TotalComparison {
-    pub product: String,
+    pub product: ProductId,
     /// Area ids, in printing order.
-    pub areas: Vec<String>,
+    pub areas: Vec<AreaId>,
     pub planned_units: f64,
     pub label_low: f64,
     pub label_high: f64,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// Rounds a volume half up to 0.01 mL, or finer when 0.01 mL would hide half a unit or more.
@@ -89,7 +89,7 @@ pub fn dose(
     Dose {
         total_units: total,
         side_units: total
-            .filter(|_| planned.side == Side::Both && area.sides.contains(&AreaSide::Left))
+            .filter(|_| planned.side == Side::Both && area.sides.contains(&Side::Left))
             // an odd number of points cannot be shared out evenly
             .filter(|_| points.is_none_or(|points| points % 2 == 0))
             .map(|t| t / 2.0),
@@ -132,7 +132,7 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
                     .collect();
                 let planned = planned?;
                 let units: Option<Vec<f64>> = planned.iter().map(|a| a.dose.total_units).collect();
-                let mut ids: Vec<(u16, String)> = planned
+                let mut ids: Vec<(u16, AreaId)> = planned
                     .iter()
                     .map(|a| (a.area.order, a.area.id.clone()))
                     .collect();
@@ -143,8 +143,7 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
                     planned_units: units?.iter().sum(),
                     label_low: total.low,
                     label_high: total.high,
-                    source: total.source.clone(),
-                    status: total.status,
+                    evidence: total.evidence.clone(),
                 })
             })
             .max_by_key(|total| total.areas.len());
@@ -154,8 +153,8 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
 }
 
 /// Whole vials of a product that the planned areas use up, where units and vial size are known.
-pub fn vials(visit: &Visit, areas: &[SelectedArea<'_>], product: &str) -> Option<u32> {
-    let of_product = || areas.iter().filter(|a| a.product.id == product);
+pub fn vials(visit: &Visit, areas: &[SelectedArea<'_>], product: &ProductId) -> Option<u32> {
+    let of_product = || areas.iter().filter(|a| a.product.id == *product);
     let vial = of_product().find_map(|a| visit.product_of(a.planned).vial_units)?;
     let units: Option<f64> = of_product().map(|a| a.dose.total_units).sum();
     Some((units? / vial - 1e-9).ceil().max(1.0) as u32)
@@ -180,7 +179,7 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
         if recent.is_empty() {
             continue;
         }
-        let same = |name: &Option<String>| name.as_deref() == Some(product.id.as_str());
+        let same = |name: &Option<ProductId>| name.as_ref() == Some(&product.id);
         // starts at plus nothing: an empty sum of floats is minus nothing
         let earlier: f64 = recent
             .iter()
@@ -200,17 +199,14 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
             .sum();
         let sum = earlier + today;
         let (id, level) = match limit.and_then(|limit| limit.units) {
-            Some(most) if sum > most + 1e-9 => ("cumulative-above", Level::Ask),
-            _ => ("cumulative", Level::Note),
+            Some(most) if sum > most + 1e-9 => (Trigger::CumulativeAbove, Level::Ask),
+            _ => (Trigger::Cumulative, Level::Note),
         };
-        let (source, status) = limit.map_or_else(
-            || (vec!["practice".to_owned()], Status::CommonPractice),
-            |limit| (limit.source.clone(), limit.status),
-        );
+        let evidence = limit.map_or_else(Evidence::common_practice, |limit| limit.evidence.clone());
         found.push(
-            Caution::new(id, level, &source, status)
+            Caution::new(id, level, &evidence)
                 .because(Reason::Product(product.id.clone()))
-                .with("product", product.id.clone().into())
+                .with("product", product.id.as_str().into())
                 .with("months", months.into())
                 .with("earlier", earlier.into())
                 .with("today", today.into())
@@ -240,12 +236,12 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
             continue;
         }
         let (id, whose) = match &held.basis {
-            Basis::OwnLabel => ("dose-above-label", String::new()),
-            Basis::OtherLabel(place) => ("dose-above-other-label", place.clone()),
-            Basis::Studies => ("dose-above-studies", String::new()),
+            Basis::OwnLabel => (Trigger::DoseAboveLabel, String::new()),
+            Basis::OtherLabel(place) => (Trigger::DoseAboveOtherLabel, place.clone()),
+            Basis::Studies => (Trigger::DoseAboveStudies, String::new()),
         };
         found.push(
-            Caution::new(id, Level::Ask, &held.source, held.status)
+            Caution::new(id, Level::Ask, &held.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
                 .because(Reason::Product(selected.product.id.clone()))
                 .with(
@@ -254,7 +250,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
                 )
                 .with("label", held.high.into())
                 .with("place", whose.into())
-                .with("product", selected.product.id.clone().into()),
+                .with("product", selected.product.id.as_str().into()),
         );
     }
     let already = |total: &TotalComparison| {
@@ -267,11 +263,10 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
         .into_iter()
         .filter(|total| total.planned_units > total.label_high + 1e-9)
     {
-        let mut caution =
-            Caution::new("total-above-label", Level::Ask, &total.source, total.status)
-                .with("planned", total.planned_units.into())
-                .with("label", total.label_high.into())
-                .with("product", total.product.clone().into());
+        let mut caution = Caution::new(Trigger::TotalAboveLabel, Level::Ask, &total.evidence)
+            .with("planned", total.planned_units.into())
+            .with("label", total.label_high.into())
+            .with("product", total.product.as_str().into());
         for area in &total.areas {
             caution = caution.because(Reason::Area(area.clone()));
         }
@@ -282,12 +277,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
     products.dedup_by(|a, b| a.id == b.id);
     if let [first, _, ..] = products.as_slice() {
         let evidence = &first.units_interchangeable;
-        let mut caution = Caution::new(
-            "mixed-products",
-            Level::Ask,
-            &evidence.source,
-            evidence.status,
-        );
+        let mut caution = Caution::new(Trigger::MixedProducts, Level::Ask, &evidence.evidence);
         for product in &products {
             caution = caution.because(Reason::Product(product.id.clone()));
         }

@@ -4,6 +4,8 @@
 
 use crate::catalogue::{Catalogue, Condition, Ingredient, Restriction, Rule};
 
+use crate::domain::{AreaId, FactId, Owner, RuleId, StatementId, StatementKind, Trigger};
+
 use super::cautions::{Caution, Reason};
 use super::conditions::{Facts, told};
 use super::{Selection, Statement};
@@ -20,8 +22,8 @@ pub enum Answer<'s> {
     Raised(Vec<&'s Caution>),
     /// A rule of the catalogue that does not hold, with each of its parts and whether it holds, for each planned area.
     RuleRests {
-        rule: String,
-        parts: Vec<(String, Vec<(String, bool)>)>,
+        rule: RuleId,
+        parts: Vec<(AreaId, Vec<(String, bool)>)>,
     },
     /// The catalogue has it, but this plan does not call for it.
     NotCalledFor(String),
@@ -29,110 +31,22 @@ pub enum Answer<'s> {
     Unknown,
 }
 
-/// Cautions that come from dates, doses and places rather than from the rule file, and when each is raised.
-const BUILT_IN: &[(&str, &str)] = &[
-    (
-        "age-under-minimum",
-        "the patient is younger than the least age our sources name for the place",
-    ),
-    (
-        "time-too-short",
-        "the place asks for more days between the written information and the visit",
-    ),
-    (
-        "time-not-recorded",
-        "the place asks for a wait and the plan does not say when the information was given",
-    ),
-    (
-        "time-same-day",
-        "the information was given on the day of the visit",
-    ),
-    (
-        "dose-above-label",
-        "more units are planned than the label of the place names",
-    ),
-    (
-        "dose-above-other-label",
-        "no label of the place names a dose and more units are planned than another label names",
-    ),
-    (
-        "dose-above-studies",
-        "no label names a dose and more units are planned than any study or expert we know used",
-    ),
-    (
-        "total-above-label",
-        "several areas together exceed the total the label names for them",
-    ),
-    (
-        "mixed-products",
-        "more than one product is planned for one visit",
-    ),
-    (
-        "cumulative",
-        "the plan lists earlier treatments in the last months",
-    ),
-    (
-        "cumulative-above",
-        "earlier and planned units together exceed what the label names",
-    ),
-    (
-        "course-before-label",
-        "the next round of a course comes sooner than the label allows",
-    ),
-    (
-        "previous-missing",
-        "a later round is planned and the plan does not say when the area was treated last",
-    ),
-    (
-        "poor-candidate",
-        "the patient told us something that speaks against an area and no rule says it already",
-    ),
-    (
-        "advice-length",
-        "the clinic asks for a time outside the range met in practice",
-    ),
-    (
-        "diary",
-        "an event falls between first effect and wear-off of an area that touches what it needs",
-    ),
-    (
-        "diary-late",
-        "an event falls between the usual and the longest known wear-off",
-    ),
-    ("diary-bruise", "photographs are planned within two weeks"),
-    (
-        "diary-advice",
-        "an event falls into the time of an instruction that speaks against it",
-    ),
-    ("diary-flying", "flying is planned within a day"),
-    ("diary-no-needs", "an event names nothing it needs"),
-];
-
 /// Every id that can be asked about: statements and cautions of the plan first, then what the catalogue could have said.
 pub fn known_ids(selection: &Selection<'_>) -> Vec<String> {
     let catalogue = selection.catalogue;
-    let mut ids: Vec<String> = selection.statements.iter().map(|s| s.id.clone()).collect();
-    ids.extend(selection.cautions.iter().map(|c| c.id.clone()));
-    ids.extend(catalogue.rules.iter().map(|r| r.id.clone()));
-    ids.extend(BUILT_IN.iter().map(|(id, _)| (*id).to_owned()));
+    let mut ids: Vec<String> = selection
+        .statements
+        .iter()
+        .map(|s| s.id.to_string())
+        .collect();
+    ids.extend(selection.cautions.iter().map(|c| c.id.to_string()));
+    ids.extend(catalogue.rules.iter().map(|r| r.id.to_string()));
+    ids.extend(Trigger::ALL.map(|trigger| trigger.to_string()));
     for area in &catalogue.areas {
-        ids.extend(
-            area.risk
-                .iter()
-                .map(|r| format!("{}.risk.{}", area.id, r.id)),
-        );
-        ids.extend(
-            area.statement
-                .iter()
-                .map(|s| format!("{}.{}", area.id, s.id)),
-        );
-        ids.extend(
-            area.poor_candidate
-                .iter()
-                .map(|p| format!("{}.poor.{}", area.id, p.id)),
-        );
+        ids.extend(area.statement_ids().map(|id| id.to_string()));
     }
-    ids.extend(catalogue.advice.iter().map(|a| format!("advice.{}", a.id)));
+    let advice = catalogue.advice.iter();
+    ids.extend(advice.map(|a| StatementId::advice(&a.id).to_string()));
     ids.sort();
     ids.dedup();
     ids
@@ -147,7 +61,7 @@ pub fn explain<'s>(selection: &'s Selection<'_>, id: &str) -> Answer<'s> {
     let statements: Vec<&Statement> = selection
         .statements
         .iter()
-        .filter(|s| s.id == id || s.wording == id)
+        .filter(|s| s.id == id || s.id.wording() == id)
         .collect();
     if let Some(first) = statements.first() {
         let reasons = reasons(selection, first);
@@ -156,43 +70,50 @@ pub fn explain<'s>(selection: &'s Selection<'_>, id: &str) -> Answer<'s> {
             reasons,
         };
     }
+    let asked = id.parse::<StatementId>().ok();
     if let Some(rule) = selection
         .catalogue
         .rules
         .iter()
-        .find(|r| r.id == id || format!("because.{}", r.id) == id)
+        .find(|rule| rule.id == id || asked.as_ref() == Some(&StatementId::because(&rule.id)))
     {
         return Answer::RuleRests {
             rule: rule.id.clone(),
             parts: rests(selection, rule),
         };
     }
-    if let Some((_, when)) = BUILT_IN.iter().find(|(known, _)| *known == id) {
+    if let Some(trigger) = Trigger::from_word(id) {
+        let when = trigger.raised_when();
         return Answer::NotCalledFor(format!("it is raised only when {when}"));
     }
-    match id.split_once('.') {
-        Some(("advice", name)) if selection.catalogue.advice(name).is_some() => {
-            Answer::NotCalledFor(advice_rests(selection.catalogue, name))
+    let Some(asked) = asked else {
+        return Answer::Unknown;
+    };
+    if asked.kind() == StatementKind::Advice && selection.catalogue.advice(asked.name()).is_some() {
+        return Answer::NotCalledFor(advice_rests(selection.catalogue, asked.name()));
+    }
+    let area = asked
+        .owner()
+        .area()
+        .and_then(|id| selection.catalogue.area(id));
+    match area.filter(|area| area.statement_ids().any(|known| known == asked)) {
+        Some(area) if area.restriction.value == Restriction::DoNotTreat => {
+            Answer::NotCalledFor(format!(
+                "{} is never treated; planning it is a caution that says stop",
+                area.id
+            ))
         }
-        Some((area, _)) if selection.catalogue.area(area).is_some() => {
-            if !known_ids(selection).iter().any(|known| known == id) {
-                return Answer::Unknown;
-            }
-            let restriction = selection.catalogue.area(area).map(|a| a.restriction.value);
-            Answer::NotCalledFor(if restriction == Some(Restriction::DoNotTreat) {
-                format!("{area} is never treated; planning it is a caution that says stop")
-            } else {
-                format!("the area {area} is not planned at this visit")
-            })
+        Some(area) => {
+            Answer::NotCalledFor(format!("the area {} is not planned at this visit", area.id))
         }
-        _ => Answer::Unknown,
+        None => Answer::Unknown,
     }
 }
 
 fn advice_rests(catalogue: &Catalogue, name: &str) -> String {
     let opposed = catalogue.advice.iter().find(|a| {
-        a.opposes.as_deref() == Some(name)
-            || catalogue.advice(name).and_then(|x| x.opposes.as_deref()) == Some(&a.id)
+        a.opposes.as_ref().is_some_and(|other| *other == *name)
+            || catalogue.advice(name).and_then(|x| x.opposes.as_ref()) == Some(&a.id)
     });
     match opposed {
         Some(other) => format!(
@@ -205,35 +126,31 @@ fn advice_rests(catalogue: &Catalogue, name: &str) -> String {
 
 /// Why a statement is there.
 fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
-    if let Some(rule) = statement.id.strip_prefix("because.") {
-        let facts = selection
+    let id = &statement.id;
+    match (id.kind(), id.owner()) {
+        (StatementKind::Because, _) => selection
             .because
             .iter()
-            .filter(|b| b.rule == rule)
-            .flat_map(|b| b.facts.iter());
-        let mut reasons: Vec<Reason> = facts.map(|fact| Reason::Fact(fact.clone())).collect();
-        reasons.push(Reason::Rule(rule.to_owned()));
-        return reasons;
-    }
-    if let Some(name) = statement.id.strip_prefix("advice.") {
-        return selection
+            .filter(|b| b.rule == *id.name())
+            .flat_map(|b| {
+                let facts = b.facts.iter().cloned().map(Reason::Fact);
+                facts.chain([Reason::Rule(b.rule.clone())])
+            })
+            .collect(),
+        (StatementKind::Advice, _) => selection
             .advice
             .iter()
-            .filter(|a| a.advice.id == name)
+            .filter(|a| a.advice.id == *id.name())
             .flat_map(|a| a.reasons.clone())
-            .collect();
-    }
-    match &statement.area {
-        Some(owner) if selection.catalogue.product(owner).is_some() => {
-            vec![Reason::Product(owner.clone())]
-        }
-        Some(owner) => vec![Reason::Area(owner.clone())],
-        None => Vec::new(),
+            .collect(),
+        (_, Owner::Product(product)) => vec![Reason::Product(product.clone())],
+        (_, Owner::Area(area)) => vec![Reason::Area(area.clone())],
+        (_, Owner::Everyone) => Vec::new(),
     }
 }
 
 /// Each part of a rule's condition, area by area.
-fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(String, Vec<(String, bool)>)> {
+fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bool)>)> {
     let visit = selection.visit;
     visit
         .areas
@@ -277,7 +194,7 @@ pub fn describe(condition: &Condition) -> String {
         Condition::Fact(id) => format!("the patient told us {id}"),
         Condition::Area(id) => format!("the area is {id}"),
         Condition::Zone(zone) => format!("the area lies in the zone {}", zone.as_str()),
-        Condition::Function(function) => format!("the area can affect {}", function.key()),
+        Condition::Function(function) => format!("the area can affect {}", function.as_str()),
         Condition::Product(id) => format!("the product is {id}"),
         Condition::Contains(Ingredient::HumanAlbumin) => {
             "the product contains, or may contain, human albumin".to_owned()
@@ -320,12 +237,12 @@ pub fn describe(condition: &Condition) -> String {
 }
 
 /// Facts the patient told us that no rule and no poor-candidate entry of this plan uses.
-pub fn unused_facts(selection: &Selection<'_>) -> Vec<String> {
-    let used = |id: &str| {
+pub fn unused_facts(selection: &Selection<'_>) -> Vec<FactId> {
+    let used = |id: &FactId| {
         selection
             .cautions
             .iter()
-            .any(|c| c.reasons.contains(&Reason::Fact(id.to_owned())))
+            .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
             || selection
                 .because
                 .iter()

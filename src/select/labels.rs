@@ -2,9 +2,7 @@
 //! Invariant: what it is held against is named (whose label, or a study), with its own source and status; products are never mixed.
 //! Must not: call a dose right; it only says above, below or within.
 
-use crate::catalogue::{
-    Area, Dose as KnownDose, DoseKind, DosePer, Product, Side as AreaSide, Status,
-};
+use crate::catalogue::{Area, Dose as KnownDose, DoseKind, DosePer, Evidence, Product};
 use crate::plan::Side;
 
 /// What a planned dose is held against.
@@ -32,8 +30,7 @@ pub struct Held {
     pub verdict: Verdict,
     pub low: f64,
     pub high: f64,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// A planned dose held against a label.
@@ -103,7 +100,7 @@ fn hold(
 ) -> Option<Held> {
     let sides = if side == Side::Both { 2.0 } else { 1.0 };
     // doses for a whole session of a paired area are for both sides; one side alone is held against half
-    let paired = area.sides.contains(&AreaSide::Left);
+    let paired = area.sides.contains(&Side::Left);
     let share = if paired && side != Side::Both {
         0.5
     } else {
@@ -112,7 +109,7 @@ fn hold(
     // a total for the session says it all; the parts beside it are only how that total is shared out
     let has_session = doses.iter().any(|d| d.per == DosePer::Session);
     let mut range: Option<(f64, f64)> = None;
-    let (mut source, mut status) = (Vec::new(), Status::Published);
+    let mut known = Vec::new();
     for dose in doses
         .iter()
         .filter(|d| !has_session || d.per == DosePer::Session)
@@ -128,13 +125,9 @@ fn hold(
         };
         let (low, high) = (dose.low * times, dose.high * times);
         range = Some(range.map_or((low, high), |(l, h)| (l.min(low), h.max(high))));
-        source.extend(dose.source.iter().cloned());
-        // the weakest evidence speaks for the whole range
-        status = status.max(dose.status);
+        known.push(&dose.evidence);
     }
     let (low, high) = range?;
-    source.sort();
-    source.dedup();
     let verdict = if total > high + 1e-9 {
         Verdict::Above
     } else if total < low - 1e-9 {
@@ -147,7 +140,7 @@ fn hold(
         verdict,
         low,
         high,
-        source,
-        status,
+        // the weakest speaks for the whole range
+        evidence: Evidence::together(known),
     })
 }

@@ -19,6 +19,7 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
+use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
 
@@ -28,7 +29,7 @@ pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, TotalComparison, vials};
 pub use labels::{Basis, Held, LabelComparison, Verdict};
-pub use statements::{Statement, licence_wording, product_statements};
+pub use statements::{Statement, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
 /// One planned area with what the catalogue knows of it.
@@ -92,13 +93,13 @@ pub struct Selection<'a> {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SelectError {
     /// The clinic file has no practitioner with this id.
-    Practitioner(String),
+    Practitioner(PractitionerId),
     /// The catalogue has no region with this id.
-    Region(String),
+    Region(RegionId),
     /// The catalogue has no such product.
-    Product(String),
+    Product(ProductId),
     /// The catalogue has no such area.
-    Area(String),
+    Area(AreaId),
 }
 
 impl std::fmt::Display for SelectError {
@@ -256,11 +257,11 @@ impl<'a> Selection<'a> {
     }
 
     /// The ids that must be printed on a paper.
-    pub fn required(&self, paper: PaperKind) -> BTreeSet<&str> {
+    pub fn required(&self, paper: PaperKind) -> BTreeSet<&StatementId> {
         self.statements
             .iter()
             .filter(|s| s.paper == paper)
-            .map(|s| s.id.as_str())
+            .map(|s| &s.id)
             .collect()
     }
 

@@ -5,7 +5,8 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use crate::catalogue::{Level, Region, Status, TimeUnit};
+use crate::catalogue::{Evidence, Level, Region, TimeUnit};
+use crate::domain::{LabelId, Trigger};
 use crate::plan::Visit;
 
 use super::cautions::{Caution, Reason};
@@ -25,14 +26,14 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
         return None;
     }
     Some(
-        Caution::new("age-under-minimum", rule.below, &rule.source, rule.status)
+        Caution::new(Trigger::AgeUnderMinimum, rule.below, &rule.evidence)
             .because(Reason::Region(region.id.clone()))
             .with("age", age.into())
             .with("minimum", rule.years.into())
             .with("proposal", rule.proposal.into())
             .with(
                 "region",
-                serde_json::json!([format!("place.{}", region.id)]),
+                serde_json::json!([LabelId::place(&region.id).as_str()]),
             ),
     )
 }
@@ -66,32 +67,31 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
         // no fixed time holds here: only information given on the day itself is worth a word
         return (visit.informed_on? == visit.date).then(|| {
             Caution::new(
-                "time-same-day",
+                Trigger::TimeSameDay,
                 Level::Note,
-                &["practice".to_owned()],
-                Status::CommonPractice,
+                &Evidence::common_practice(),
             )
             .because(Reason::Region(region.id.clone()))
         });
     };
-    let base = |id: &str, level| {
-        Caution::new(id, level, &rule.source, rule.status)
+    let base = |id: Trigger, level| {
+        Caution::new(id, level, &rule.evidence)
             .because(Reason::Region(region.id.clone()))
             .with("days", rule.days.into())
             .with("full", rule.full_days.into())
             .with(
                 "region",
-                serde_json::json!([format!("place.{}", region.id)]),
+                serde_json::json!([LabelId::place(&region.id).as_str()]),
             )
     };
     let Some(informed) = visit.informed_on else {
-        return Some(base("time-not-recorded", Level::Stop));
+        return Some(base(Trigger::TimeNotRecorded, Level::Stop));
     };
     // full days: the day of information and the day of treatment themselves do not count
     let wait = i64::from(rule.days) + i64::from(rule.full_days);
     let earliest = after(informed, wait as f64, TimeUnit::Days);
     (days_between(informed, visit.date) < wait).then(|| {
-        base("time-too-short", Level::Stop)
+        base(Trigger::TimeTooShort, Level::Stop)
             .with_date("informed", informed)
             .with_date("earliest", earliest)
     })

@@ -2,25 +2,20 @@
 //! Invariant: every risk of every planned area, every general and serious risk and every red flag is here; nothing is here twice.
 //! Must not: say where on the page a statement goes.
 
-use crate::catalogue::{Claim, Risk, Standing, Status};
-
-use super::Selection;
+use crate::catalogue::Evidence;
+use crate::catalogue::check::AREA_STATEMENTS;
+use crate::domain::StatementId;
 use crate::paper::PaperKind;
+
+use super::{SelectedArea, Selection};
 
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Statement {
-    /// Unique on its paper; for what is said once per area: `<area>/<wording id>`.
-    pub id: String,
-    /// The wording that fills it.
-    pub wording: String,
+    /// Unique on its paper; says whose it is, whether it is a risk, and which wording fills it.
+    pub id: StatementId,
     pub paper: PaperKind,
-    /// The area it belongs to, if one.
-    pub area: Option<String>,
-    /// An area's required risk.
-    pub risk: bool,
-    pub source: Vec<String>,
-    pub status: Status,
+    pub evidence: Evidence,
 }
 
 /// Statements of `general.toml` that the consent form carries for every patient, in printing order.
@@ -53,14 +48,8 @@ pub const CONSENT_GENERAL: &[&str] = &[
 /// Statements of `general.toml` that the aftercare sheet carries for every patient.
 pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
 
-/// The wording that says how a product stands for an area.
-pub fn licence_wording(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Licensed => "licensed",
-        Standing::OffLabel => "off-label",
-        Standing::Unknown => "licence-unknown",
-    }
-}
+/// An area's own sentences that go home with the patient; the others stand in the consent form.
+const AFTERCARE_AREA: [&str; 2] = ["normal", "call"];
 
 /// Every statement that must be printed.
 pub fn list(selection: &Selection<'_>) -> Vec<Statement> {
@@ -79,179 +68,100 @@ struct List<'s, 'a> {
 }
 
 impl List<'_, '_> {
-    fn add(
-        &mut self,
-        paper: PaperKind,
-        id: String,
-        area: Option<&str>,
-        risk: bool,
-        source: &[String],
-        status: Status,
-    ) {
-        let wording = id
-            .split_once('/')
-            .map_or(id.as_str(), |(_, wording)| wording)
-            .to_owned();
+    fn add(&mut self, paper: PaperKind, id: StatementId, evidence: &Evidence) {
         self.found.push(Statement {
             id,
-            wording,
             paper,
-            area: area.map(str::to_owned),
-            risk,
-            source: source.to_vec(),
-            status,
+            evidence: evidence.clone(),
         });
     }
 
-    fn claim(&mut self, paper: PaperKind, id: String, area: Option<&str>, claim: &Claim) {
-        self.add(paper, id, area, false, &claim.source, claim.status);
-    }
-
-    fn risk(&mut self, id: String, area: Option<&str>, risk: &Risk) {
-        self.add(
-            PaperKind::Consent,
-            id,
-            area,
-            true,
-            &risk.source,
-            risk.status,
-        );
-    }
-
-    fn general(&mut self, paper: PaperKind, prefix: Option<&str>, id: &str) {
+    /// A general statement under an id of its own, which may say it for one area or product.
+    fn general(&mut self, paper: PaperKind, id: StatementId) {
         let general = &self.selection.catalogue.general;
         let claim = general
             .statement
             .iter()
-            .find(|claim| claim.id == id)
-            .cloned()
+            .find(|claim| claim.id == id.name())
             .expect("the test `every_general_statement_the_papers_use_is_in_the_catalogue` holds these ids");
-        let full = prefix.map_or_else(
-            || format!("general.{id}"),
-            |prefix| format!("{prefix}/general.{id}"),
-        );
-        self.claim(paper, full, prefix, &claim);
+        self.add(paper, id, &claim.evidence);
     }
 
     fn consent(&mut self) {
         let selection = self.selection;
+        let paper = PaperKind::Consent;
         let general = &selection.catalogue.general;
-        for id in CONSENT_GENERAL {
-            self.general(PaperKind::Consent, None, id);
+        for name in CONSENT_GENERAL {
+            self.general(paper, StatementId::general(name));
         }
         for product in &selection.products {
-            for id in product_statements(product) {
-                self.general(PaperKind::Consent, Some(&product.id), id);
+            for name in product_statements(product) {
+                self.general(paper, StatementId::of_product(&product.id, name));
             }
         }
         for risk in selection.general_risks() {
-            self.risk(format!("general.risk.{}", risk.id), None, risk);
+            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
         }
         for risk in &general.serious {
-            self.risk(format!("general.serious.{}", risk.id), None, risk);
+            self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
         }
         for claim in &general.choice {
-            self.claim(
-                PaperKind::Consent,
-                format!("choice.{}", claim.id),
-                None,
-                claim,
-            );
+            self.add(paper, StatementId::choice(&claim.id), &claim.evidence);
         }
         for selected in &selection.areas {
-            let id = selected.area.id.as_str();
-            for claim in &selected.area.statement {
-                if matches!(
-                    claim.id.as_str(),
-                    "can" | "cannot" | "lasts" | "candid" | "other-choices"
-                ) {
-                    self.claim(
-                        PaperKind::Consent,
-                        format!("{id}.{}", claim.id),
-                        Some(id),
-                        claim,
-                    );
-                }
-            }
+            let id = &selected.area.id;
+            self.of_area(paper, selected, |name| !AFTERCARE_AREA.contains(&name));
             for risk in &selected.area.risk {
-                self.risk(format!("{id}.risk.{}", risk.id), Some(id), risk);
+                self.add(paper, StatementId::risk(id, &risk.id), &risk.evidence);
             }
             for poor in &selected.area.poor_candidate {
-                self.add(
-                    PaperKind::Consent,
-                    format!("{id}.poor.{}", poor.id),
-                    Some(id),
-                    false,
-                    &poor.source,
-                    poor.status,
-                );
+                let id = StatementId::poor_candidate(id, &poor.id);
+                self.add(paper, id, &poor.evidence);
             }
-            self.general(
-                PaperKind::Consent,
-                Some(id),
-                licence_wording(selected.standing()),
-            );
+            self.general(paper, StatementId::standing(id, selected.standing()));
         }
         for because in &selection.because {
-            let id = format!("because.{}", because.rule);
-            self.add(
-                PaperKind::Consent,
-                id,
-                None,
-                false,
-                &because.source,
-                because.status,
-            );
+            let id = StatementId::because(&because.rule);
+            self.add(paper, id, &because.evidence);
+        }
+    }
+
+    /// An area's own sentences that belong on a paper.
+    fn of_area(
+        &mut self,
+        paper: PaperKind,
+        selected: &SelectedArea<'_>,
+        belongs: impl Fn(&str) -> bool,
+    ) {
+        let area = selected.area;
+        let known = |name: &str| AREA_STATEMENTS.contains(&name);
+        for claim in &area.statement {
+            if known(&claim.id) && belongs(&claim.id) {
+                let id = StatementId::of_area(&area.id, &claim.id);
+                self.add(paper, id, &claim.evidence);
+            }
         }
     }
 
     fn aftercare(&mut self) {
         let selection = self.selection;
+        let paper = PaperKind::Aftercare;
         let general = &selection.catalogue.general;
         for flag in &general.red_flag {
-            self.add(
-                PaperKind::Aftercare,
-                format!("redflag.{}", flag.id),
-                None,
-                false,
-                &flag.source,
-                flag.status,
-            );
+            self.add(paper, StatementId::red_flag(&flag.id), &flag.evidence);
         }
         for claim in &general.normal {
-            self.claim(
-                PaperKind::Aftercare,
-                format!("normal.{}", claim.id),
-                None,
-                claim,
-            );
+            self.add(paper, StatementId::normal(&claim.id), &claim.evidence);
         }
         for selected in &selection.areas {
-            let id = selected.area.id.as_str();
-            for claim in &selected.area.statement {
-                if matches!(claim.id.as_str(), "normal" | "call") {
-                    self.claim(
-                        PaperKind::Aftercare,
-                        format!("{id}.{}", claim.id),
-                        Some(id),
-                        claim,
-                    );
-                }
-            }
+            self.of_area(paper, selected, |name| AFTERCARE_AREA.contains(&name));
         }
         for item in &selection.advice {
             let advice = item.advice;
-            self.add(
-                PaperKind::Aftercare,
-                format!("advice.{}", advice.id),
-                None,
-                false,
-                &advice.source,
-                advice.status,
-            );
+            self.add(paper, StatementId::advice(&advice.id), &advice.evidence);
         }
-        for id in AFTERCARE_GENERAL {
-            self.general(PaperKind::Aftercare, None, id);
+        for name in AFTERCARE_GENERAL {
+            self.general(paper, StatementId::general(name));
         }
     }
 }

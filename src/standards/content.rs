@@ -8,7 +8,8 @@ use super::view::{Kind, List, Sign};
 use super::{Finding, Judge, Place};
 use crate::catalogue::Standing;
 use crate::compose::document::ListStyle;
-use crate::select::{SelectedArea, licence_wording};
+use crate::domain::{CautionId, LabelId, StatementId, Trigger};
+use crate::select::SelectedArea;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -101,13 +102,13 @@ fn procedure_explained(case: &Case<'_>) -> Finding {
 fn area_product_batch(case: &Case<'_>) -> Finding {
     let mut missing = Vec::new();
     for selected in &case.selection.areas {
-        let name = case.label(&format!("{}.name", selected.area.id));
+        let name = case.label(&LabelId::area_name(&selected.area.id));
         if !case.says(&name) {
             missing.push(format!("area {}", selected.area.id));
         }
     }
     for product in &case.selection.products {
-        if !case.says(&product.id) {
+        if !case.says(product.id.as_str()) {
             missing.push(format!("product {}", product.id));
         }
     }
@@ -154,7 +155,7 @@ fn of_areas(case: &Case<'_>, parts: &[&str]) -> Vec<String> {
         .flat_map(|s| {
             parts
                 .iter()
-                .map(move |part| format!("{}.{part}", s.area.id))
+                .map(move |part| StatementId::of_area(&s.area.id, part).to_string())
         })
         .collect()
 }
@@ -214,7 +215,7 @@ fn other_choices(case: &Case<'_>) -> Finding {
     let ids: Vec<String> = general
         .choice
         .iter()
-        .map(|c| format!("choice.{}", c.id))
+        .map(|c| StatementId::choice(&c.id).to_string())
         .collect();
     if ids.len() < 2 || !ids.iter().any(|id| id == "choice.nothing") {
         return Finding::lacking(
@@ -239,7 +240,7 @@ fn off_label(case: &Case<'_>) -> Finding {
         .areas
         .iter()
         .filter(|s| s.standing() != Standing::Licensed)
-        .map(|s| format!("{}/general.{}", s.area.id, licence_wording(s.standing())))
+        .map(|s| StatementId::standing(&s.area.id, s.standing()).to_string())
         .collect();
     if outside.is_empty() {
         return Finding::not_applicable("every area is within the licence");
@@ -268,7 +269,12 @@ fn cost(case: &Case<'_>) -> Finding {
     }
     let unpriced = areas.iter().filter(|selected| !printed(selected));
     let places = unpriced
-        .map(|s| Place::new(&s.area.id, format!("no price, and {region} asks for one")))
+        .map(|s| {
+            Place::new(
+                s.area.id.as_str(),
+                format!("no price, and {region} asks for one"),
+            )
+        })
         .collect();
     Finding::of(figure, places)
 }
@@ -330,7 +336,7 @@ fn age(case: &Case<'_>) -> Finding {
                 .selection
                 .cautions
                 .iter()
-                .any(|c| c.id.starts_with("age"));
+                .any(|c| c.id == CautionId::from(Trigger::AgeUnderMinimum));
             let missing = if raised {
                 Vec::new()
             } else {
@@ -451,15 +457,12 @@ fn signature_blocks(case: &Case<'_>) -> Finding {
     }
     let mut missing = Vec::new();
     for (who, more) in [("patient", None), ("practitioner", Some("role"))] {
-        let Some(sign) = block(case, &format!("consent.sign.{who}")) else {
+        let Some(sign) = block(case, &LabelId::sign(who)) else {
             missing.push(format!("no place for the {who} to sign"));
             continue;
         };
         for part in ["signature", "date", "time"].into_iter().chain(more) {
-            if !sign
-                .fields
-                .contains(&case.label(&format!("consent.sign.{part}")))
-            {
+            if !sign.fields.contains(&case.label(&LabelId::sign(part))) {
                 missing.push(format!("{who}: no line for the {part}"));
             }
         }
@@ -487,11 +490,13 @@ fn ticks<'c>(case: &'c Case<'_>) -> impl Iterator<Item = &'c List> {
 }
 
 fn photographs(case: &Case<'_>) -> Finding {
-    let uses = ["record", "teaching", "public", "none"];
-    let labels: Vec<String> = uses
-        .iter()
-        .map(|id| case.label(&format!("consent.photos.{id}")))
-        .collect();
+    let uses = [
+        "consent.photos.record",
+        "consent.photos.teaching",
+        "consent.photos.public",
+        "consent.photos.none",
+    ];
+    let labels: Vec<String> = uses.iter().map(|id| case.label(id)).collect();
     let best = ticks(case)
         .map(|list| {
             labels

@@ -9,6 +9,7 @@ use super::words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
 use crate::compose::document::Tone;
+use crate::domain::{StatementId, StatementKind, kind_of};
 use crate::paper::PaperKind;
 use crate::select::review;
 
@@ -29,7 +30,7 @@ fn warning_box(case: &Case<'_>) -> Finding {
     let flags = &case.selection.catalogue.general.red_flag;
     let mut places: Vec<Place> = Vec::new();
     for flag in flags {
-        let id = format!("redflag.{}", flag.id);
+        let id = StatementId::red_flag(&flag.id).to_string();
         match case.page_of(&id) {
             Some(1) => {}
             Some(page) => places.push(Place::on(page, id, "not on page 1")),
@@ -129,7 +130,7 @@ fn do_and_do_not(case: &Case<'_>) -> Finding {
         let Some(mark) = line
             .mark
             .as_deref()
-            .filter(|mark| mark.starts_with("advice."))
+            .filter(|mark| kind_of(mark) == Some(StatementKind::Advice))
         else {
             continue;
         };

@@ -6,6 +6,7 @@ use super::case::Case;
 use super::prose;
 use super::words::{Term, Words};
 use super::{Finding, Judge, Place};
+use crate::domain::{LabelId, StatementKind, kind_of};
 use crate::paper::PaperKind;
 use crate::readability::{Language, Readability, Target, measure};
 
@@ -41,10 +42,14 @@ pub fn terms(
     wording: &crate::wording::Wording,
     words: Option<&Words>,
 ) -> Vec<String> {
-    let mut all: Vec<String> = catalogue.products.iter().map(|p| p.id.clone()).collect();
+    let mut all: Vec<String> = catalogue
+        .products
+        .iter()
+        .map(|p| p.id.to_string())
+        .collect();
     for area in &catalogue.areas {
-        all.extend(wording.label(&format!("{}.name", area.id)));
-        all.push(area.id.replace('-', " "));
+        all.extend(wording.label(&LabelId::area_name(&area.id)));
+        all.push(area.id.as_str().replace('-', " "));
         all.extend(area.muscle.iter().map(|muscle| muscle.latin.clone()));
     }
     all.extend(
@@ -242,7 +247,7 @@ pub fn sentences_judged(lines: &[(String, &str)]) -> Finding {
 fn instructions<'l>(lines: &[(Option<&str>, &'l str)], words: &Words) -> Vec<&'l str> {
     let mut all = Vec::new();
     for (mark, text) in lines {
-        let instruction = mark.is_some_and(|mark| mark.starts_with("advice."));
+        let instruction = mark.and_then(kind_of) == Some(StatementKind::Advice);
         for (index, sentence) in prose::sentences(text).into_iter().enumerate() {
             // an instruction begins with what is to be done; what follows may say why
             if (instruction && index == 0) || prose::is_request(sentence, words) {

@@ -438,14 +438,8 @@ fn size_of(page_size: &str) -> Option<(f64, f64)> {
 fn nothing_split(case: &Case<'_>) -> Finding {
     let sheet = case.sheet;
     let mut places = Vec::new();
-    let wanted = match (
-        case.selection.clinic.paper,
-        case.selection.region.paper.value,
-    ) {
-        (Some(own), _) => own.as_str(),
-        (None, crate::catalogue::Paper::A4) => "a4",
-        (None, crate::catalogue::Paper::UsLetter) => "us-letter",
-    };
+    let wanted = case.selection.clinic.paper;
+    let wanted = wanted.unwrap_or(case.selection.region.paper.value).as_str();
     let size = size_of(wanted);
     for (index, found) in sheet.sizes.iter().enumerate() {
         let fits = size

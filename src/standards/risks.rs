@@ -7,6 +7,7 @@ use super::prose;
 use super::view::Kind;
 use super::{Finding, Judge, Place};
 use crate::catalogue::{Band, Counted, Risk, Time};
+use crate::domain::{StatementId, StatementKind, group, kind_of};
 use crate::wording::phrases::Share;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -29,7 +30,12 @@ pub const JUDGES: &[(&str, Judge)] = &[
 ];
 
 /// Marks of statements that tell a risk or a sign.
-const TELLS: [&str; 4] = [".risk.", ".serious.", "redflag.", "normal."];
+const TELLS: [StatementKind; 4] = [
+    StatementKind::Risk,
+    StatementKind::Serious,
+    StatementKind::RedFlag,
+    StatementKind::Normal,
+];
 
 /// A risk in a table.
 struct Row<'c> {
@@ -47,7 +53,10 @@ fn rows<'c>(case: &'c Case<'_>) -> Vec<Row<'c>> {
     let mut all = Vec::new();
     for (index, table) in case.sheet.view.tables.iter().enumerate() {
         for (mark, cells) in &table.rows {
-            let Some(mark) = mark.as_deref().filter(|mark| mark.contains(".risk.")) else {
+            let Some(mark) = mark
+                .as_deref()
+                .filter(|mark| kind_of(mark) == Some(StatementKind::Risk))
+            else {
                 continue;
             };
             all.push(Row {
@@ -69,7 +78,7 @@ fn told(case: &Case<'_>) -> Vec<(String, String)> {
         let Some(mark) = line.mark.as_deref() else {
             continue;
         };
-        if !TELLS.iter().any(|part| mark.contains(part)) {
+        if !kind_of(mark).is_some_and(|kind| TELLS.contains(&kind)) {
             continue;
         }
         match all.iter_mut().find(|(known, _)| known == mark) {
@@ -192,7 +201,7 @@ fn times(case: &Case<'_>) -> Vec<String> {
     case.wording
         .statements()
         .keys()
-        .filter(|id| id.starts_with("figure.time."))
+        .filter(|id| group(id) == "figure.time")
         .map(|id| case.label(id))
         .map(|text| text.trim_matches([',', ' ']).to_owned())
         .filter(|text| !text.is_empty())
@@ -333,7 +342,7 @@ fn without_group(case: &Case<'_>, row: &Row<'_>) -> bool {
                 .catalogue
                 .products
                 .iter()
-                .any(|p| text.contains(&p.id))
+                .any(|p| text.contains(p.id.as_str()))
     };
     !names(&row.text) && !names(row.above)
 }
@@ -387,13 +396,20 @@ fn risks<'c>(case: &'c Case<'_>) -> Vec<(String, &'c Risk)> {
     let mut all = Vec::new();
     for selected in &case.selection.areas {
         for risk in &selected.risks {
-            all.push((format!("{}.risk.{}", selected.area.id, risk.id), *risk));
+            all.push((
+                StatementId::risk(&selected.area.id, &risk.id).to_string(),
+                *risk,
+            ));
         }
     }
     for risk in case.selection.general_risks() {
-        all.push((format!("general.risk.{}", risk.id), risk));
+        all.push((StatementId::general_risk(&risk.id).to_string(), risk));
     }
     all
+}
+
+fn is_risk(line: &super::Line) -> bool {
+    line.mark.as_deref().and_then(kind_of) == Some(StatementKind::Risk)
 }
 
 fn not_known_where_true(case: &Case<'_>) -> Finding {
@@ -420,12 +436,7 @@ fn not_known_where_true(case: &Case<'_>) -> Finding {
             && view.lines[..at]
                 .iter()
                 .rev()
-                .find(|line| {
-                    !line
-                        .mark
-                        .as_deref()
-                        .is_some_and(|mark| mark.contains(".risk."))
-                })
+                .find(|line| !is_risk(line))
                 .is_some_and(|line| !above.is_empty() && line.text == above);
         let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
         unknown += usize::from(says_none);
@@ -524,13 +535,9 @@ fn order_of_risks(case: &Case<'_>) -> Finding {
             .iter()
             .position(|l| l.mark.as_deref() == Some(id))
     };
-    let first = view.lines.iter().position(|l| {
-        l.mark
-            .as_deref()
-            .is_some_and(|mark| mark.contains(".risk."))
-    });
+    let first = view.lines.iter().position(is_risk);
     for risk in &case.selection.catalogue.general.serious {
-        let id = format!("general.serious.{}", risk.id);
+        let id = StatementId::serious(&risk.id).to_string();
         if at(&id)
             .zip(first)
             .is_some_and(|(serious, other)| serious > other)
@@ -541,7 +548,7 @@ fn order_of_risks(case: &Case<'_>) -> Finding {
     for selected in &case.selection.areas {
         let mut last = [None, None];
         for risk in &selected.risks {
-            let id = format!("{}.risk.{}", selected.area.id, risk.id);
+            let id = StatementId::risk(&selected.area.id, &risk.id).to_string();
             let Some(position) = at(&id) else { continue };
             // those with a number and those without are two groups
             let group = &mut last[usize::from(risk.figure.is_empty())];

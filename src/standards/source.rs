@@ -13,23 +13,24 @@ use super::prose;
 use super::words::{self, Words};
 use super::{Finding, Place, Verdict};
 use crate::catalogue::{Catalogue, TimeUnit, WindowKind};
+use crate::domain::{BlankName, LabelId, StatementId, StatementKind, family, group, kind_of};
 use crate::wording::{Context, Wording, rich};
 
 /// Words for the practitioner, for programs, or parts of other sentences.
 const NOT_FOR_PATIENTS: &[&str] = &[
-    "calendar.",
-    "clinician.",
-    "fact.",
-    "figure.",
-    "function.",
-    "identity.",
-    "label.",
-    "paper.",
-    "phrase.",
-    "place.",
-    "rule.",
-    "side.",
-    "term.",
+    "calendar",
+    "clinician",
+    "fact",
+    "figure",
+    "function",
+    "identity",
+    "label",
+    "paper",
+    "phrase",
+    "place",
+    "rule",
+    "side",
+    "term",
 ];
 
 /// One statement as measured.
@@ -97,13 +98,13 @@ struct Said {
 
 /// The group a statement is measured in: its area, or its own kind.
 fn section_of(catalogue: &Catalogue, id: &str) -> String {
-    let parts: Vec<&str> = id.split('.').collect();
-    match parts.as_slice() {
-        [area, ..] if catalogue.area(area).is_some() => format!("area {area}"),
-        ["general", kind, _] => format!("general.{kind}"),
-        ["consent", "decision", _] => "consent.decision".to_owned(),
-        [first, ..] => (*first).to_owned(),
-        [] => String::new(),
+    let (first, inside) = (family(id), group(id));
+    if catalogue.area(first).is_some() {
+        format!("area {first}")
+    } else if inside == "consent.decision" || (first == "general" && inside != "general") {
+        inside.to_owned()
+    } else {
+        first.to_owned()
     }
 }
 
@@ -112,7 +113,7 @@ pub fn read_wording(catalogue: &Catalogue, wording: &Wording) -> TextReport {
     let said: Vec<Said> = wording
         .statements()
         .keys()
-        .filter(|id| !NOT_FOR_PATIENTS.iter().any(|prefix| id.starts_with(prefix)))
+        .filter(|id| !NOT_FOR_PATIENTS.contains(&family(id)))
         .filter_map(|id| {
             let text = filled(catalogue, wording, id);
             // headings and labels are no sentences
@@ -266,7 +267,10 @@ fn checks(
         all.push(("DC-34", language::direct_judged(&marked, lists)));
         all.push(("DC-35", terms_explained(said, lists)));
         let places = each(&|s| {
-            let tells = s.id.contains(".risk.") || s.id.contains(".serious.");
+            let tells = matches!(
+                kind_of(&s.id),
+                Some(StatementKind::Risk | StatementKind::Serious)
+            );
             let word = prose::found(&s.text, lists.list("frequency"))
                 .first()
                 .copied()?;
@@ -284,7 +288,7 @@ fn checks(
         });
         all.push(("DC-39", Finding::of(format!("{count} statements"), places)));
         let places = each(&|s| {
-            let advice = s.id.starts_with("advice.");
+            let advice = kind_of(&s.id) == Some(StatementKind::Advice);
             let word = ["number", "calculation"]
                 .iter()
                 .find_map(|list| prose::found(&s.text, lists.list(list)).first().copied())?;
@@ -311,14 +315,15 @@ pub const NUMBERS: &[&str] = &[
 
 /// The catalogue holds a number for this risk.
 fn has_figure(catalogue: &Catalogue, id: &str) -> bool {
-    let Some((owner, risk)) = id.split_once(".risk.") else {
+    let Ok(id) = id.parse::<StatementId>() else {
         return false;
     };
-    let risks = match catalogue.area(owner) {
+    let risks = match id.owner().area().and_then(|area| catalogue.area(area)) {
         Some(area) => &area.risk,
         None => &catalogue.general.risk,
     };
-    risks.iter().any(|r| r.id == risk && !r.figure.is_empty())
+    let known = risks.iter().find(|r| r.id == id.name());
+    id.kind() == StatementKind::Risk && known.is_some_and(|risk| !risk.figure.is_empty())
 }
 
 /// A term has to be explained in the section that uses it, or in what every consent form says.
@@ -429,8 +434,7 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
             .span(2.0, 4.0, TimeUnit::Weeks, false)
             .unwrap_or_default()
     };
-    let owner = id.split('.').next().unwrap_or_default();
-    let area = catalogue.area(owner);
+    let area = catalogue.area(family(id));
     if let Some(rest) = name.strip_prefix("plural(") {
         let other = rest
             .split("other=\"")
@@ -441,9 +445,9 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
     if name.parse::<f64>().is_ok() {
         return name.to_owned();
     }
-    match name.split_once('.') {
-        Some(("term", term)) => wording.label(&format!("term.{term}")).unwrap_or_default(),
-        Some(("w", key)) => area
+    match BlankName::from(name) {
+        BlankName::Term(term) => wording.label(&LabelId::term(term)).unwrap_or_default(),
+        BlankName::Window(key) => area
             .and_then(|area| {
                 let kind = WindowKind::ALL.into_iter().find(|kind| kind.key() == key)?;
                 let window = catalogue
@@ -453,8 +457,7 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
                 wording.window(window).ok()
             })
             .unwrap_or_else(span),
-        Some(("n", key)) => {
-            let key = key.replace('_', "-");
+        BlankName::Number(key) => {
             let numbers = area.map_or(&catalogue.general.number, |area| &area.number);
             numbers
                 .iter()
@@ -462,19 +465,20 @@ fn value(catalogue: &Catalogue, wording: &Wording, id: &str, name: &str) -> Stri
                 .and_then(|number| wording.number(number).ok())
                 .unwrap_or_else(span)
         }
-        Some(("course", "rounds")) => wording
+        BlankName::Course("rounds") => wording
             .line("phrase.rounds", &context(json!({ "low": 2, "high": 3 })))
             .unwrap_or_default(),
-        Some(("course", _)) => span(),
-        _ => match name {
+        BlankName::Course(_) => span(),
+        BlankName::Other(name) => match name {
             "sounds" => wording.label("phrase.sounds").unwrap_or_default(),
             "product" => catalogue
                 .products
                 .first()
-                .map_or(String::new(), |p| p.id.clone()),
+                .map_or(String::new(), |p| p.id.to_string()),
             "area" | "areas" | "name" => {
-                let first = catalogue.areas.first().map_or("", |area| area.id.as_str());
-                wording.label(&format!("{first}.name")).unwrap_or_default()
+                let first = catalogue.areas.first();
+                let name = first.and_then(|area| wording.label(&LabelId::area_name(&area.id)).ok());
+                name.unwrap_or_default()
             }
             "days" | "interval" | "span" | "repeat" => span(),
             "date" | "first" | "last" | "until" | "when" | "informed" | "visit" | "earliest"

@@ -4,6 +4,7 @@
 
 use crate::compose::Document;
 use crate::compose::document::{Block, ListStyle, Tone};
+use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, rich};
 
 /// What a line of text is.
@@ -166,13 +167,27 @@ impl View {
         view
     }
 
-    fn say(&mut self, kind: Kind, text: &str, bold: usize, mark: Option<&String>, urgent: bool) {
+    fn say(
+        &mut self,
+        kind: Kind,
+        text: &str,
+        bold: usize,
+        mark: Option<&StatementId>,
+        urgent: bool,
+    ) {
         self.paragraphs += 1;
         self.say_on(kind, text, bold, mark, urgent);
     }
 
     /// The same, in the paragraph of the line before.
-    fn say_on(&mut self, kind: Kind, text: &str, bold: usize, mark: Option<&String>, urgent: bool) {
+    fn say_on(
+        &mut self,
+        kind: Kind,
+        text: &str,
+        bold: usize,
+        mark: Option<&StatementId>,
+        urgent: bool,
+    ) {
         if text.trim().is_empty() {
             return;
         }
@@ -181,7 +196,7 @@ impl View {
             kind,
             text: text.to_owned(),
             bold_words: bold,
-            mark: mark.cloned(),
+            mark: mark.map(ToString::to_string),
             section: self.sections.len() - 1,
             urgent,
             lead: false,
@@ -195,7 +210,7 @@ impl View {
         }
     }
 
-    fn pieces(&mut self, pieces: &[Piece], kind: Kind, mark: Option<&String>, urgent: bool) {
+    fn pieces(&mut self, pieces: &[Piece], kind: Kind, mark: Option<&StatementId>, urgent: bool) {
         for piece in pieces {
             match piece {
                 Piece::Para { text } => {
@@ -352,7 +367,7 @@ impl View {
                         .iter()
                         .map(|row| {
                             let cells = row.cells.iter().map(|c| rich::text_of_pieces(c)).collect();
-                            (row.mark.clone(), cells)
+                            (row.mark.as_ref().map(ToString::to_string), cells)
                         })
                         .collect(),
                     writing: *writing,
@@ -430,17 +445,17 @@ impl View {
             .collect()
     }
 
-    /// Lines of the statements of one owner (an area id), joined by statement.
-    pub fn prose_of_owner(&self, owner: &str) -> Vec<&str> {
+    /// Lines of the statements of one area.
+    pub fn prose_of_owner(&self, owner: &AreaId) -> Vec<&str> {
         self.lines
             .iter()
             .filter(|line| {
                 line.is_prose()
                     && line
                         .mark
-                        .as_deref()
-                        .and_then(|mark| mark.strip_prefix(owner))
-                        .is_some_and(|rest| rest.starts_with(['.', '/']))
+                        .as_ref()
+                        .and_then(|mark| mark.parse::<StatementId>().ok())
+                        .is_some_and(|id| id.owner().area() == Some(owner))
             })
             .map(|line| line.text.as_str())
             .collect()

@@ -27,6 +27,7 @@ pub type OwnWords = BTreeMap<String, library::Statements>;
 /// Steps a template may take. The longest of our own takes a few hundred; a clinic's has no loops either.
 const FUEL: u64 = 20_000;
 
+use crate::domain::term_of;
 use crate::plan::language;
 
 /// Values for one statement, by name.
@@ -147,7 +148,7 @@ impl Wording {
         );
         let mut terms = serde_json::Map::new();
         for (id, text) in &statements {
-            if let Some(term) = id.strip_prefix("term.") {
+            if let Some(term) = term_of(id) {
                 terms.insert(term.to_owned(), text.clone().into());
             }
             environment

@@ -6,6 +6,7 @@ use serde_json::json;
 
 use super::{Context, Wording, WordingError};
 use crate::catalogue::{Counted, Course, Number, NumberUnit, TimeUnit, Window};
+use crate::domain::LabelId;
 
 /// A frequency ready to be said: out of `per`, rounded outward when it is a range.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,7 +58,7 @@ impl Wording {
         about: bool,
     ) -> Result<String, WordingError> {
         self.line(
-            &format!("phrase.span.{}", unit.key()),
+            &LabelId::span(unit),
             &context(json!({ "low": low, "high": high, "about": about })),
         )
     }
@@ -105,7 +106,7 @@ impl Wording {
             NumberUnit::Rounds => ("rounds", number.low, number.high),
         };
         self.line(
-            &format!("phrase.number.{unit}"),
+            &LabelId::number(unit),
             &context(json!({ "low": low, "high": high, "about": number.about })),
         )
     }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use beforehand::catalogue::{
-    Area, Catalogue, NumberUnit, Presence, Restriction, Standing, Status, WindowKind,
+    Area, Catalogue, Evidence, NumberUnit, Presence, Restriction, Standing, Status, WindowKind,
 };
 
 fn root() -> &'static Path {
@@ -267,6 +267,32 @@ fn no_entry_of_an_area_can_lose_its_source_status_or_unit() {
     assert!(tried > 500, "only {tried} lines were tried");
 }
 
+/// Evidence is read as part of each entry; that must not make the entry take keys it does not know.
+#[test]
+fn no_entry_takes_a_key_it_does_not_know() {
+    let mut tried = BTreeSet::new();
+    for (name, text) in Catalogue::files() {
+        let headings = text.lines().filter(|line| line.starts_with('['));
+        for heading in headings.collect::<BTreeSet<_>>() {
+            let family = name.split_once('/').map_or(*name, |(folder, _)| folder);
+            if !tried.insert((family, heading)) {
+                continue;
+            }
+            let odd = |text: &str| text.replacen(heading, &format!("{heading}\nodd = 1"), 1);
+            let said = with(name, odd).expect_err("a key nobody reads");
+            assert!(
+                said.contains("unknown field `odd`"),
+                "{name} {heading}: {said}"
+            );
+        }
+    }
+    assert!(
+        tried.len() > 25,
+        "only {} kinds of entry were tried",
+        tried.len()
+    );
+}
+
 #[test]
 fn status_is_never_better_than_the_sources_allow() {
     // `practice` and `memory` are not publications, whatever else is named beside them
@@ -274,7 +300,10 @@ fn status_is_never_better_than_the_sources_allow() {
         for risk in &area.risk {
             for figure in &risk.figure {
                 assert!(
-                    !matches!(figure.status, Status::CommonPractice | Status::FromMemory),
+                    !matches!(
+                        figure.evidence.status,
+                        Status::CommonPractice | Status::FromMemory
+                    ),
                     "{} {}: a frequency shown to patients must come from a publication",
                     area.id,
                     risk.id
@@ -297,7 +326,12 @@ fn practice_facts_are_encoded_and_marked() {
         let area = catalogue.area(area).expect("a known area");
         let number = area.number.iter().find(|n| n.id == "practice-lasts");
         let number = number.expect("a number from practice");
-        assert_eq!(number.status, Status::CommonPractice, "{}", area.id);
+        assert_eq!(
+            number.evidence.status,
+            Status::CommonPractice,
+            "{}",
+            area.id
+        );
         (number.low, number.high, number.unit)
     };
     assert_eq!(practice("orbicularis-oris"), (6.0, 6.0, NumberUnit::Weeks));
@@ -305,11 +339,11 @@ fn practice_facts_are_encoded_and_marked() {
         assert_eq!(practice(area), (6.0, 7.0, NumberUnit::Weeks), "{area}");
         let window = window(area, WindowKind::WearsOff);
         assert_eq!(
-            (window.low, window.high, window.unit.key()),
+            (window.low, window.high, window.unit.as_str()),
             (3.0, 4.0, "months"),
             "{area}"
         );
-        assert_eq!(window.status, Status::CommonPractice, "{area}");
+        assert_eq!(window.evidence.status, Status::CommonPractice, "{area}");
     }
     assert_eq!(practice("masseter"), (6.0, 12.0, NumberUnit::Months));
     let course = |area: &str| {
@@ -335,7 +369,7 @@ fn practice_facts_are_encoded_and_marked() {
         ),
         (2, 3, 6.0, 9.0)
     );
-    assert_eq!(jaw.status, Status::CommonPractice);
+    assert_eq!(jaw.evidence.status, Status::CommonPractice);
 }
 
 #[test]
@@ -345,7 +379,7 @@ fn licences_name_what_is_known_and_nothing_more() {
         catalogue
             .area(area)
             .expect("a known area")
-            .licence(product, place)
+            .licence(&product.into(), place)
             .map(|l| l.standing)
     };
     assert_eq!(
@@ -423,24 +457,28 @@ const UPPER_FACE: &[&str] = &["C27", "C28", "C29", "C30", "C31"];
 #[test]
 fn what_rests_on_news_or_on_another_area_is_not_called_published() {
     let mut said = Vec::new();
-    let only = |source: &[String], these: &[&str]| {
-        !source.is_empty() && source.iter().all(|id| these.contains(&id.as_str()))
+    let only = |evidence: &Evidence, these: &[&str]| {
+        let mut source = evidence.source.iter();
+        !evidence.source.is_empty() && source.all(|id| these.contains(&id.as_str()))
     };
     for area in &Catalogue::embedded().areas {
         let upper = area.zone == beforehand::catalogue::Zone::UpperFace;
         for window in &area.window {
-            if window.status == Status::Published && !upper && only(&window.source, UPPER_FACE) {
+            if window.evidence.status == Status::Published
+                && !upper
+                && only(&window.evidence, UPPER_FACE)
+            {
                 said.push(format!("{} {:?}", area.id, window.kind));
             }
         }
-        let entries = (area.licence.iter().map(|l| (&l.source, l.status)))
-            .chain(area.dose.iter().map(|d| (&d.source, d.status)))
-            .chain(area.number.iter().map(|n| (&n.source, n.status)))
-            .chain(area.window.iter().map(|w| (&w.source, w.status)))
-            .chain(area.statement.iter().map(|s| (&s.source, s.status)));
-        for (source, status) in entries {
-            if status == Status::Published && only(source, NEWS) {
-                said.push(format!("{}: {source:?}", area.id));
+        let entries = (area.licence.iter().map(|l| &l.evidence))
+            .chain(area.dose.iter().map(|d| &d.evidence))
+            .chain(area.number.iter().map(|n| &n.evidence))
+            .chain(area.window.iter().map(|w| &w.evidence))
+            .chain(area.statement.iter().map(|s| &s.evidence));
+        for evidence in entries {
+            if evidence.status == Status::Published && only(evidence, NEWS) {
+                said.push(format!("{}: {:?}", area.id, evidence.source));
             }
         }
     }

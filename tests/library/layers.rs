@@ -10,6 +10,7 @@ const LAYERS: &[&str] = &[
     "diagnose",
     "readability",
     "contrast",
+    "domain",
     "catalogue",
     "plan",
     "select",

@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod ids;
 mod layers;
 mod plan;
 mod properties;

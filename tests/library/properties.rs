@@ -51,9 +51,13 @@ fn draft() -> impl Strategy<Value = Draft> {
         .facts
         .iter()
         .filter(|f| f.kind == beforehand::catalogue::FactKind::Flag)
-        .map(|f| f.id.clone())
+        .map(|f| f.id.to_string())
         .collect();
-    let products: Vec<String> = catalogue.products.iter().map(|p| p.id.clone()).collect();
+    let products: Vec<String> = catalogue
+        .products
+        .iter()
+        .map(|p| p.id.to_string())
+        .collect();
     (
         subsequence(indices.clone(), 1..indices.len()).prop_shuffle(),
         subsequence(flags, 0..5),
@@ -141,7 +145,13 @@ fn cautions(selection: &Selection<'_>) -> BTreeSet<(String, Level, BTreeSet<Stri
     selection
         .cautions
         .iter()
-        .map(|c| (c.id.clone(), c.level, c.areas.iter().cloned().collect()))
+        .map(|c| {
+            (
+                c.id.to_string(),
+                c.level,
+                c.areas.iter().map(ToString::to_string).collect(),
+            )
+        })
         .collect()
 }
 
@@ -205,11 +215,11 @@ proptest! {
         let (one, other) = (read(&draft, &clinic), read(&turned, &clinic));
         let one = select(catalogue, &clinic, &one).expect("a selection");
         let other = select(catalogue, &clinic, &other).expect("a selection");
-        let order = |s: &Selection<'_>| -> Vec<String> { s.statements.iter().map(|s| s.id.clone()).collect() };
+        let order = |s: &Selection<'_>| -> Vec<String> { s.statements.iter().map(|s| s.id.to_string()).collect() };
         prop_assert_eq!(order(&one), order(&other));
         prop_assert_eq!(cautions(&one), cautions(&other));
         let numbers = |s: &Selection<'_>| -> Vec<(usize, String)> {
-            s.areas.iter().map(|a| (a.number, a.area.id.clone())).collect()
+            s.areas.iter().map(|a| (a.number, a.area.id.to_string())).collect()
         };
         prop_assert_eq!(numbers(&one), numbers(&other));
         let totals = |s: &Selection<'_>| -> Vec<TotalComparison> { s.totals.clone() };
@@ -299,7 +309,7 @@ proptest! {
         prop_assert_eq!(visit.areas[0].side == Side::Both, both);
         let volume: f64 = dose.volume_ml.as_deref().expect("stock has a dilution").parse().expect("a number");
         prop_assert!((volume * 40.0 - units).abs() < 0.5, "{volume} mL for {units} units");
-        let vials = beforehand::select::vials(&visit, &selection.areas, "onabotulinumtoxinA").expect("vials");
+        let vials = beforehand::select::vials(&visit, &selection.areas, &"onabotulinumtoxinA".into()).expect("vials");
         prop_assert!(f64::from(vials) * 100.0 >= units && f64::from(vials - 1) * 100.0 < units);
     }
 
@@ -352,16 +362,13 @@ fn statements_carry_the_catalogues_evidence() {
                 .iter()
                 .find(|s| s.id == id)
                 .expect("a statement");
-            assert_eq!(
-                (&statement.source, statement.status),
-                (&risk.source, risk.status)
-            );
+            assert_eq!(statement.evidence, risk.evidence);
         }
     }
     assert!(
         selection
             .statements
             .iter()
-            .any(|s| s.status == Status::CommonPractice)
+            .any(|s| s.evidence.status == Status::CommonPractice)
     );
 }

@@ -46,7 +46,7 @@ fn raised(selection: &Selection<'_>) -> BTreeSet<(String, Level)> {
     selection
         .cautions
         .iter()
-        .map(|c| (c.id.clone(), c.level))
+        .map(|c| (c.id.to_string(), c.level))
         .collect()
 }
 
@@ -336,7 +336,7 @@ fn the_latest_clear_visit_is_clear_and_the_next_day_is_not() {
 fn naming_the_same_product_again_keeps_its_dilution() {
     let clinic = Clinic {
         stock: vec![beforehand::plan::Stock {
-            product: "onabotulinumtoxinA".to_owned(),
+            product: "onabotulinumtoxinA".into(),
             vial_units: Some(100.0),
             diluent_ml: Some(2.5),
         }],
@@ -369,8 +369,11 @@ fn a_dose_caution_cites_the_label_it_names() {
         .iter()
         .find(|c| c.id == "dose-above-label")
         .expect("the caution");
-    assert_eq!(caution.source, ["C11", "memory"]);
-    assert_eq!(caution.status, beforehand::catalogue::Status::FromMemory);
+    assert_eq!(caution.evidence.source, ["C11", "memory"]);
+    assert_eq!(
+        caution.evidence.status,
+        beforehand::catalogue::Status::FromMemory
+    );
 }
 
 /// Sweden: two full days, unless every area was treated within six months. Australia: seven days under 18. From D61, D57, C107.

@@ -52,7 +52,7 @@ fn raised(
         .unwrap_or_else(|found| panic!("{found:#?}\n{text}"));
     let selection = select(catalogue, &clinic, &visit).expect("a selection");
     let cautions = selection.cautions.iter();
-    cautions.map(|c| (c.id.clone(), c.level)).collect()
+    cautions.map(|c| (c.id.to_string(), c.level)).collect()
 }
 
 struct Case {

@@ -51,7 +51,7 @@ fn wanted() -> BTreeSet<String> {
     ids.extend(
         Function::ALL
             .iter()
-            .map(|f| format!("function.{}", f.key())),
+            .map(|f| format!("function.{}", f.as_str())),
     );
     ids.extend(catalogue.rules.iter().map(|r| format!("rule.{}", r.id)));
     ids.extend(

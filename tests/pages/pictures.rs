@@ -10,6 +10,7 @@ use beforehand::catalogue::marks::{RING, single_sides};
 use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
 use beforehand::compose::document::{Block, IconArray};
 use beforehand::compose::pictures::{GAP, Placed, place};
+use beforehand::domain::ProductId;
 use beforehand::paper::PaperKind;
 use beforehand::typeset::contrast_of;
 
@@ -280,7 +281,7 @@ fn expected(area: &Area, product: &str, name: &str) -> Vec<(u32, u32, u32)> {
         if lead(owner, &risk.id) != name {
             continue;
         }
-        let own = |p: &[String]| p.iter().any(|p| p == product);
+        let own = |p: &[ProductId]| p.iter().any(|p| p == product);
         let any_own = risk.figure.iter().any(|f| own(&f.products));
         let figures = risk.figure.iter().filter(|f| !any_own || own(&f.products));
         // in millionths, so that whole numbers are compared
@@ -331,12 +332,12 @@ fn every_array_shows_the_number_of_its_table_row() {
         for area in treatable() {
             let text = plan(&[(area, area.sides[0])])
                 .toml()
-                .replace("onabotulinumtoxinA", &product.id);
+                .replace("onabotulinumtoxinA", product.id.as_str());
             let (_, arrays, blocks) = composed(PaperKind::Consent, &text);
             for (per, array) in &arrays {
                 let at = format!("{} with {}: {}", area.id, product.id, array.name);
                 assert_eq!(*per, 100, "{at}: not out of a hundred");
-                let wanted = expected(area, &product.id, &array.name);
+                let wanted = expected(area, product.id.as_str(), &array.name);
                 assert!(
                     wanted.contains(&(*per, array.filled, array.half)),
                     "{at}: {} and {} of {per}, wanted one of {wanted:?}",

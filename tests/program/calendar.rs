@@ -17,7 +17,7 @@ fn every_area_gives_a_calendar() {
         }
         let calendar = calendar(
             &clinic_toml("Europe/London", true),
-            &plan_toml(VISIT, &[&area.id]),
+            &plan_toml(VISIT, &[area.id.as_str()]),
         );
         assert!(events(&calendar).len() >= 6, "{}", area.id);
         assert_eq!(

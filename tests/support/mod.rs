@@ -32,7 +32,7 @@ pub fn area_ids() -> Vec<String> {
     Catalogue::embedded()
         .areas
         .iter()
-        .map(|area| area.id.clone())
+        .map(|area| area.id.to_string())
         .collect()
 }
 

@@ -17,15 +17,15 @@ pub fn folder() -> PathBuf {
 pub fn vocabulary() -> Vocabulary {
     let sided = [Side::Both, Side::Left, Side::Right];
     let area = |id: &str, sides: &[Side]| AreaWord {
-        id: id.to_owned(),
+        id: id.into(),
         sides: sides.to_vec(),
     };
     let fact = |id: &str, kind| FactWord {
-        id: id.to_owned(),
+        id: id.into(),
         kind,
     };
     let product = |id: &str, absurd_above| ProductWord {
-        id: id.to_owned(),
+        id: id.into(),
         absurd_above,
     };
     let words = |list: &[&str]| list.iter().map(|word| (*word).to_owned()).collect();
@@ -48,11 +48,13 @@ pub fn vocabulary() -> Vocabulary {
             product("abobotulinumtoxinA", 500.0),
             product("incobotulinumtoxinA", 200.0),
         ],
-        regions: words(&["GB-ENG", "GB-SCT", "ES", "US-CA"]),
+        regions: ["GB-ENG", "GB-SCT", "ES", "US-CA"].map(Into::into).into(),
         languages: words(&["en", "es", "fr", "ar"]),
         needs: words(&["speech", "smile", "photographs"]),
         reasons: words(&["asymmetry", "bruxism"]),
-        advice: words(&["stay-upright", "rest-muscles", "no-ice"]),
+        advice: ["stay-upright", "rest-muscles", "no-ice"]
+            .map(Into::into)
+            .into(),
     }
 }
 

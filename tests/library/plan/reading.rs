@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::support::plan_reader::{clinic, good, plan, right, source, summary, vocabulary};
 use beforehand::diagnose::Code;
 use beforehand::plan::{
-    FactValue, Paper, Per, Product, Side, Units, UserText, Visit, read_clinic, read_plan,
+    FactValue, PageSize, Per, Product, Side, Units, UserText, Visit, read_clinic, read_plan,
 };
 use jiff::civil::{date, time};
 
@@ -124,7 +124,7 @@ fn every_free_text_is_kept_with_its_place() {
 fn the_clinic_file_arrives_too() {
     let clinic = clinic();
     assert_eq!(clinic.address, ["4 Example Row", "Sampleton"]);
-    assert_eq!(clinic.paper, Some(Paper::A4));
+    assert_eq!(clinic.paper, Some(PageSize::A4));
     assert_eq!(clinic.time_zone.as_deref(), Some("Europe/London"));
     assert_eq!(clinic.fonts, Some(PathBuf::from("fonts")));
     assert_eq!(clinic.practitioners.len(), 2);

@@ -81,14 +81,14 @@ fn required_wordings(tag: &str) -> BTreeSet<String> {
     let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
     let mut ids = BTreeSet::new();
     for product in &catalogue.products {
-        let visit = visit(&clinic, &product.id);
+        let visit = visit(&clinic, product.id.as_str());
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         ids.extend(
             selection
                 .statements
                 .iter()
                 .filter(|s| s.paper != PaperKind::CheckSheet)
-                .map(|s| s.wording.clone()),
+                .map(|s| s.id.wording().to_owned()),
         );
     }
     ids
@@ -102,7 +102,7 @@ fn tell(line: &str) {
 fn can_be_made(tag: &str, changed: Statements) -> bool {
     let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
     catalogue.products.iter().all(|product| {
-        let visit = visit(&clinic, &product.id);
+        let visit = visit(&clinic, product.id.as_str());
         let Ok(wording) = Wording::from_statements(tag, changed.clone()) else {
             return false;
         };

@@ -68,7 +68,7 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
             Some(Side::Both) => "side = \"both\"\n",
             Some(_) => "side = \"left\"\nreason = \"asymmetry\"\n",
         };
-        let (clinic, visit) = read(region, training, language, &area.id, side);
+        let (clinic, visit) = read(region, training, language, area.id.as_str(), side);
         let approvals = if training {
             Approvals::none()
         } else {

@@ -118,7 +118,7 @@ fn cost() {
     let fees = |areas: &[&str]| {
         Some(Fees {
             currency: "USD".to_owned(),
-            area: areas.iter().map(|a| ((*a).to_owned(), 613.0)).collect(),
+            area: areas.iter().map(|a| ((*a).into(), 613.0)).collect(),
         })
     };
     let plan = "cedar-hollow/wedding.toml";

@@ -1,5 +1,6 @@
 //! `check`: writes nothing, and its JSON is something another program can rely on.
 
+use beforehand::catalogue::Catalogue;
 use serde_json::Value;
 
 use crate::support::{Plan, desk, names_in, put, root, run};
@@ -173,4 +174,28 @@ fn a_stop_is_in_the_json_and_in_the_exit_code() {
         3,
         "{cautions:?}"
     );
+}
+
+/// What is said once for each product is not said to be an area's.
+#[test]
+fn an_area_is_never_a_product() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    let ran = run(desk.path(), &["check", "plan.toml", "--format", "json"]);
+    let said: Value = serde_json::from_str(&ran.out).expect("JSON");
+    let statements = said["plans"][0]["required_statements"].as_array();
+    let catalogue = Catalogue::embedded();
+    let (mut areas, mut products) = (0, 0);
+    for statement in statements.expect("a list") {
+        if let Some(area) = statement["area"].as_str() {
+            assert!(catalogue.area(area).is_some(), "{statement}");
+            areas += 1;
+        }
+        if let Some(product) = statement["product"].as_str() {
+            assert!(catalogue.product(product).is_some(), "{statement}");
+            assert!(statement["area"].is_null(), "{statement}");
+            products += 1;
+        }
+    }
+    assert!(areas > 5 && products > 1, "{areas} and {products}");
 }

@@ -131,16 +131,17 @@ fn the_record_holds_every_required_statement_with_the_digest_of_its_words() {
                 assert_eq!(record, made.record);
                 let kept: Vec<&str> = record.statements.keys().map(String::as_str).collect();
                 let required = papers.selection.required(made.kind);
-                assert_eq!(kept, required.into_iter().collect::<Vec<_>>());
+                let required: Vec<&str> = required.into_iter().map(|id| id.as_str()).collect();
+                assert_eq!(kept, required);
                 for statement in papers
                     .selection
                     .statements
                     .iter()
                     .filter(|statement| statement.paper == made.kind)
                 {
-                    let words = &papers.wording.statements()[&statement.wording];
+                    let words = &papers.wording.statements()[statement.id.wording()];
                     assert_eq!(
-                        record.statements[&statement.id],
+                        record.statements[statement.id.as_str()],
                         beforehand::wording::library::digest(words)
                     );
                     checked += 1;

@@ -189,8 +189,8 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
             for now in [None, Some("Other words.".to_owned())] {
                 let mut words = statements();
                 match &now {
-                    None => words.remove(&statement.wording),
-                    Some(text) => words.insert(statement.wording.clone(), text.clone()),
+                    None => words.remove(statement.id.wording()),
+                    Some(text) => words.insert(statement.id.wording().to_owned(), text.clone()),
                 };
                 let wording = Wording::from_statements("en-GB", words).expect("a wording");
                 let found = record.differences(&wording);
@@ -198,7 +198,9 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
                     .selection
                     .statements
                     .iter()
-                    .filter(|s| s.paper == PaperKind::Consent && s.wording == statement.wording)
+                    .filter(|s| {
+                        s.paper == PaperKind::Consent && s.id.wording() == statement.id.wording()
+                    })
                     .map(|s| s.id.as_str())
                     .collect();
                 let mut ids: Vec<&str> = found.iter().map(|found| found.id.as_str()).collect();

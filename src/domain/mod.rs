@@ -1,0 +1,21 @@
+//! The words every layer shares: ids as types, what a statement's id is made of, evidence, and the closed lists of words.
+//! Invariant: each id and each word has one text form, written and read here and nowhere else.
+//! Must not: hold data or sentences, or know which areas, products or places there are (the catalogue does).
+
+mod blank;
+mod caution;
+mod evidence;
+mod id;
+mod label;
+mod statement;
+mod words;
+
+pub use blank::{Blank, BlankName};
+pub use caution::{CautionId, Trigger};
+pub use evidence::{Evidence, Status};
+pub use id::{AdviceId, AreaId, FactId, PractitionerId, ProductId, RegionId, RuleId, SourceId};
+pub use label::{LabelId, family, group, term_of, terms_in};
+pub use statement::{Owner, StatementId, StatementIdError, StatementKind, kind_of, wording_of};
+pub use words::{
+    FactKind, Function, Level, PageSize, Per, Side, Stance, Standing, TimeUnit, Urgency,
+};
