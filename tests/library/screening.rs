@@ -183,8 +183,8 @@ const CASES: &[Case] = &[
         ONA,
         &["anticoagulant_or_antiplatelet"],
         &["glabella", "masseter"],
-        &[("blood-thinner-deep", Ask)],
-        &["blood-thinner"],
+        &[("blood-thinner-deep", Ask), ("blood-thinner", Note)],
+        &[],
     ),
     case(
         "GB-ENG",
