@@ -5,11 +5,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::compose::document::Item;
-use crate::compose::{Block, Document};
+use crate::compose::Document;
 use crate::domain::StatementId;
-use crate::typeset::{Laid, LaidRun, Pages};
-use crate::wording::{Piece, rich};
+use crate::typeset::{PageContent, Pages, Placed, TextRun};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
 pub const LEAST_SIZE: f64 = 11.0;
@@ -96,26 +94,26 @@ impl Coverage {
 
 /// Holds a laid-out paper against what it must hold.
 pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pages) -> Coverage {
-    let laid = pages.statements();
-    let sizes = pages.sizes();
+    let content = pages.content();
+    let sizes = &content.sizes;
     let language = document.language.split('-').next().unwrap_or_default();
-    let mut words = BTreeMap::new();
-    document
-        .blocks
-        .iter()
-        .for_each(|block| collect_words(block, &mut words));
+    let mut words: BTreeMap<&StatementId, String> = BTreeMap::new();
+    // words of no statement: headings, labels, telephone numbers
+    let mut others = Vec::new();
+    let lines = document.lines();
+    for line in &lines {
+        match line.statement {
+            Some(id) => words.entry(id).or_default().push_str(&line.text),
+            None => others.push(line.text.as_str()),
+        }
+    }
     let mut coverage = Coverage::default();
     for id in required {
-        let composed = words.get(*id).map(|lines| squeeze(&lines.concat()));
+        let composed = words.get(*id).map(|words| squeeze(words));
         // tables of large print are large print too
         let least = LEAST_SIZE.max(document.type_size * LEAST_SIZE / crate::compose::TYPE_SIZE);
-        match judge(
-            laid.get(id.as_str()),
-            composed.as_deref(),
-            &sizes,
-            language,
-            least,
-        ) {
+        let placed = content.statements.get(id.as_str());
+        match judge(placed, composed.as_deref(), sizes, language, least) {
             Ok(place) => {
                 coverage.printed.insert((*id).clone(), place);
             }
@@ -124,12 +122,12 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
             }
         }
     }
-    coverage.lost = lost(document, pages, &sizes);
+    coverage.lost = lost(&others, content);
     coverage
 }
 
 fn judge(
-    laid: Option<&Laid>,
+    placed: Option<&Placed>,
     composed: Option<&str>,
     sizes: &[(f64, f64)],
     language: &str,
@@ -138,20 +136,20 @@ fn judge(
     let composed = composed
         .filter(|words| !words.is_empty())
         .ok_or(Fault::Empty)?;
-    let laid = laid.ok_or(Fault::NotPlaced)?;
-    if laid.begins != 1 || laid.ends != 1 {
-        return Err(if laid.begins > 1 {
+    let placed = placed.ok_or(Fault::NotPlaced)?;
+    if placed.begins != 1 || placed.ends != 1 {
+        return Err(if placed.begins > 1 {
             Fault::Twice
         } else {
             Fault::NotPlaced
         });
     }
-    let first = laid.runs.first().ok_or(Fault::NotPlaced)?;
-    let printed: String = laid.runs.iter().map(|run| squeeze(&run.text)).collect();
+    let first = placed.runs.first().ok_or(Fault::NotPlaced)?;
+    let printed: String = placed.runs.iter().map(|run| squeeze(&run.text)).collect();
     if printed != composed {
         return Err(Fault::OtherWords);
     }
-    for run in &laid.runs {
+    for run in &placed.runs {
         let page = run.page;
         let size = sizes.get(page.wrapping_sub(1)).copied();
         if !in_margins(run, size.unwrap_or_default()) {
@@ -160,7 +158,7 @@ fn judge(
         if run.clipped {
             return Err(Fault::Clipped { page });
         }
-        if run.contrast < LEAST_CONTRAST {
+        if run.contrast_on_white < LEAST_CONTRAST {
             return Err(Fault::Faint { page });
         }
         if run.size < least {
@@ -173,42 +171,52 @@ fn judge(
         }
     }
     Ok(Place {
-        first_page: laid.first_page,
-        last_page: laid.last_page,
+        first_page: placed.first_page,
+        last_page: placed.last_page,
         left: first.left,
         baseline: first.baseline,
     })
 }
 
-/// What the document holds outside its statements and the pages do not, and what is drawn in the margin of a page.
-fn lost(document: &Document, pages: &Pages, sizes: &[(f64, f64)]) -> Vec<(String, Fault)> {
-    let runs = pages.runs();
-    // in some languages a hyphen at the end of a line is drawn again on the next
-    let squeeze = |text: &str| squeeze(text).replace('-', "");
-    let drawn: String = runs.iter().map(|run| squeeze(&run.text)).collect();
-    let mut wanted = Vec::new();
-    let blocks = document.blocks.iter();
-    blocks.for_each(|block| collect_others(block, &mut wanted));
-    let is_there = |text: &str| {
-        // words written from right to left are not drawn in the order they are read
-        drawn.contains(&squeeze(text))
-            || text
-                .split_whitespace()
-                .all(|word| word.chars().any(is_right_to_left) && drawn.contains(&squeeze(word)))
-    };
-    let mut found: Vec<(String, Fault)> = wanted
-        .into_iter()
-        .filter(|text| !is_there(text))
-        .map(|text| (text, Fault::NotPlaced))
+/// Words outside statements that the pages do not hold, and what is drawn in the margin of a page.
+fn lost(others: &[&str], content: &PageContent) -> Vec<(String, Fault)> {
+    let drawn = Drawn::of(content.body().map(|run| run.text.as_str()));
+    let mut found: Vec<(String, Fault)> = others
+        .iter()
+        .filter(|text| !drawn.holds(text))
+        .map(|text| ((*text).to_owned(), Fault::NotPlaced))
         .collect();
-    for run in runs {
-        let size = sizes.get(run.page.wrapping_sub(1)).copied();
-        if !in_margins(&run, size.unwrap_or_default()) {
+    for run in content.body() {
+        let size = content.sizes.get(run.page.wrapping_sub(1)).copied();
+        if !in_margins(run, size.unwrap_or_default()) {
             let page = run.page;
-            found.push((run.text, Fault::OffPage { page }));
+            found.push((run.text.clone(), Fault::OffPage { page }));
         }
     }
     found
+}
+
+/// What was drawn, as words are looked for in it.
+pub struct Drawn(String);
+
+impl Drawn {
+    pub fn of<'t>(runs: impl Iterator<Item = &'t str>) -> Drawn {
+        Drawn(runs.map(Drawn::squeeze).collect())
+    }
+
+    // in some languages a hyphen at the end of a line is drawn again on the next
+    fn squeeze(text: &str) -> String {
+        squeeze(text).replace('-', "")
+    }
+
+    /// The text was drawn, wherever its lines break.
+    pub fn holds(&self, text: &str) -> bool {
+        // words written from right to left are not drawn in the order they are read
+        self.0.contains(&Drawn::squeeze(text))
+            || text.split_whitespace().all(|word| {
+                word.chars().any(is_right_to_left) && self.0.contains(&Drawn::squeeze(word))
+            })
+    }
 }
 
 /// Letters of scripts that are written from right to left: Hebrew to Arabic, and their forms for presentation.
@@ -217,7 +225,7 @@ fn is_right_to_left(letter: char) -> bool {
 }
 
 /// Whether a run keeps clear of the edges of its page.
-fn in_margins(run: &LaidRun, (width, height): (f64, f64)) -> bool {
+fn in_margins(run: &TextRun, (width, height): (f64, f64)) -> bool {
     let across = run.left >= LEAST_MARGIN && run.right <= width - LEAST_MARGIN;
     // the tallest letters of this face reach about three quarters of the size above the baseline
     let top = run.baseline - 0.75 * run.size;
@@ -229,106 +237,4 @@ fn squeeze(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_whitespace() && *c != '•')
         .collect()
-}
-
-fn of_items(items: &[Item], found: &mut BTreeMap<StatementId, Vec<String>>) {
-    for item in items {
-        if let Some(mark) = &item.mark {
-            let words = found.entry(mark.clone()).or_default();
-            words.push(rich::text_of(&item.text));
-        }
-    }
-}
-
-fn of(pieces: &[Piece]) -> Vec<String> {
-    pieces
-        .iter()
-        .flat_map(|piece| match piece {
-            Piece::Para { text } => vec![rich::text_of(text)],
-            Piece::List { items } => items.iter().map(rich::text_of).collect(),
-        })
-        .collect()
-}
-
-/// The words of a block that belong to no statement, as they are to be read; pictures have words of their own.
-fn collect_others(block: &Block, found: &mut Vec<String>) {
-    let unmarked = |items: &[Item], found: &mut Vec<String>| {
-        let items = items.iter().filter(|item| item.mark.is_none());
-        found.extend(items.map(|item| rich::text_of(&item.text)));
-    };
-    match block {
-        Block::Heading { text, .. } => found.push(text.clone()),
-        Block::Text { mark: None, pieces } => found.extend(of(pieces)),
-        Block::Text { mark: Some(_), .. } => {}
-        Block::List { items, .. } | Block::Flow { items } => unmarked(items, found),
-        Block::Schedule { rows } => {
-            for row in rows {
-                found.extend(row.lead.clone());
-                unmarked(&row.items, found);
-            }
-        }
-        Block::Facts { .. } | Block::Phones { .. } => {
-            for (label, value) in block.labelled() {
-                found.extend([label.clone(), value.clone()]);
-            }
-        }
-        Block::Table { header, rows, .. } => {
-            found.extend(header.iter().cloned());
-            let rows = rows.iter().filter(|row| row.mark.is_none());
-            found.extend(
-                rows.flat_map(|row| row.cells.iter())
-                    .flat_map(|cell| of(cell)),
-            );
-        }
-        Block::Sign {
-            title,
-            text,
-            fields,
-        } => {
-            found.extend([title.clone(), text.clone()]);
-            found.extend(fields.iter().map(|field| field.label.clone()));
-        }
-        Block::Panel { title, blocks, .. } => {
-            found.push(title.clone());
-            blocks.iter().for_each(|block| collect_others(block, found));
-        }
-        Block::Together { blocks } => blocks.iter().for_each(|block| collect_others(block, found)),
-        Block::Beside { blocks, picture } => {
-            blocks.iter().for_each(|block| collect_others(block, found));
-            collect_others(picture, found);
-        }
-        Block::Face { .. } | Block::Timeline(_) | Block::QrCode { .. } => {}
-    }
-}
-
-fn collect_words(block: &Block, found: &mut BTreeMap<StatementId, Vec<String>>) {
-    match block {
-        Block::Text {
-            mark: Some(mark),
-            pieces,
-        } => {
-            found.entry(mark.clone()).or_default().extend(of(pieces));
-        }
-        Block::List { items, .. } | Block::Flow { items } => of_items(items, found),
-        Block::Schedule { rows } => rows.iter().for_each(|row| of_items(&row.items, found)),
-        Block::Table { rows, .. } => {
-            for row in rows {
-                if let Some(mark) = &row.mark {
-                    let words = row.cells.iter().flat_map(|cell| of(cell));
-                    found.entry(mark.clone()).or_default().extend(words);
-                }
-            }
-        }
-        Block::Panel { blocks, .. } | Block::Together { blocks } | Block::Beside { blocks, .. } => {
-            blocks.iter().for_each(|block| collect_words(block, found));
-        }
-        Block::Text { mark: None, .. }
-        | Block::Heading { .. }
-        | Block::Facts { .. }
-        | Block::Phones { .. }
-        | Block::Face { .. }
-        | Block::Timeline(_)
-        | Block::QrCode { .. }
-        | Block::Sign { .. } => {}
-    }
 }

@@ -69,6 +69,10 @@ pub mod coverage;
 pub mod diagnose;
 pub mod domain;
 #[doc(hidden)]
+pub mod gate;
+#[doc(hidden)]
+pub mod lint;
+#[doc(hidden)]
 pub mod overlay;
 pub mod paper;
 #[doc(hidden)]
@@ -77,13 +81,9 @@ pub mod papers;
 pub mod plan;
 pub mod practice;
 #[doc(hidden)]
-pub mod readability;
-#[doc(hidden)]
 pub mod record;
 #[doc(hidden)]
 pub mod select;
-#[doc(hidden)]
-pub mod standards;
 #[doc(hidden)]
 pub mod typeset;
 #[doc(hidden)]

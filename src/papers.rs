@@ -1,5 +1,5 @@
 //! Turns a visit and its clinic into laid-out papers, each held against what it must contain.
-//! Invariant: no paper for the patient comes out of here with a required statement missing or under a `stop` caution.
+//! Invariant: no paper for the patient comes out of here that the gate does not let through.
 //! Must not: read or write files, print, or exit.
 
 use std::collections::BTreeMap;
@@ -8,12 +8,13 @@ use std::sync::Arc;
 use unic_langid::LanguageIdentifier;
 
 use crate::calendar;
-use crate::catalogue::{Catalogue, Level, REASONS};
+use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
 use crate::domain::{LabelId, StatementId, StatementKind, family};
+use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactWord, ProductWord, Visit, Vocabulary};
+use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -28,6 +29,8 @@ pub struct Paper {
     pub document: Document,
     pub pages: Pages,
     pub coverage: Coverage,
+    /// What stands against handing it out; see [`Papers::verdict`].
+    pub lacks: Vec<Lack>,
     /// What the paper says about itself; its code stands on every page.
     pub record: Record,
 }
@@ -134,6 +137,16 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
                 absurd_above: product.absurd_above,
             })
             .collect(),
+        other_toxins: catalogue
+            .other_toxins
+            .iter()
+            .map(|toxin| OtherToxinWord {
+                id: toxin.id.clone(),
+                serotype: toxin.serotype.clone(),
+                also: toxin.also.clone(),
+                absurd_above: toxin.absurd_above,
+            })
+            .collect(),
         regions: catalogue
             .regions
             .iter()
@@ -233,7 +246,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             kind,
             edition,
             &made.selection,
-            &words,
+            words.recorded(),
             &pages_so_far,
             from.approvals,
         )?;
@@ -317,6 +330,16 @@ impl Papers<'_> {
         document.stamp(record.line(), code_line(&record, &wording)?);
         let pages = from.typesetter.typeset(&document)?;
         let coverage = coverage::check(&self.selection.required(kind), &document, &pages);
+        let sheet = gate::Sheet {
+            kind,
+            edition,
+            selection: &self.selection,
+            wording: &wording,
+            document: &document,
+            pages: &pages,
+            coverage: &coverage,
+        };
+        let lacks = sheet.lacks();
         Ok(Paper {
             kind,
             edition,
@@ -324,6 +347,7 @@ impl Papers<'_> {
             document,
             pages,
             coverage,
+            lacks,
             record,
         })
     }
@@ -349,8 +373,13 @@ impl Papers<'_> {
         }
         for kind in PaperKind::all_in(Edition::ReadingCopy) {
             let patients = self.wording.base();
-            let copy =
-                compose::reading_copy(kind, &self.selection, &words, patients, from.approvals)?;
+            let copy = compose::reading_copy(
+                kind,
+                &self.selection,
+                words.recorded(),
+                patients,
+                from.approvals,
+            )?;
             let paper =
                 self.typeset_and_verify(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
             self.papers.push(paper);
@@ -378,13 +407,16 @@ impl Papers<'_> {
         printed.get(&statement.id).map(|place| place.first_page)
     }
 
-    /// Something stands against handing papers to the patient: a `stop` caution or a required statement not printed.
+    /// Whether papers may be handed to the patient, with every reason against it. `make` and `check` both go by this.
+    pub fn verdict(&self) -> Verdict {
+        let lacks = self.papers.iter();
+        let lacks = lacks.map(|paper| (paper.kind, paper.edition, paper.lacks.as_slice()));
+        gate::judge(&self.selection, lacks)
+    }
+
+    /// Something stands against handing papers to the patient.
     pub fn is_stopped(&self) -> bool {
-        self.selection.strictest() == Some(Level::Stop)
-            || self
-                .papers
-                .iter()
-                .any(|paper| !paper.coverage.is_complete())
+        !self.verdict().is_open()
     }
 
     /// The papers that may be written: all, or under a stop only those that survive one.
@@ -403,7 +435,7 @@ impl Papers<'_> {
         if self.is_stopped() || self.selection.areas.is_empty() {
             return Ok(None);
         }
-        calendar::write(&self.selection, &self.wording).map(Some)
+        calendar::write(&self.selection, &self.wording.recorded()).map(Some)
     }
 
     /// The sentence of every caution in the practice's language, strictest first, with its level and reasons.
@@ -411,7 +443,7 @@ impl Papers<'_> {
     /// # Errors
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
-        compose::cautions_said(&self.selection, &self.practice)
+        compose::cautions_said(&self.selection, self.practice.recorded())
     }
 }
 

@@ -9,7 +9,7 @@ use qrcode::{EcLevel, QrCode, Version};
 
 use super::{Kind, entries, ical::Lines, review_lines};
 use crate::select::{DateRange, Selection, review};
-use crate::wording::{Wording, WordingError};
+use crate::wording::{RecordedWording, WordingError};
 
 /// A code of dark and light modules.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub struct Code {
 /// A sentence is missing or cannot be filled.
 pub fn review_code(
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: &RecordedWording<'_>,
 ) -> Result<Option<Code>, WordingError> {
     let Some(days) = review(&selection.areas) else {
         return Ok(None);

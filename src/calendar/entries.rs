@@ -9,14 +9,17 @@ use super::{Entry, Kind, When, zone};
 use crate::catalogue::AdviceKind;
 use crate::domain::{LabelId, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedAdvice, SelectedArea, Selection, review};
-use crate::wording::{Context, Wording, WordingError, rich};
+use crate::wording::{Context, RecordedWording, WordingError, rich};
 
 /// From midnight to a time of day at which a reminder is welcome.
 const MORNING: &str = "PT9H";
 const AT_ONCE: &str = "PT0S";
 
 /// Every event, in no particular order.
-pub(super) fn of(selection: &Selection<'_>, wording: &Wording) -> Result<Vec<Entry>, WordingError> {
+pub(super) fn of(
+    selection: &Selection<'_>,
+    wording: &RecordedWording<'_>,
+) -> Result<Vec<Entry>, WordingError> {
     let words = Words { selection, wording };
     let mut entries = Vec::new();
     if let Some(days) = review(&selection.areas) {
@@ -74,7 +77,7 @@ fn groups<'s, 'a>(selection: &'s Selection<'a>) -> Vec<(End, Vec<&'s SelectedAdv
 
 struct Words<'s, 'a> {
     selection: &'s Selection<'a>,
-    wording: &'s Wording,
+    wording: &'s RecordedWording<'s>,
 }
 
 impl Words<'_, '_> {

@@ -13,7 +13,7 @@ use jiff::civil::{Date, DateTime};
 use sha2::{Digest, Sha256};
 
 use crate::select::{DateRange, Selection};
-use crate::wording::{Wording, WordingError};
+use crate::wording::{RecordedWording, WordingError};
 use ical::Lines;
 
 /// One event.
@@ -76,7 +76,10 @@ impl When {
 ///
 /// # Errors
 /// A sentence is missing or cannot be filled.
-pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, WordingError> {
+pub fn write(
+    selection: &Selection<'_>,
+    wording: &RecordedWording<'_>,
+) -> Result<String, WordingError> {
     let mut entries = entries::of(selection, wording)?;
     entries.sort_by(|a, b| (a.when.start(), a.kind, &a.key).cmp(&(b.when.start(), b.kind, &b.key)));
 
@@ -94,7 +97,7 @@ pub fn write(selection: &Selection<'_>, wording: &Wording) -> Result<String, Wor
 }
 
 /// Opens a calendar: the same lines in the file and in the code.
-fn head(lines: &mut Lines, wording: &Wording) {
+fn head(lines: &mut Lines, wording: &RecordedWording<'_>) {
     lines.begin("VCALENDAR");
     lines.value("VERSION", "2.0");
     let language = wording.tag().split('-').next().unwrap_or_default();
@@ -109,7 +112,12 @@ fn head(lines: &mut Lines, wording: &Wording) {
 }
 
 /// A calendar with the review alone and only what a telephone needs of it, for the code.
-fn review_lines(lines: &mut Lines, selection: &Selection<'_>, wording: &Wording, entry: &Entry) {
+fn review_lines(
+    lines: &mut Lines,
+    selection: &Selection<'_>,
+    wording: &RecordedWording<'_>,
+    entry: &Entry,
+) {
     head(lines, wording);
     lines.begin("VEVENT");
     identity(lines, selection, entry);

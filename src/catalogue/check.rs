@@ -4,6 +4,8 @@
 
 use std::collections::BTreeSet;
 
+use crate::domain::Trigger;
+
 use super::{
     Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
     SourceId, Status, WindowKind,
@@ -367,6 +369,9 @@ impl Check<'_> {
         self.unique("rules", self.catalogue.rules.iter().map(|r| r.id.as_str()));
         for rule in &self.catalogue.rules {
             let at = format!("rule {}", rule.id);
+            if Trigger::from_word(rule.id.as_str()).is_some() {
+                self.say(format!("{at}: a trigger has that name"));
+            }
             self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
             for authority in &rule.authority {
@@ -415,6 +420,16 @@ impl Check<'_> {
                 }
             }
             Condition::Product(id) => self.product_id(at, id),
+            Condition::EarlierProduct(id) => {
+                if self
+                    .catalogue
+                    .other_toxins
+                    .iter()
+                    .all(|toxin| toxin.id != *id)
+                {
+                    self.product_id(at, id);
+                }
+            }
             Condition::Region(id) => {
                 if self.catalogue.region(id).is_none() {
                     self.say(format!("{at}: region {id} is not in regions.toml"));
@@ -443,8 +458,12 @@ impl Check<'_> {
     fn products(&mut self) {
         self.unique(
             "products",
-            self.catalogue.products.iter().map(|p| p.id.as_str()),
+            (self.catalogue.products.iter().map(|p| p.id.as_str()))
+                .chain(self.catalogue.other_toxins.iter().map(|t| t.id.as_str())),
         );
+        for toxin in &self.catalogue.other_toxins {
+            self.evidence(&format!("other toxin {}", toxin.id), &toxin.evidence);
+        }
         for product in &self.catalogue.products {
             let at = format!("product {}", product.id);
             for (what, evidence) in [

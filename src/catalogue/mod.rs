@@ -83,6 +83,8 @@ pub struct Catalogue {
     /// What an event of the patient's diary may need.
     pub needs: Vec<Need>,
     pub products: Vec<Product>,
+    /// What an earlier treatment may have used besides the products.
+    pub other_toxins: Vec<OtherToxin>,
     pub regions: Vec<Region>,
     /// In printing order.
     pub areas: Vec<Area>,
@@ -138,7 +140,8 @@ impl Catalogue {
         let mut general = None;
         let (mut advice, mut facts, mut rules, mut needs) =
             (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let (mut products, mut regions, mut areas) = (Vec::new(), Vec::new(), Vec::<Area>::new());
+        let (mut products, mut other_toxins) = (Vec::new(), Vec::new());
+        let (mut regions, mut areas) = (Vec::new(), Vec::<Area>::new());
 
         fn read<T: serde::de::DeserializeOwned>(
             name: &str,
@@ -185,8 +188,8 @@ impl Catalogue {
                         .unwrap_or_default()
                 }
                 "products.toml" => {
-                    products = read::<ProductFile>(name, text, &mut problems)
-                        .map(|f| f.product)
+                    (products, other_toxins) = read::<ProductFile>(name, text, &mut problems)
+                        .map(|f| (f.product, f.other_toxin))
                         .unwrap_or_default();
                 }
                 "regions.toml" => {
@@ -211,6 +214,7 @@ impl Catalogue {
             rules,
             needs,
             products,
+            other_toxins,
             regions,
             areas,
         };

@@ -176,6 +176,8 @@ pub enum Condition {
     AlsoPlanned(AreaId),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
+    /// An earlier treatment used this product or other toxin.
+    EarlierProduct(ProductId),
 }
 
 impl Condition {
@@ -365,10 +367,28 @@ pub struct Longest {
     pub evidence: Evidence,
 }
 
+/// `products.toml`: a botulinum toxin that no visit can be planned with, but that an earlier treatment may have used.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct OtherToxin {
+    /// The non-proprietary name, also its id.
+    pub id: ProductId,
+    /// The letter of its type, `B`.
+    pub serotype: String,
+    /// Other ways in which records name it; read as the id.
+    #[serde(default)]
+    pub also: Vec<String>,
+    /// More units than this in one treatment, in its own units, are taken for a slip of the keyboard, not for a dose.
+    pub absurd_above: f64,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct ProductFile {
     pub product: Vec<Product>,
+    pub other_toxin: Vec<OtherToxin>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

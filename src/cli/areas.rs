@@ -26,7 +26,7 @@ pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcom
         Some(id) => match catalogue.area(id) {
             Some(area) => describe(area, catalogue, &wording)?,
             None => {
-                say_unknown(id, catalogue);
+                say_unknown(id, catalogue, &wording)?;
                 return Ok(Outcome::Unsettled);
             }
         },
@@ -35,18 +35,48 @@ pub fn run(wanted: Option<&str>, clinic: Option<&Path>) -> anyhow::Result<Outcom
     Ok(Outcome::Fine)
 }
 
-/// Tells on stderr that no area is called so, and which one may have been meant.
-pub(super) fn say_unknown(id: &str, catalogue: &Catalogue) {
-    let known: Vec<&str> = catalogue
-        .areas
-        .iter()
-        .map(|area| area.id.as_str())
-        .collect();
-    let hint = match diagnose::closest(id, known.iter().copied()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("known areas: {}", known.join(", ")),
+/// Tells on stderr that no area is called so, and which one may have been meant: by its name in files or its everyday name.
+pub(super) fn say_unknown(
+    id: &str,
+    catalogue: &Catalogue,
+    wording: &Wording,
+) -> anyhow::Result<()> {
+    let known = everyday(catalogue, wording)?;
+    let ids = || known.iter().map(|(id, _)| *id);
+    let meant = diagnose::closest(id, ids()).or_else(|| {
+        let near = diagnose::closest(id, known.iter().map(|(_, name)| name.as_str()))?;
+        known
+            .iter()
+            .find(|(_, name)| name == near)
+            .map(|(id, _)| *id)
+    });
+    let shown = |wanted: &dyn Fn(&str) -> bool| -> Vec<String> {
+        let wanted = known.iter().filter(|(id, _)| wanted(id));
+        wanted
+            .map(|(id, name)| format!("`{id}` ({name})"))
+            .collect()
+    };
+    let hint = match meant {
+        Some(near) => format!("did you mean {}?", shown(&|id| id == near).concat()),
+        None => format!("known areas: {}", shown(&|_| true).join(", ")),
     };
     anstream::eprintln!("no area is called `{}`; {hint}", diagnose::echo(id));
+    Ok(())
+}
+
+/// Every area as files write it, with its everyday name.
+pub(super) fn everyday<'c>(
+    catalogue: &'c Catalogue,
+    wording: &Wording,
+) -> anyhow::Result<Vec<(&'c str, String)>> {
+    let mut names = Vec::new();
+    for area in &catalogue.areas {
+        names.push((
+            area.id.as_str(),
+            wording.label(&LabelId::area_name(&area.id))?,
+        ));
+    }
+    Ok(names)
 }
 
 fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {

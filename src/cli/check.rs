@@ -8,12 +8,12 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 
 use super::Outcome;
+use super::lint::DocumentChecks;
 use super::open::{Practices, Reading};
 use super::output::{Output, shown};
-use super::standards::DocumentChecks;
 use crate::compose;
 use crate::domain::{AreaId, LabelId};
-use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport};
+use crate::practice::{JSON_VERSION, MakeOptions, Mistakes, Papers, VisitReport, explained};
 
 pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::Result<Outcome> {
     let mut output = Output::default();
@@ -27,8 +27,9 @@ pub fn run(plans: &[PathBuf], json: bool, mut practices: Practices) -> anyhow::R
         let (outcome, said, text) = match one(plan, &mut practices, json) {
             Ok(checked) => checked,
             Err(error) => {
-                anstream::eprintln!("could not run: {name}: {error:#}");
-                let said = Said::Error(format!("{error:#}"));
+                let error = explained(error.as_ref());
+                anstream::eprintln!("could not run: {name}: {error}");
+                let said = Said::Error(error);
                 (Outcome::CouldNotRun, Some(said), String::new())
             }
         };
@@ -67,7 +68,8 @@ enum Said {
     Report {
         #[serde(flatten)]
         report: Box<VisitReport>,
-        document_checks: serde_json::Value,
+        /// Notes for whoever writes the words; they decide nothing.
+        lint: serde_json::Value,
     },
 }
 
@@ -86,12 +88,12 @@ fn one(
     };
     let papers = practice.make(&visit, &MakeOptions::default())?;
     let checks = DocumentChecks::of(&papers);
-    // a check that is not met is a note for whoever writes the words, unless the paper lacks what it must have
-    let outcome = Outcome::settled(!papers.is_stopped() && !checks.is_lacking());
+    // a check of the lint that is not met is a note for whoever writes the words, and never the outcome
+    let outcome = Outcome::settled(papers.verdict().is_open());
     if json {
         let said = Said::Report {
             report: Box::new(papers.report()?),
-            document_checks: checks.json(),
+            lint: checks.json(),
         };
         Ok((outcome, Some(said), String::new()))
     } else {
@@ -163,7 +165,7 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 .iter()
                 .filter(|s| s.id.is_risk() && s.id.owner().area() == area)
             {
-                let lead = compose::lead(selection, &papers.practice, statement)?;
+                let lead = compose::lead(selection, papers.practice.recorded(), statement)?;
                 match papers.page_of(statement) {
                     Some(page) => writeln!(out, "  page {page:>2}  {lead}")?,
                     None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
@@ -186,17 +188,18 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             paper.pages.count(),
             required - paper.coverage.faults.len(),
         )?;
-        for (text, fault) in &paper.coverage.lost {
-            writeln!(out, "    `{text}` {fault}")?;
-        }
     }
-    checks.print(&mut out)?;
-    if papers.is_stopped() {
+    let verdict = papers.verdict();
+    if !verdict.is_open() {
         writeln!(
             out,
             "\nStopped: `make` will not write papers for the patient."
         )?;
+        for reason in &verdict.reasons {
+            writeln!(out, "  {reason}")?;
+        }
     }
+    checks.print(&mut out)?;
     writeln!(out)?;
     Ok(out)
 }

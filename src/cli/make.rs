@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::Outcome;
 use super::open::{Practices, Reading};
 use super::output::{Output, shown};
-use crate::practice::{MakeOptions, OutFolder, Wanted, Written};
+use crate::practice::{MakeOptions, OutFolder, Wanted, Written, explained};
 
 /// What to make of the plans, and where it goes.
 pub struct Request<'r> {
@@ -33,7 +33,11 @@ pub fn run(request: &Request<'_>, mut practices: Practices) -> anyhow::Result<Ou
                 outcome
             }
             Err(error) => {
-                anstream::eprintln!("could not run: {}: {error:#}", shown(plan));
+                anstream::eprintln!(
+                    "could not run: {}: {}",
+                    shown(plan),
+                    explained(error.as_ref())
+                );
                 Outcome::CouldNotRun
             }
         };

@@ -4,14 +4,16 @@
 
 mod areas;
 mod check;
+mod completions;
 mod explain;
 mod facts;
+mod lint;
 mod make;
 mod new;
 mod open;
 mod output;
 mod own_words;
-mod standards;
+mod schema;
 mod trace;
 mod wording;
 
@@ -19,10 +21,10 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::builder::{PossibleValuesParser, TypedValueParser};
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use unic_langid::LanguageIdentifier;
 
-use crate::practice::{Approver, MakeOptions, Wanted};
+use crate::practice::{Approver, MakeOptions, Wanted, explained};
 
 use open::Practices;
 
@@ -193,6 +195,30 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
+    /// Print a JSON Schema of the plan or the clinic file, for editors and other programs.
+    #[command(after_help = "Examples:\n  \
+        beforehand schema plan > plan.schema.json\n  \
+        beforehand schema plan --clinic clinic.toml > plan.schema.json\n\n\
+        An editor finds it by a first line `#:schema ./plan.schema.json` in a TOML file, or by an entry\n\
+        \"$schema\": \"./plan.schema.json\" in a JSON file. With a clinic file it also lists the clinic's own areas,\n\
+        practitioners and stock.")]
+    Schema {
+        /// Which file.
+        #[arg(value_enum, value_name = "FILE")]
+        file: schema::File,
+        /// A clinic file, to list what that clinic has too.
+        #[arg(long, value_name = "FILE")]
+        clinic: Option<PathBuf>,
+    },
+    /// Print a script with which a shell completes commands and options.
+    #[command(
+        after_help = "Example:\n  beforehand completions bash > ~/.local/share/bash-completion/completions/beforehand"
+    )]
+    Completions {
+        /// The shell.
+        #[arg(value_enum, value_name = "SHELL")]
+        shell: clap_complete::Shell,
+    },
 }
 
 #[derive(Debug, Subcommand)]
@@ -323,6 +349,11 @@ fn available(tag: &str) -> Result<LanguageIdentifier, String> {
     }
 }
 
+/// The definition of the command line, for the manual page.
+pub fn command() -> clap::Command {
+    Arguments::command()
+}
+
 /// Runs the program on the command line of this process.
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -371,7 +402,7 @@ pub fn run() -> ExitCode {
             language,
             all,
             format,
-        }) => standards::wording(&language, format == Format::Json, all),
+        }) => lint::wording(&language, format == Format::Json, all),
         Command::Wording(WordingCommand::Status {
             clinic,
             language,
@@ -412,13 +443,15 @@ pub fn run() -> ExitCode {
             format == Format::Json,
         ),
         Command::New { areas, out } => new::run(&areas, out.as_deref()),
+        Command::Schema { file, clinic } => schema::run(file, clinic.as_deref()),
+        Command::Completions { shell } => completions::run(shell),
     };
     match result {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::Unsettled) => ExitCode::from(1),
         Ok(Outcome::CouldNotRun) => ExitCode::from(2),
         Err(error) => {
-            anstream::eprintln!("could not run: {error:#}");
+            anstream::eprintln!("could not run: {}", explained(error.as_ref()));
             ExitCode::from(2)
         }
     }

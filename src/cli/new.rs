@@ -5,6 +5,7 @@
 use std::path::Path;
 
 use super::Outcome;
+use super::areas::say_unknown;
 use super::output::{Output, shown};
 use crate::catalogue::Catalogue;
 use crate::diagnose;
@@ -13,11 +14,13 @@ use crate::wording::Wording;
 
 pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     let catalogue = Catalogue::embedded();
+    let language = "en".parse().expect("`en` is a language tag");
+    let wording = Wording::new(&language, "GB")?;
     let mut unknown = false;
     for area in areas {
         if catalogue.area(area).is_none() {
             unknown = true;
-            super::areas::say_unknown(area, catalogue);
+            say_unknown(area, catalogue, &wording)?;
         }
     }
     let mut seen = std::collections::BTreeSet::new();
@@ -33,8 +36,7 @@ pub fn run(areas: &[String], out: Option<&Path>) -> anyhow::Result<Outcome> {
     if unknown {
         return Ok(Outcome::Unsettled);
     }
-    let language = "en".parse().expect("`en` is a language tag");
-    let text = starter_plan(catalogue, &Wording::new(&language, "GB")?, areas)?;
+    let text = starter_plan(catalogue, &wording, areas)?;
     match out {
         None => Output::default().say(&text)?,
         Some(path) => {

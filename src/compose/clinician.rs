@@ -380,8 +380,9 @@ impl Composer<'_, '_> {
                     json!({ "product": product.id, "vials": vials }),
                 )?);
             }
+            // of areas that are never treated nothing is planned, and nothing is no sum
             let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
-            if let Some(total) = total {
+            if let Some(total) = total.filter(|_| !of_product.is_empty()) {
                 items.push(self.line(
                     "clinician.doses.sum",
                     json!({ "product": product.id, "total": total }),

@@ -313,11 +313,3 @@ pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block
         });
     }
 }
-
-/// Area names start with a capital; inside a sentence they do not.
-pub(super) fn lower_first(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_lowercase().chain(chars).collect()
-    })
-}

@@ -21,12 +21,17 @@ pub struct Document {
     pub page_size: &'static str,
     /// Size of the body text in points; everything on the page follows from it.
     pub type_size: f64,
+    /// Large print: its own room between lines, and one below the other what else stands side by side.
+    #[serde(skip)]
+    pub large: bool,
     /// Pages the paper should keep to where it can: sides of its sheets; none where it is as long as it needs to be.
     #[serde(skip)]
     pub sheet_pages: Option<usize>,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
-    pub furniture: Furniture,
+    /// Its name in the papers' data is older than its type, and stays: the document codes are taken from it.
+    #[serde(rename = "furniture")]
+    pub running_lines: RunningLines,
     /// Colour of headings and rules in place of the theme's own: `#` and six hexadecimal digits.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accent: Option<String>,
@@ -57,7 +62,7 @@ const LARGE_LANES: usize = 2;
 /// What stands on every page.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Furniture {
+pub struct RunningLines {
     /// Patient's name; printed in its own box so that its direction never turns what follows.
     pub name: String,
     /// Birth date and record number.
@@ -392,45 +397,12 @@ impl Block {
             columns: 1,
         }
     }
-
-    /// Every statement id in this block, in reading order.
-    pub fn marks<'a>(&'a self, found: &mut Vec<&'a StatementId>) {
-        match self {
-            Block::Text { mark, .. } => found.extend(mark.as_ref()),
-            Block::List { items, .. } | Block::Flow { items } => {
-                found.extend(items.iter().filter_map(|item| item.mark.as_ref()))
-            }
-            Block::Schedule { rows } => {
-                let items = rows.iter().flat_map(|row| &row.items);
-                found.extend(items.filter_map(|item| item.mark.as_ref()));
-            }
-            Block::Table { rows, .. } => {
-                found.extend(rows.iter().filter_map(|row| row.mark.as_ref()))
-            }
-            Block::Panel { blocks, .. }
-            | Block::Together { blocks }
-            | Block::Beside { blocks, .. } => {
-                blocks.iter().for_each(|block| block.marks(found));
-            }
-            Block::Heading { .. }
-            | Block::Facts { .. }
-            | Block::Phones { .. }
-            | Block::Face { .. }
-            | Block::Timeline(_)
-            | Block::QrCode { .. }
-            | Block::Sign { .. } => {}
-        }
-    }
 }
 
 impl Document {
-    /// Whether this is large print (16 pt, or 18 where the place says so), which has its own room between lines; as in `theme.typ`.
-    pub fn is_large(&self) -> bool {
-        self.type_size >= 15.0
-    }
-
     /// Sets the paper in large print: the size, and pictures that still find room on a page in it.
     pub fn enlarge(&mut self, size: f64) {
+        self.large = true;
         self.type_size = size;
         let blocks = std::mem::take(&mut self.blocks).into_iter();
         let split = |block| match block {
@@ -447,13 +419,6 @@ impl Document {
     /// Puts the record into the file and the line with the document code on every page.
     pub fn stamp(&mut self, record: String, code_line: String) {
         self.record = record;
-        self.furniture.code = code_line;
-    }
-
-    /// Every statement id, in reading order.
-    pub fn marks(&self) -> Vec<&StatementId> {
-        let mut found = Vec::new();
-        self.blocks.iter().for_each(|block| block.marks(&mut found));
-        found
+        self.running_lines.code = code_line;
     }
 }

@@ -4,7 +4,6 @@
 
 use serde_json::json;
 
-use super::consent::lower_first;
 use super::{Composer, values};
 use crate::catalogue::{Counted, Figure, Risk, Study, Time};
 use crate::domain::{LabelId, ProductId};
@@ -159,7 +158,10 @@ impl Composer<'_, '_> {
         }
         if let Some(placebo) = placebo(&figures, per) {
             let said = self.wording.share(placebo, unit)?;
-            detail.push_str(&self.line("figure.placebo", json!({ "share": lower_first(&said) }))?);
+            detail.push_str(&self.line(
+                "figure.placebo",
+                json!({ "share": self.wording.inside_sentence(&said) }),
+            )?);
             detail.push(' ');
         }
         Ok(HowMany {

@@ -8,6 +8,7 @@ mod consent;
 pub mod document;
 mod evidence;
 mod figures;
+pub mod lines;
 mod own;
 pub mod pictures;
 mod planned;
@@ -22,7 +23,7 @@ use crate::catalogue::WindowKind;
 use crate::domain::{AreaId, Blank, CautionId, LabelId, Side, SourceId, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
@@ -36,7 +37,7 @@ pub const TYPE_SIZE: f64 = 12.0;
 /// Type size of large print where our sources name none for the place: the larger of the two they name (D35, D38).
 pub const LARGE_PRINT: f64 = 18.0;
 
-/// Composes one paper.
+/// Composes one paper in words that record what was filled: it is marked as a draft when any of it is not approved.
 ///
 /// # Errors
 /// A sentence is missing or cannot be filled.
@@ -44,12 +45,11 @@ pub fn compose(
     kind: PaperKind,
     edition: Edition,
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     pages_so_far: &Pages,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    wording.take_used();
     let blocks = match kind {
         PaperKind::Consent => composer.consent()?,
         PaperKind::Aftercare => composer.aftercare()?,
@@ -57,9 +57,8 @@ pub fn compose(
         PaperKind::Evidence => composer.evidence_annex(pages_so_far)?,
     };
     let mut document = composer.document(kind, edition, blocks)?;
-    let used = wording.take_used();
     // what stays with the practitioner says how the wording stands in its own words
-    if kind.is_handed_out() && !approvals.unapproved(wording, used.iter()).is_empty() {
+    if kind.is_handed_out() && !composer.wording.unapproved(approvals).is_empty() {
         composer.unapproved(&mut document)?;
     }
     if edition.is_large() {
@@ -72,7 +71,7 @@ pub fn compose(
 /// A selection in the words of one language.
 pub(crate) struct Composer<'c, 'a> {
     selection: &'c Selection<'a>,
-    wording: &'c Wording,
+    wording: RecordedWording<'c>,
 }
 
 /// An object literal as a context.
@@ -87,10 +86,10 @@ impl Composer<'_, '_> {
     /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
     fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
         if self.selection.clinic.training {
-            document.furniture.notice = Some(self.label("paper.training")?);
+            document.running_lines.notice = Some(self.label("paper.training")?);
             return Ok(());
         }
-        document.furniture.notice = Some(self.label("paper.draft")?);
+        document.running_lines.notice = Some(self.label("paper.draft")?);
         let no_place = self
             .wording
             .pieces("paper.no-place-to-sign", &Context::new())?;
@@ -112,7 +111,7 @@ impl Composer<'_, '_> {
         edition: Edition,
         blocks: Vec<Block>,
     ) -> Result<Document, WordingError> {
-        let (selection, wording) = (self.selection, self.wording);
+        let (selection, wording) = (self.selection, &self.wording);
         let visit = selection.visit;
         let formats = wording.formats();
         let made = selection.made_on();
@@ -124,9 +123,10 @@ impl Composer<'_, '_> {
             title: wording.label(kind.title())?,
             page_size: size,
             type_size: TYPE_SIZE,
+            large: false,
             sheet_pages: kind.sides(),
             date: (made.year(), made.month(), made.day()),
-            furniture: document::Furniture {
+            running_lines: document::RunningLines {
                 name: visit.patient.name.clone(),
                 identity: vec![
                     self.line(
@@ -213,19 +213,7 @@ impl Composer<'_, '_> {
 
     fn area_names(&self, areas: &[AreaId]) -> Result<String, WordingError> {
         let names: Result<Vec<String>, _> = areas.iter().map(|area| self.area_name(area)).collect();
-        // names start with a capital; in a list only the first keeps it
-        let names: Vec<String> = names?
-            .into_iter()
-            .enumerate()
-            .map(|(index, name)| {
-                if index == 0 {
-                    name
-                } else {
-                    consent::lower_first(&name)
-                }
-            })
-            .collect();
-        Ok(self.wording.formats().and(&names))
+        Ok(self.wording.list_of_names(&names?))
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
@@ -403,11 +391,23 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
     for mut block in blocks.drain(..) {
         match &mut block {
             Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
-            Block::Together { blocks } | Block::Panel { blocks, .. } => {
+            Block::Together { blocks }
+            | Block::Panel { blocks, .. }
+            | Block::Beside { blocks, .. } => {
                 strip_signing(blocks, instead);
                 kept.push(block);
             }
-            _ => kept.push(block),
+            Block::Heading { .. }
+            | Block::Text { .. }
+            | Block::Flow { .. }
+            | Block::List { .. }
+            | Block::Schedule { .. }
+            | Block::Facts { .. }
+            | Block::Table { .. }
+            | Block::Phones { .. }
+            | Block::Timeline(_)
+            | Block::QrCode { .. }
+            | Block::Face { .. } => kept.push(block),
         }
     }
     *blocks = kept;
@@ -439,7 +439,7 @@ pub struct WordedCaution {
 /// A sentence is missing or cannot be filled.
 pub fn cautions_said(
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
 ) -> Result<Vec<WordedCaution>, WordingError> {
     let composer = Composer { selection, wording };
     selection
@@ -465,7 +465,7 @@ pub fn cautions_said(
 /// The sentence is missing or cannot be filled.
 pub fn lead(
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     statement: &crate::select::Statement,
 ) -> Result<String, WordingError> {
     let composer = Composer { selection, wording };
@@ -476,6 +476,6 @@ pub fn lead(
         None => composer.general_context()?,
     };
     Ok(clinician::lead_of(
-        &wording.pieces(statement.id.wording(), &context)?,
+        &composer.wording.pieces(statement.id.wording(), &context)?,
     ))
 }

@@ -9,7 +9,7 @@ use super::{Composer, Document, para};
 use crate::domain::LabelId;
 use crate::paper::{Edition, PaperKind};
 use crate::select::Selection;
-use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
+use crate::wording::{Approvals, Piece, RecordedWording, WordingError, rich};
 
 /// Composes the reading copy of a paper for the patient whose own copy is in the language `patients` (`es`).
 ///
@@ -18,18 +18,17 @@ use crate::wording::{Approvals, Piece, Wording, WordingError, rich};
 pub fn reading_copy(
     kind: PaperKind,
     selection: &Selection<'_>,
-    wording: &Wording,
+    wording: RecordedWording<'_>,
     patients: &str,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    wording.take_used();
     let blocks = match kind {
         PaperKind::Consent => composer.consent()?,
         PaperKind::Aftercare => composer.aftercare()?,
         PaperKind::CheckSheet | PaperKind::Evidence => {
             return Err(WordingError {
-                language: wording.tag().to_owned(),
+                language: composer.wording.tag().to_owned(),
                 statement: "staff.title".to_owned(),
                 what: format!("the {} has no reading copy", kind.noun()),
             });
@@ -37,22 +36,21 @@ pub fn reading_copy(
     };
     let blocks = composer.without_blanks(blocks)?;
     let mut document = composer.document(kind, Edition::ReadingCopy, blocks)?;
-    for title in [&mut document.title, &mut document.furniture.paper] {
+    for title in [&mut document.title, &mut document.running_lines.paper] {
         *title = composer.line("staff.title", json!({ "title": title }))?;
     }
     let mut notice = vec![composer.line(
         "staff.notice",
         json!({ "language": composer.label(&LabelId::language(patients))? }),
     )?];
-    let used = wording.take_used();
-    if !approvals.unapproved(wording, used.iter()).is_empty() {
+    if !composer.wording.unapproved(approvals).is_empty() {
         notice.push(composer.label(if selection.clinic.training {
             "paper.training"
         } else {
             "paper.draft"
         })?);
     }
-    document.furniture.notice = Some(notice.join(" "));
+    document.running_lines.notice = Some(notice.join(" "));
     Ok(document)
 }
 

@@ -406,7 +406,7 @@ impl Composer<'_, '_> {
 
     /// The code that takes the review days into a phone; nothing when the plan has no review.
     pub(super) fn review_code(&self) -> Result<Option<Block>, WordingError> {
-        let Some(code) = code::review_code(self.selection, self.wording)? else {
+        let Some(code) = code::review_code(self.selection, &self.wording)? else {
             return Ok(None);
         };
         let when = self.said("timeline.alt.days", Some(code.days))?;

@@ -90,6 +90,7 @@ codes! {
     UnknownPer = "P616", "a way of counting units that is not known";
     UnknownStance = "P617", "a stance that is not known";
     UnknownAdvice = "P618", "an advice that is not known";
+    OtherToxin = "P619", "a botulinum toxin of another type than A as a product";
 
     UnknownRegion = "P701", "a region that is not known";
     UnknownPaper = "P702", "a paper size that is not known";

@@ -2,8 +2,6 @@
 //! Invariant: these ids are put together here only; the text forms are those of the files in `locales/`.
 //! Must not: look a label up, or hold one.
 
-use std::collections::BTreeSet;
-
 use super::{AreaId, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit, Urgency};
 
 /// The id of a label. Whoever looks one up may take it for its text.
@@ -124,11 +122,6 @@ impl LabelId {
         Self::of("consent.sign", line)
     }
 
-    /// What a paper is called on each of its pages.
-    pub fn short_title(paper: &str) -> LabelId {
-        Self::of(paper, "short-title")
-    }
-
     /// A part of a calendar entry.
     pub fn calendar(tone: &str, kind: &str, part: &str) -> LabelId {
         LabelId(format!("calendar.{tone}.{kind}.{part}"))
@@ -162,25 +155,6 @@ impl From<LabelId> for String {
     fn from(id: LabelId) -> String {
         id.0
     }
-}
-
-/// The ids of the terms that a sentence uses.
-pub fn terms_in(words: &str) -> BTreeSet<String> {
-    let name = |rest: &str| -> String {
-        rest.chars()
-            .take_while(|c| c.is_alphanumeric() || *c == '_')
-            .collect()
-    };
-    let mut found: BTreeSet<String> = words
-        .split("term.")
-        .skip(1)
-        .map(|rest| LabelId::term(&name(rest)).into())
-        .collect();
-    // the one phrase that sentences take in by name
-    if words.contains("{{ sounds") {
-        found.insert("phrase.sounds".to_owned());
-    }
-    found
 }
 
 /// What stands before the first dot of an id of the wording: an area, or the family the words belong to (`general`, `term`).

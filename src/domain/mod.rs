@@ -14,7 +14,7 @@ pub use blank::{Blank, BlankName};
 pub use caution::{CautionId, Trigger};
 pub use evidence::{Evidence, Status};
 pub use id::{AdviceId, AreaId, FactId, PractitionerId, ProductId, RegionId, RuleId, SourceId};
-pub use label::{LabelId, family, group, term_of, terms_in};
+pub use label::{LabelId, family, group, term_of};
 pub use statement::{Owner, StatementId, StatementIdError, StatementKind, kind_of, wording_of};
 pub use words::{
     FactKind, Function, Level, PageSize, Per, Side, Stance, Standing, TimeUnit, Urgency,

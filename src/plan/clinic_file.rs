@@ -11,15 +11,15 @@ use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::domain::{AreaId, ProductId, RegionId};
 use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
 use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
+use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
+use crate::plan::shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::tree::{Table, Value};
 use crate::plan::{Clinic, Fees, Own, PageSize, Practitioner, Stock, Vocabulary};
 
-/// Most practitioners and stock entries that are read.
-const MOST: usize = 200;
-/// Highest fee believed, in any currency.
-const HIGHEST_FEE: f64 = 100_000_000.0;
+/// Fees that are believed, in any currency.
+pub(in crate::plan) const BELIEVED_FEES: Range = Range(0.0, 100_000_000.0);
 
 /// Reads a clinic file.
 ///
@@ -103,7 +103,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
     let training = match reader.optional(section, "allow_unapproved") {
         None => Some(false),
         Some(field) => {
-            let word = reader.word(&field, ["training"], Code::UnknownAllowance, "allowance");
+            let word = reader.word(&field, ALLOWANCES, Code::UnknownAllowance, "allowance");
             word.map(|_| true)
         }
     };
@@ -170,7 +170,7 @@ fn read_address(reader: &mut Reader, field: &Field) -> Vec<String> {
             "Write at least one line in quotation marks.",
         );
     }
-    let lines = reader.list(field, 6, "[\"…\", \"…\"]");
+    let lines = reader.list(field, MOST_LINES, "[\"…\", \"…\"]");
     lines
         .iter()
         .filter_map(|line| value(reader.free_text(line, TEXT_MAX)))
@@ -278,7 +278,7 @@ fn read_file_names(reader: &mut Reader, field: &Field) -> Option<String> {
 }
 
 fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitioner>> {
-    let sections = keys::several(reader, root, &PRACTITIONER, MOST);
+    let sections = keys::several(reader, root, &PRACTITIONER);
     let empty = match root.get(PRACTITIONER.name).map(|entry| &entry.node) {
         None if reader.damaged || reader.excused.contains(PRACTITIONER.name) => None,
         None => Some(keys::start_of(reader.source)),
@@ -355,7 +355,7 @@ fn read_id(reader: &mut Reader, section: &Section) -> Option<Found<String>> {
 }
 
 fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
-    let sections = keys::several(reader, root, &STOCK, MOST);
+    let sections = keys::several(reader, root, &STOCK);
     let mut seen: Vec<(Stock, Found<ProductId>)> = Vec::new();
     let mut all = Vec::new();
     for section in &sections {
@@ -453,7 +453,7 @@ fn read_area_fees(reader: &mut Reader, table: &Table, path: &str) -> BTreeMap<Ar
             node: &entry.node,
             path: at,
         };
-        if let Some(fee) = reader.number(&field, 0.0, HIGHEST_FEE, Code::FeeOutOfRange, "A fee") {
+        if let Some(fee) = reader.number(&field, BELIEVED_FEES, Code::FeeOutOfRange, "A fee") {
             fees.insert(entry.key.as_str().into(), fee);
         }
     }

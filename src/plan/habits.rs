@@ -9,11 +9,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::diagnose::{Code, echo, hint};
 use crate::domain::{AdviceId, AreaId};
 use crate::plan::Stance;
+use crate::plan::numbers::Range;
 use crate::plan::reader::{Field, Reader, Section, join};
 use crate::plan::tree::{Table, Value};
 
-/// Longest time an instruction may be given, in hours: a year.
-const LONGEST_HOURS: f64 = 8760.0;
+/// How long an instruction may be given, in hours: up to a year.
+pub(in crate::plan) const HOURS: Range = Range(0.25, 8760.0);
+/// The same in days.
+pub(in crate::plan) const DAYS: Range = Range(1.0, 365.0);
 
 /// A clinic's own choices about aftercare.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -35,12 +38,12 @@ pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) ->
             }
         }
     }
-    for (key, unit, least, what) in [
-        ("hours", 1.0, 0.25, "A time in hours"),
-        ("days", 24.0, 1.0, "A time in days"),
+    for (key, unit, range, what) in [
+        ("hours", 1.0, HOURS, "A time in hours"),
+        ("days", 24.0, DAYS, "A time in days"),
     ] {
         if let Some(field) = reader.optional(section, key) {
-            read_lengths(reader, &field, (unit, least, what), &mut habits.hours);
+            read_lengths(reader, &field, (unit, range, what), &mut habits.hours);
         }
     }
     habits
@@ -50,7 +53,7 @@ pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) ->
 fn read_lengths(
     reader: &mut Reader,
     field: &Field,
-    (unit, least, what): (f64, f64, &str),
+    (unit, range, what): (f64, Range, &str),
     lengths: &mut BTreeMap<AdviceId, f64>,
 ) {
     let remedy = "Write the time beside the name of the advice.";
@@ -77,8 +80,7 @@ fn read_lengths(
             node: &entry.node,
             path: at,
         };
-        let most = LONGEST_HOURS / unit;
-        if let Some(amount) = reader.number(&field, least, most, Code::HoursOutOfRange, what) {
+        if let Some(amount) = reader.number(&field, range, Code::HoursOutOfRange, what) {
             lengths.insert(entry.key.as_str().into(), amount * unit);
         }
     }

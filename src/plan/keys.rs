@@ -9,132 +9,13 @@ use crate::diagnose::{Code, Format, SourceFile, closest, echo, hint};
 use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
-/// The keys of one table.
-pub(in crate::plan) struct Shape {
-    /// Its key in the file.
-    pub name: &'static str,
-    /// How its heading is written.
-    pub label: &'static str,
-    pub keys: &'static [&'static str],
-}
-
-pub(in crate::plan) const PATIENT: Shape = Shape {
-    name: "patient",
-    label: "[patient]",
-    keys: &["name", "born", "record", "language"],
-};
-pub(in crate::plan) const VISIT: Shape = Shape {
-    name: "visit",
-    label: "[visit]",
-    keys: &["date", "time", "informed_on", "practitioner", "revision"],
-};
-pub(in crate::plan) const PRODUCT: Shape = Shape {
-    name: "product",
-    label: "[product]",
-    keys: &["name", "vial_units", "diluent_ml", "batch"],
-};
-pub(in crate::plan) const AREA: Shape = Shape {
-    name: "area",
-    label: "[[area]]",
-    keys: &[
-        "id", "side", "units", "per", "points", "aim", "reason", "round", "previous", "product",
-        "stance",
-    ],
-};
-pub(in crate::plan) const EVENT: Shape = Shape {
-    name: "event",
-    label: "[[event]]",
-    keys: &["date", "what", "needs"],
-};
-pub(in crate::plan) const HISTORY: Shape = Shape {
-    name: "history",
-    label: "[[history]]",
-    keys: &["date", "product", "units", "areas"],
-};
-pub(in crate::plan) const CLINIC: Shape = Shape {
-    name: "clinic",
-    label: "[clinic]",
-    keys: &[
-        "name",
-        "address",
-        "phone",
-        "phone_out_of_hours",
-        "region",
-        "language",
-        "paper",
-        "time_zone",
-        "fonts",
-        "calendar_details",
-        "allow_unapproved",
-        "approvals",
-        "file_names",
-        "overlay",
-    ],
-};
-pub(in crate::plan) const PRACTITIONER: Shape = Shape {
-    name: "practitioner",
-    label: "[[practitioner]]",
-    keys: &["id", "name", "role", "registration"],
-};
-pub(in crate::plan) const STOCK: Shape = Shape {
-    name: "stock",
-    label: "[[stock]]",
-    keys: &["product", "vial_units", "diluent_ml"],
-};
-pub(in crate::plan) const FEES: Shape = Shape {
-    name: "fees",
-    label: "[fees]",
-    keys: &["currency", "area"],
+pub(in crate::plan) use crate::plan::shapes::{
+    AFTERCARE, AREA, CLINIC, CLINIC_FILE, EVENT, FEES, HISTORY, LOOK, PATIENT, PLAN, PRACTITIONER,
+    PRODUCT, STANCE, STOCK, Shape, VISIT,
 };
 
-pub(in crate::plan) const AFTERCARE: Shape = Shape {
-    name: "aftercare",
-    label: "[aftercare]",
-    keys: &["instead", "hours", "days"],
-};
-/// The one part of an overlay's look.toml.
-pub(in crate::plan) const LOOK: Shape = Shape {
-    name: "look",
-    label: "[look]",
-    keys: &["accent", "logo", "logo_text"],
-};
-/// Its keys are area ids.
-pub(in crate::plan) const STANCE: Shape = Shape {
-    name: "stance",
-    label: "[stance]",
-    keys: &[],
-};
-
-impl Shape {
-    /// The table's name as a user of this file format writes it.
-    fn shown(&self, source: &SourceFile) -> String {
-        match source.format() {
-            Format::Toml => self.label.to_owned(),
-            Format::Json => format!("\"{}\"", self.name),
-        }
-    }
-
-    /// How the table is written into a file of this format.
-    pub fn written(&self, source: &SourceFile) -> String {
-        match (source.format(), self.label.starts_with("[[")) {
-            (Format::Toml, false) => format!("the heading {}, and its values below it", self.label),
-            (Format::Toml, true) => {
-                format!(
-                    "the heading {} with double brackets, and its values below it",
-                    self.label
-                )
-            }
-            (Format::Json, false) => format!("\"{}\": {{ … }}", self.name),
-            (Format::Json, true) => format!("\"{}\": [ {{ … }} ]", self.name),
-        }
-    }
-}
-
-/// Everything a plan file may hold.
-pub(in crate::plan) const PLAN: [&Shape; 6] = [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
-/// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
-    [&CLINIC, &PRACTITIONER, &STOCK, &FEES, &AFTERCARE, &STANCE];
+/// What a JSON file may name at its top beside its parts: where an editor finds the schema.
+const SCHEMA: &str = "$schema";
 
 /// Reports every key of the file that is not known where it stands.
 ///
@@ -142,6 +23,10 @@ pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
 pub(in crate::plan) fn check(reader: &mut Reader, root: &mut Table, shapes: &[&'static Shape]) {
     let present: Vec<String> = root.entries.iter().map(|entry| entry.key.clone()).collect();
     for entry in &mut root.entries {
+        if entry.key == SCHEMA && reader.source.format() == Format::Json {
+            check_schema(reader, entry);
+            continue;
+        }
         if shapes.iter().all(|shape| shape.name != entry.key) {
             let meant = unknown_at_top(reader, entry, shapes);
             match meant.filter(|meant| present.iter().all(|key| key != meant)) {
@@ -157,6 +42,21 @@ pub(in crate::plan) fn check(reader: &mut Reader, root: &mut Table, shapes: &[&'
                 check_one(reader, shape, &path, inner, shapes);
             }
         }
+    }
+}
+
+/// An editor's hint is no part of the plan; it only has to be a text.
+fn check_schema(reader: &mut Reader, entry: &Entry) {
+    if !matches!(entry.node.value, Value::Text(_)) {
+        let field = Field {
+            node: &entry.node,
+            path: SCHEMA.to_owned(),
+        };
+        reader.wrong_type(
+            &field,
+            "text in quotation marks",
+            "Write the name of the schema file, or delete the entry.",
+        );
     }
 }
 
@@ -187,7 +87,7 @@ fn check_one(
     let vocabulary = reader.vocabulary;
     let facts = || vocabulary.facts.iter().map(|fact| fact.id.as_str());
     let is_patient = shape.name == PATIENT.name;
-    if shape.keys.contains(&key) || (is_patient && facts().any(|fact| fact == key)) {
+    if shape.key(key).is_some() || (is_patient && facts().any(|fact| fact == key)) {
         return;
     }
     let span = entry.key_span.clone();
@@ -211,7 +111,7 @@ fn check_one(
         misplaced(reader, entry, &at, &homes);
         return;
     }
-    if let Some(meant) = closest(key, shape.keys.iter().copied()) {
+    if let Some(meant) = closest(key, shape.names()) {
         reader.excused.insert(join(path, meant));
         reader.report(
             Code::UnknownKey,
@@ -242,7 +142,7 @@ fn check_one(
                 echo(key),
                 shape.shown(reader.source)
             ),
-            hint(key, shape.keys.iter().copied(), "entry"),
+            hint(key, shape.names(), "entry"),
         );
     }
 }
@@ -283,7 +183,7 @@ fn homes_of(key: &str, shapes: &[&'static Shape], reader: &Reader) -> Vec<&'stat
         .copied()
         .filter(|shape| {
             let fact = || reader.vocabulary.facts.iter().any(|fact| fact.id == key);
-            shape.keys.contains(&key) || (shape.name == PATIENT.name && fact())
+            shape.key(key).is_some() || (shape.name == PATIENT.name && fact())
         })
         .collect()
 }
@@ -346,13 +246,13 @@ pub(in crate::plan) fn one<'t>(
     }
 }
 
-/// The tables under a heading that may come more than once, at most `most` of them.
+/// The tables under a heading that may come more than once, at most as many as its shape allows.
 pub(in crate::plan) fn several<'t>(
     reader: &mut Reader,
     root: &'t Table,
     shape: &'static Shape,
-    most: usize,
 ) -> Vec<Section<'t>> {
+    let most = shape.most;
     let Some(entry) = root.get(shape.name) else {
         return Vec::new();
     };
@@ -414,7 +314,7 @@ fn section<'t>(
         table,
         heading,
         path,
-        kind: shape.name,
+        shape,
     }
 }
 

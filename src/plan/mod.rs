@@ -23,6 +23,8 @@ mod own;
 mod plan_area;
 mod plan_file;
 mod reader;
+mod schema;
+mod shapes;
 mod toml_tree;
 mod toml_words;
 mod tree;
@@ -37,7 +39,9 @@ pub use habits::AftercareHabits;
 pub use look_file::{LookWords, overlay_named, read_look};
 pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
+pub use schema::{SchemaWords, clinic_schema, plan_schema};
 pub use visit::{
     EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, UserText, Visit,
+    age_on,
 };
-pub use vocabulary::{AreaWord, FactWord, ProductWord, Vocabulary};
+pub use vocabulary::{AreaWord, FactWord, OtherToxinWord, ProductWord, Vocabulary};

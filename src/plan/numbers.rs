@@ -11,6 +11,21 @@ use crate::plan::tree::Value;
 /// Largest number of units believed when the product's own limit is not known.
 pub(in crate::plan) const ABSURD_UNITS: f64 = 1000.0;
 
+/// The least and the greatest number that is accepted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::plan) struct Range(pub f64, pub f64);
+
+/// Units of one vial.
+pub(in crate::plan) const VIAL_UNITS: Range = Range(1.0, 1000.0);
+/// Diluent in one vial, in millilitres.
+pub(in crate::plan) const DILUENT_ML: Range = Range(0.1, 20.0);
+/// Most injection points of one area.
+pub(in crate::plan) const MOST_POINTS: u32 = 100;
+/// Most treatments of one area.
+pub(in crate::plan) const MOST_ROUNDS: u32 = 20;
+/// Most revisions of the papers of one visit.
+pub(in crate::plan) const MOST_REVISIONS: u32 = 1000;
+
 impl Reader<'_> {
     /// An amount of units above zero. Whether it is absurd is for the caller, who knows what it counts.
     pub fn units(&mut self, field: &Field) -> Option<Found<f64>> {
@@ -67,12 +82,11 @@ impl Reader<'_> {
         }
     }
 
-    /// A number within `low..=high`.
+    /// A number within a range, its ends included.
     pub fn number(
         &mut self,
         field: &Field,
-        low: f64,
-        high: f64,
+        Range(low, high): Range,
         code: Code,
         what: &str,
     ) -> Option<f64> {
@@ -85,7 +99,8 @@ impl Reader<'_> {
             return None;
         };
         if (low..=high).contains(&amount) {
-            return Some(amount);
+            // a minus in front of nothing would be printed: "-0"
+            return Some(amount + 0.0);
         }
         self.report(
             code,
@@ -133,17 +148,16 @@ impl Reader<'_> {
         }
     }
 
-    /// Units of one vial: 1 to 1000.
+    /// Units of one vial.
     pub fn vial(&mut self, field: &Field) -> Option<f64> {
-        self.number(field, 1.0, 1000.0, Code::VialOutOfRange, "Units in a vial")
+        self.number(field, VIAL_UNITS, Code::VialOutOfRange, "Units in a vial")
     }
 
-    /// Diluent in a vial: 0.1 to 20 ml.
+    /// Diluent in a vial.
     pub fn diluent(&mut self, field: &Field) -> Option<f64> {
         self.number(
             field,
-            0.1,
-            20.0,
+            DILUENT_ML,
             Code::DiluentOutOfRange,
             "Millilitres of diluent in a vial",
         )

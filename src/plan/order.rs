@@ -8,6 +8,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::diagnose::Code;
+use crate::plan::age_on;
 use crate::plan::reader::{Found, Reader};
 
 /// Oldest patient believed, in years. The oldest age on record is a little above; from memory, no source.
@@ -65,7 +66,7 @@ impl Frame {
                     .found
                     .push(last.also(source, born.span.clone(), "date of birth"));
             }
-        } else if age(born.value, visit.value) > OLDEST {
+        } else if age_on(born.value, visit.value) > OLDEST {
             reader.report(
                 Code::ImplausibleAge,
                 born.span.clone(),
@@ -156,29 +157,5 @@ impl Frame {
         remedy: &str,
     ) {
         reader.report(code, date.span.clone(), &date.path, problem, remedy);
-    }
-}
-
-/// Completed years.
-fn age(born: Date, on: Date) -> i16 {
-    let years = on.year() - born.year();
-    if (on.month(), on.day()) < (born.month(), born.day()) {
-        years - 1
-    } else {
-        years
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::plan::order::age;
-    use jiff::civil::date;
-
-    #[test]
-    fn age_counts_completed_years() {
-        assert_eq!(age(date(1984, 2, 11), date(2026, 2, 10)), 41);
-        assert_eq!(age(date(1984, 2, 11), date(2026, 2, 11)), 42);
-        assert_eq!(age(date(1984, 2, 29), date(2026, 2, 28)), 41);
-        assert_eq!(age(date(1984, 2, 29), date(2026, 3, 1)), 42);
     }
 }

@@ -7,7 +7,7 @@
 use crate::diagnose::{Code, Diagnostic};
 use crate::domain::{AreaId, ProductId};
 use crate::plan::habits::read_stance;
-use crate::plan::numbers::ABSURD_UNITS;
+use crate::plan::numbers::{ABSURD_UNITS, MOST_POINTS, MOST_ROUNDS};
 use crate::plan::order::Frame;
 use crate::plan::reader::{Found, Reader, Section, TEXT_MAX, join, value};
 use crate::plan::words::with_stock;
@@ -76,7 +76,7 @@ fn read_area(
     let points = reader.optional(section, "points").and_then(|field| {
         reader.count(
             &field,
-            100,
+            MOST_POINTS,
             Code::PointsOutOfRange,
             "The number of injection points",
         )
@@ -104,7 +104,7 @@ fn read_area(
         .and_then(|field| reader.word(&field, reasons, Code::UnknownReason, "reason"));
     let round = reader
         .optional(section, "round")
-        .and_then(|field| reader.count(&field, 20, Code::RoundOutOfRange, "The round"));
+        .and_then(|field| reader.count(&field, MOST_ROUNDS, Code::RoundOutOfRange, "The round"));
     let previous = reader
         .optional(section, "previous")
         .and_then(|field| reader.date(&field));

@@ -7,20 +7,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo, hint};
-use crate::domain::{AreaId, FactId, PractitionerId};
+use crate::domain::{AreaId, FactId, PractitionerId, ProductId};
 use crate::plan::keys::{self, AREA, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
-use crate::plan::numbers::ABSURD_UNITS;
+use crate::plan::numbers::{ABSURD_UNITS, MOST_REVISIONS};
 use crate::plan::order::Frame;
 use crate::plan::plan_area::{Common, read_areas};
 use crate::plan::reader::{Found, Reader, SHORT_MAX, Section, TEXT_MAX, value};
+use crate::plan::shapes::MOST_IN_PLAN;
 use crate::plan::tree::{self, Table, Value};
 use crate::plan::words::with_stock;
 use crate::plan::{
     Clinic, EarlierTreatment, Event, FactValue, Patient, Product, Visit, Vocabulary,
 };
-
-/// Most entries of one kind that are read; beyond them the file is something else.
-const MOST: usize = 50;
 
 /// Reads a plan file.
 ///
@@ -54,7 +52,7 @@ pub fn read_plan(
     let product = product_section.and_then(|section| read_product(&mut reader, &section, clinic));
     let head = visit_section.map(|section| read_head(&mut reader, &section, &frame, clinic));
 
-    let area_sections = keys::several(&mut reader, &root, &AREA, MOST);
+    let area_sections = keys::several(&mut reader, &root, &AREA);
     no_area(&mut reader, &root);
     let common = Common {
         frame: &frame,
@@ -62,11 +60,11 @@ pub fn read_plan(
         product: product.as_ref().map(|product| &product.name),
     };
     let areas = read_areas(&mut reader, &area_sections, &common);
-    let events: Vec<_> = keys::several(&mut reader, &root, &EVENT, MOST)
+    let events: Vec<_> = keys::several(&mut reader, &root, &EVENT)
         .iter()
         .map(|section| read_event(&mut reader, section, &frame))
         .collect();
-    let history: Vec<_> = keys::several(&mut reader, &root, &HISTORY, MOST)
+    let history: Vec<_> = keys::several(&mut reader, &root, &HISTORY)
         .iter()
         .map(|section| read_earlier(&mut reader, section, &frame))
         .collect();
@@ -257,9 +255,14 @@ fn read_head(
             hint(&id.value, known, "practitioner"),
         );
     }
-    let revision = reader
-        .optional(section, "revision")
-        .and_then(|field| reader.count(&field, 1000, Code::RevisionOutOfRange, "The revision"));
+    let revision = reader.optional(section, "revision").and_then(|field| {
+        reader.count(
+            &field,
+            MOST_REVISIONS,
+            Code::RevisionOutOfRange,
+            "The revision",
+        )
+    });
     (
         value(time),
         value(informed),
@@ -327,7 +330,7 @@ fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<E
     let mut needs: Vec<String> = Vec::new();
     if let Some(field) = reader.optional(section, "needs") {
         let known = reader.vocabulary.needs.iter().map(String::as_str);
-        for item in reader.list(&field, MOST, "[\"…\", \"…\"]") {
+        for item in reader.list(&field, MOST_IN_PLAN, "[\"…\", \"…\"]") {
             let need = reader.word(&item, known.clone(), Code::UnknownNeed, "need");
             if let Some(need) = value(need).filter(|need| !needs.contains(need)) {
                 needs.push(need);
@@ -349,13 +352,13 @@ fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option
     // an earlier treatment may have used what the clinic does not stock
     let product = reader
         .optional(section, "product")
-        .and_then(|field| reader.product(&field, None));
+        .and_then(|field| reader.earlier_product(&field));
     let units = reader
         .optional(section, "units")
         .and_then(|field| reader.units(&field));
     let mut areas: Vec<AreaId> = Vec::new();
     if let Some(field) = reader.optional(section, "areas") {
-        for item in reader.list(&field, MOST, "[\"…\", \"…\"]") {
+        for item in reader.list(&field, MOST_IN_PLAN, "[\"…\", \"…\"]") {
             if let Some(area) = reader.area_id(&item)
                 && !areas.contains(&area.value.id)
             {
@@ -365,10 +368,13 @@ fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option
     }
     if let Some(units) = &units {
         // the whole treatment: as many areas as it had, at least the general limit
-        let each = product
-            .as_ref()
-            .and_then(|name| reader.vocabulary.product(&name.value))
-            .map_or(ABSURD_UNITS, |product| product.absurd_above);
+        let vocabulary = reader.vocabulary;
+        let known = |name: &Found<ProductId>| {
+            let product = vocabulary.product(&name.value);
+            let product = product.map(|product| product.absurd_above);
+            product.or_else(|| Some(vocabulary.other_toxin(name.value.as_str())?.absurd_above))
+        };
+        let each = product.as_ref().and_then(known).unwrap_or(ABSURD_UNITS);
         let limit = (each * areas.len() as f64).max(ABSURD_UNITS);
         reader.absurd(units, units.value, limit, "one treatment");
     }

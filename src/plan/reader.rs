@@ -10,6 +10,7 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, is_refused};
+use crate::plan::shapes::Shape;
 use crate::plan::tree::{self, Node, Table, Value};
 use crate::plan::{UserText, Vocabulary, dates};
 
@@ -37,8 +38,7 @@ pub(in crate::plan) struct Section<'t> {
     pub heading: Range<usize>,
     /// `area[1]`; empty for the file itself.
     pub path: String,
-    /// `area`: the path without numbers.
-    pub kind: &'static str,
+    pub shape: &'static Shape,
 }
 
 /// One value that is being read.
@@ -101,6 +101,7 @@ impl<'a> Reader<'a> {
         key: &str,
         example: &str,
     ) -> Option<Field<'t>> {
+        debug_assert!(section.shape.key(key).is_some_and(|known| known.needed));
         let field = self.optional(section, key);
         if field.is_none() {
             self.missing(section, key, example);
@@ -118,7 +119,7 @@ impl<'a> Reader<'a> {
     }
 
     fn missing(&mut self, section: &Section, key: &str, example: &str) {
-        let excused = self.excused.contains(&join(section.kind, key))
+        let excused = self.excused.contains(&join(section.shape.name, key))
             || self.excused.contains(&join(&section.path, key));
         if self.damaged || excused {
             return;

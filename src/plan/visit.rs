@@ -62,6 +62,12 @@ pub struct Patient {
     pub facts: BTreeMap<FactId, FactValue>,
 }
 
+/// Whole years on a day. Somebody born on 29 February has the birthday on 1 March in other years, the cautious choice.
+pub fn age_on(born: Date, day: Date) -> i16 {
+    let had_birthday = (day.month(), day.day()) >= (born.month(), born.day());
+    day.year() - born.year() - i16::from(!had_birthday)
+}
+
 /// What a plan says about one fact.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FactValue {
@@ -153,7 +159,7 @@ pub struct Event {
 pub struct EarlierTreatment {
     /// Before the day of the visit.
     pub date: Date,
-    /// From the vocabulary, if known.
+    /// A product or another toxin of the vocabulary, if known.
     pub product: Option<ProductId>,
     /// Units of the whole treatment, if known.
     pub units: Option<f64>,
@@ -174,7 +180,17 @@ pub struct UserText {
 
 #[cfg(test)]
 mod tests {
-    use crate::plan::{Per, Side, Units};
+    use crate::plan::{Per, Side, Units, age_on};
+    use jiff::civil::date;
+
+    #[test]
+    fn age_turns_on_the_birthday() {
+        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 2)), 17);
+        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 3)), 18);
+        assert_eq!(age_on(date(2008, 2, 29), date(2026, 2, 28)), 17);
+        assert_eq!(age_on(date(2008, 2, 29), date(2026, 3, 1)), 18);
+        assert_eq!(age_on(date(2008, 2, 29), date(2028, 2, 29)), 20);
+    }
 
     #[test]
     fn units_add_up_to_the_whole_area() {

@@ -15,6 +15,8 @@ pub struct Vocabulary {
     pub facts: Vec<FactWord>,
     /// Products, by non-proprietary name.
     pub products: Vec<ProductWord>,
+    /// Botulinum toxins that only an earlier treatment may name.
+    pub other_toxins: Vec<OtherToxinWord>,
     /// Regions, e.g. `GB-ENG`.
     pub regions: Vec<RegionId>,
     /// Languages with wording, as BCP 47 tags; matched by their primary language.
@@ -54,10 +56,45 @@ pub struct ProductWord {
     pub absurd_above: f64,
 }
 
+/// A botulinum toxin of another type than those a visit can be planned with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherToxinWord {
+    /// Non-proprietary name, as it is read.
+    pub id: ProductId,
+    /// The letter of its type, e.g. `B`.
+    pub serotype: String,
+    /// Other ways in which records name it.
+    pub also: Vec<String>,
+    /// More units than this in one treatment, in its own units, are a slip of the keyboard. Not a dose limit.
+    pub absurd_above: f64,
+}
+
+impl OtherToxinWord {
+    /// Written in one of its ways.
+    pub fn is_called(&self, word: &str) -> bool {
+        self.id.as_str() == word || self.also.iter().any(|also| also == word)
+    }
+
+    /// The word ends as names of its type do, however the rest is spelt: `…toxinB`, `… type B`.
+    pub fn is_type_of(&self, word: &str) -> bool {
+        let letters: String = (word.chars().filter(|c| c.is_alphanumeric()))
+            .flat_map(char::to_lowercase)
+            .collect();
+        let serotype = self.serotype.to_lowercase();
+        let before = letters.strip_suffix(&serotype);
+        before.is_some_and(|before| before.ends_with("toxin") || before.ends_with("type"))
+    }
+}
+
 impl Vocabulary {
     /// The area with this id.
     pub fn area<Id: PartialEq<AreaId> + ?Sized>(&self, id: &Id) -> Option<&AreaWord> {
         self.areas.iter().find(|area| *id == area.id)
+    }
+
+    /// The other toxin written like this, in one of its ways.
+    pub fn other_toxin(&self, word: &str) -> Option<&OtherToxinWord> {
+        self.other_toxins.iter().find(|toxin| toxin.is_called(word))
     }
 
     /// The product with this name.

@@ -6,12 +6,15 @@
 
 use unic_langid::LanguageIdentifier;
 
-use crate::diagnose::{Code, echo, hint};
+use crate::diagnose::{Code, closest, echo, hint};
 use crate::domain::ProductId;
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
+use crate::plan::shapes::SIDES_OF_FACTS;
 use crate::plan::tree::Value;
-use crate::plan::{AreaWord, Clinic, FactKind, FactValue, FactWord, Product, Side, Vocabulary};
+use crate::plan::{
+    AreaWord, Clinic, FactKind, FactValue, FactWord, OtherToxinWord, Product, Side, Vocabulary,
+};
 
 impl<'a> Reader<'a> {
     /// A word of a list. `kind` completes "… is not a known …".
@@ -51,6 +54,26 @@ impl<'a> Reader<'a> {
             .products
             .iter()
             .map(|product| product.id.as_str());
+        if let Value::Text(word) = &field.node.value
+            && let Some(toxin) = self.other_toxin_meant(word)
+        {
+            self.report(
+                Code::OtherToxin,
+                field.node.span.clone(),
+                &field.path,
+                format!(
+                    "`{}` is a botulinum toxin type {}; treatments are planned with type A only.",
+                    echo(word),
+                    toxin.serotype
+                ),
+                format!(
+                    "No risk, dose or licence of type {} is known here, so no papers can be made for it. \
+                     An earlier treatment may name it.",
+                    toxin.serotype
+                ),
+            );
+            return None;
+        }
         let name = self.word(field, names, Code::UnknownProduct, "product")?;
         if let Some(clinic) = clinic
             && !clinic.stock.is_empty()
@@ -79,6 +102,50 @@ impl<'a> Reader<'a> {
             span: name.span,
             path: name.path,
         })
+    }
+
+    /// What an earlier treatment used: a product, stocked or not, or another toxin under its non-proprietary name.
+    pub fn earlier_product(&mut self, field: &Field) -> Option<Found<ProductId>> {
+        let vocabulary: &'a Vocabulary = self.vocabulary;
+        let Value::Text(word) = &field.node.value else {
+            return self.product(field, None);
+        };
+        if let Some(toxin) = vocabulary.other_toxin(word.trim()) {
+            return Some(field.found(toxin.id.clone()));
+        }
+        let Some(toxin) = self.other_toxin_meant(word) else {
+            return self.product(field, None);
+        };
+        self.report(
+            Code::UnknownProduct,
+            field.node.span.clone(),
+            &field.path,
+            format!("`{}` is not a known product.", echo(word)),
+            format!("Type {} is written `{}`.", toxin.serotype, toxin.id),
+        );
+        None
+    }
+
+    /// The toxin of another type that a word names, or that it is closer to than to any product.
+    fn other_toxin_meant(&self, word: &str) -> Option<&'a OtherToxinWord> {
+        let vocabulary: &'a Vocabulary = self.vocabulary;
+        let word = word.trim();
+        let others = &vocabulary.other_toxins;
+        if let Some(toxin) = vocabulary.other_toxin(word) {
+            return Some(toxin);
+        }
+        if vocabulary.product(&ProductId::from(word)).is_some() {
+            return None;
+        }
+        if let Some(toxin) = others.iter().find(|toxin| toxin.is_type_of(word)) {
+            return Some(toxin);
+        }
+        let products = vocabulary
+            .products
+            .iter()
+            .map(|product| product.id.as_str());
+        let all = products.chain(others.iter().map(|toxin| toxin.id.as_str()));
+        vocabulary.other_toxin(closest(word, all)?)
     }
 
     /// A language with wording.
@@ -154,9 +221,9 @@ impl<'a> Reader<'a> {
                 .free_text(field, crate::plan::reader::TEXT_MAX)
                 .map(|text| FactValue::Text(text.value)),
             (FactKind::Side, Value::Text(word)) => {
-                let side = Side::from_word(word).filter(|side| *side != Side::Midline);
+                let side = Side::from_word(word).filter(|side| SIDES_OF_FACTS.contains(side));
                 if side.is_none() {
-                    let sides = [Side::Left, Side::Right, Side::Both].map(Side::as_str);
+                    let sides = SIDES_OF_FACTS.map(Side::as_str);
                     self.report(
                         Code::UnknownSide,
                         field.node.span.clone(),

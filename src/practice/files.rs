@@ -168,12 +168,7 @@ impl Papers<'_> {
         let mut said = Vec::new();
         for paper in &self.papers {
             let name = format!("{}{}", paper.kind.noun(), paper.edition.noun());
-            for (id, fault) in &paper.coverage.faults {
-                said.push(format!("{name}: the required statement {id} {fault}"));
-            }
-            for (text, fault) in &paper.coverage.lost {
-                said.push(format!("{name}: `{text}` {fault}"));
-            }
+            said.extend(paper.lacks.iter().map(|lack| format!("{name}: {lack}")));
         }
         said
     }

@@ -20,6 +20,7 @@
 
 mod approving;
 mod clinic_files;
+mod explained;
 mod failed;
 mod files;
 mod mistakes;
@@ -27,6 +28,7 @@ mod out_folder;
 mod overlay_folder;
 mod release_words;
 mod report;
+mod schemas;
 mod starter;
 mod tracing;
 mod writing;
@@ -49,6 +51,7 @@ use crate::wording::{Approvals, Wording, WordingError};
 
 pub use approving::{ApproveError, Approved, Approver, WordingStatus};
 pub use clinic_files::ClinicFiles;
+pub use explained::explained;
 pub use failed::{Failed, shown};
 pub use files::{Content, PaperFile, Wanted};
 pub use mistakes::Mistakes;
@@ -56,6 +59,7 @@ pub use out_folder::{OutFolder, Written};
 pub use papers::{MakeError, MakeOptions, Paper, Papers, WordedCaution};
 pub use release_words::{ExportError, export_words};
 pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
+pub use schemas::{SchemaOf, schema};
 pub use starter::starter_plan;
 pub use tracing::{Bytes, Change, RegisterLine, Today, Trace};
 pub use writing::create;
@@ -254,7 +258,7 @@ impl Practice {
     pub fn cautions(&self, visit: &Visit) -> Result<Vec<WordedCaution>, MakeError> {
         let selection = select(self.catalogue(), &self.clinic, visit)?;
         let wording = self.own_wording()?;
-        Ok(compose::cautions_said(&selection, &wording)?)
+        Ok(compose::cautions_said(&selection, wording.recorded())?)
     }
 
     /// Makes the papers of a visit in memory: laid out, and each held against what it must contain.

@@ -18,6 +18,8 @@ pub const JSON_VERSION: u32 = 1;
 #[derive(Debug, Clone, Serialize)]
 pub struct VisitReport {
     pub stopped: bool,
+    /// What stands against handing papers to the patient, one sentence each; `make` refuses for the same reasons.
+    pub reasons: Vec<String>,
     /// Wording of what is handed out: `es-US`.
     pub language: String,
     /// Wording of what the practice reads.
@@ -96,7 +98,7 @@ impl Papers<'_> {
             required_risks.push(RiskLine {
                 area: statement.id.owner().area().cloned(),
                 statement: statement.id.clone(),
-                text: compose::lead(selection, &self.practice, statement)?,
+                text: compose::lead(selection, self.practice.recorded(), statement)?,
                 page: self.page_of(statement),
                 source: statement.evidence.source.clone(),
                 status: statement.evidence.status.as_str(),
@@ -144,6 +146,12 @@ impl Papers<'_> {
             .collect();
         Ok(VisitReport {
             stopped: self.is_stopped(),
+            reasons: self
+                .verdict()
+                .reasons
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
             language: self.wording.tag().to_owned(),
             practice_language: self.practice.tag().to_owned(),
             region: selection.region.id.clone(),

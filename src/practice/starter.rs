@@ -58,7 +58,11 @@ pub fn starter_plan(
          # batch = \"\"\n",
     );
     if areas.is_empty() {
-        out.push_str("\n# At least one area. `beforehand areas` lists them.\n# [[area]]\n# id = \"masseter\"\n# side = \"both\"\n# units = 50\n");
+        out.push_str("\n# At least one area:\n# [[area]]\n# id = \"masseter\"\n# side = \"both\"\n# units = 50\n# an id is one of\n");
+        for area in &catalogue.areas {
+            let name = wording.label(&LabelId::area_name(&area.id))?;
+            let _ = writeln!(out, "#   {}: {name}", area.id);
+        }
     }
     for id in areas {
         let area = catalogue

@@ -15,10 +15,10 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
-use crate::domain::{terms_in, wording_of};
+use crate::domain::wording_of;
 use crate::paper::PaperKind;
 use crate::select::Selection;
-use crate::wording::{Approvals, Wording};
+use crate::wording::{Approvals, Wording, template};
 
 pub use code::{CodeError, DocumentCode};
 pub use reading::{ReadError, read};
@@ -88,7 +88,7 @@ impl Record {
                 continue;
             };
             statements.insert(statement.id.to_string(), digest);
-            for term in terms_in(&wording.statements()[statement.id.wording()]) {
+            for term in template::taken_in(&wording.statements()[statement.id.wording()]) {
                 if let Some(digest) = wording.digest(&term) {
                     terms.insert(term, digest);
                 }

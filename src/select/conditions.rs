@@ -78,6 +78,12 @@ impl Facts<'_> {
                 .units
                 .and_then(|planned| planned.total(self.planned.side))
                 .is_some_and(|total| total > *units),
+            Condition::EarlierProduct(id) => {
+                let of_history = self.visit.history.iter();
+                of_history
+                    .filter_map(|earlier| earlier.product.as_ref())
+                    .any(|product| product == id)
+            }
         }
     }
 

@@ -180,7 +180,7 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
             continue;
         }
         let same = |name: &Option<ProductId>| name.as_ref() == Some(&product.id);
-        // starts at plus nothing: an empty sum of floats is minus nothing
+        // both sums start at plus nothing: an empty sum of floats is minus nothing, and would be printed as -0
         let earlier: f64 = recent
             .iter()
             .filter(|h| same(&h.product))
@@ -196,7 +196,7 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
             .iter()
             .filter(|a| a.product.id == product.id)
             .filter_map(|a| a.dose.total_units)
-            .sum();
+            .fold(0.0, |a, b| a + b);
         let sum = earlier + today;
         let (id, level) = match limit.and_then(|limit| limit.units) {
             Some(most) if sum > most + 1e-9 => (Trigger::CumulativeAbove, Level::Ask),

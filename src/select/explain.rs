@@ -233,6 +233,7 @@ pub fn describe(condition: &Condition) -> String {
         Condition::SameSide(id) => format!("the planned side is the side of {id}"),
         Condition::AlsoPlanned(id) => format!("{id} is planned too"),
         Condition::UnitsAbove(units) => format!("more than {units} units are planned"),
+        Condition::EarlierProduct(id) => format!("an earlier treatment used {id}"),
     }
 }
 

@@ -21,7 +21,7 @@ use jiff::civil::Date;
 use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
-use crate::plan::{Clinic, PlannedArea, Practitioner, Visit};
+use crate::plan::{Clinic, PlannedArea, Practitioner, Visit, age_on};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
@@ -184,7 +184,7 @@ pub fn select<'a>(
         });
     }
 
-    let age = place::age_on(visit.patient.born, visit.date);
+    let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
     let (cautions, because) = cautions::collect(&cautions::Case {

@@ -3,7 +3,6 @@
 //! Must not: invent a waiting time where none is known.
 
 use jiff::ToSpan;
-use jiff::civil::Date;
 
 use crate::catalogue::{Evidence, Level, Region, TimeUnit};
 use crate::domain::{LabelId, Trigger};
@@ -12,12 +11,6 @@ use crate::plan::Visit;
 use super::cautions::{Caution, Reason};
 use super::conditions::{days_between, last_treated};
 use super::windows::after;
-
-/// Whole years on a day. Somebody born on 29 February has the birthday on 1 March in other years, the cautious choice.
-pub fn age_on(born: Date, day: Date) -> i16 {
-    let had_birthday = (day.month(), day.day()) >= (born.month(), born.day());
-    day.year() - born.year() - i16::from(!had_birthday)
-}
 
 /// Too young for the region's rule.
 pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
@@ -95,19 +88,4 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
             .with_date("informed", informed)
             .with_date("earliest", earliest)
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use jiff::civil::date;
-
-    #[test]
-    fn age_turns_on_the_birthday() {
-        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 2)), 17);
-        assert_eq!(age_on(date(2008, 12, 3), date(2026, 12, 3)), 18);
-        assert_eq!(age_on(date(2008, 2, 29), date(2026, 2, 28)), 17);
-        assert_eq!(age_on(date(2008, 2, 29), date(2026, 3, 1)), 18);
-        assert_eq!(age_on(date(2008, 2, 29), date(2028, 2, 29)), 20);
-    }
 }

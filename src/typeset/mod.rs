@@ -2,27 +2,26 @@
 //! Invariant: the same document and fonts give the same bytes, on any machine and in any thread.
 //! Must not: change a word. The only module that knows Typst.
 
+mod colour;
 mod fonts;
-mod geometry;
-mod laid;
+mod page_content;
 mod world;
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use sha2::{Digest, Sha256};
 use typst::foundations::Smart;
-use typst::layout::{Frame, FrameItem};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::compose::Document;
 use crate::plan::Logo;
 
+pub use colour::contrast_of;
 pub use fonts::Fonts;
-pub use geometry::{Drawn, Geometry, Line, Stretch};
-pub use laid::{Laid, LaidRun, contrast_of};
+pub use page_content::{PageContent, PagePart, Placed, Shape, TextRun};
 
 /// Something the typesetter would not do. With our own templates this is a fault of the program.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,29 +39,34 @@ impl std::fmt::Display for TypesetError {
 
 impl std::error::Error for TypesetError {}
 
-/// The room at which lines have a good length; below it they are longer.
+/// The looseness at which lines have a good length; below it they are longer.
 const GOOD_LINES: u8 = 2;
 
-/// The most room between lines and blocks that the templates know.
-const MOST_AIR: u8 = 6;
+/// The loosest setting that the templates know.
+const LOOSEST: u8 = 6;
 
 /// What the templates read.
 #[derive(serde::Serialize)]
 struct Laying<'d> {
     #[serde(flatten)]
     document: &'d Document,
-    air: u8,
+    /// How much room the pages leave: from 0, as little as is easy to read, to [`LOOSEST`].
+    looseness: u8,
+    /// Whether this is large print, which has its own room and sets one below the other what else stands side by side.
+    large: bool,
 }
 
 /// A laid-out paper.
 pub struct Pages {
     document: PagedDocument,
     identity: String,
+    /// Read when first asked for.
+    content: OnceLock<PageContent>,
 }
 
 /// The typesetter with its fonts.
 pub struct Typesetter {
-    own: Option<world::Shop>,
+    own: Option<world::SharedWorld>,
 }
 
 impl Typesetter {
@@ -77,7 +81,9 @@ impl Typesetter {
     /// The folder cannot be read.
     pub fn with_fonts(folder: &Path) -> std::io::Result<Typesetter> {
         Ok(Typesetter {
-            own: Some(world::Shop::new(Arc::new(Fonts::with_folder(folder)?))),
+            own: Some(world::SharedWorld::new(Arc::new(Fonts::with_folder(
+                folder,
+            )?))),
         })
     }
 
@@ -85,7 +91,7 @@ impl Typesetter {
     pub fn with_templates<'t>(templates: impl Iterator<Item = (&'t str, &'t str)>) -> Typesetter {
         let fonts = Arc::new(Fonts::embedded());
         Typesetter {
-            own: Some(world::Shop::with_templates(fonts, templates)),
+            own: Some(world::SharedWorld::with_templates(fonts, templates)),
         }
     }
 
@@ -94,12 +100,14 @@ impl Typesetter {
         world::TEMPLATES
     }
 
-    fn shop(&self) -> &world::Shop {
-        self.own.as_ref().unwrap_or_else(|| world::Shop::embedded())
+    fn shared(&self) -> &world::SharedWorld {
+        self.own
+            .as_ref()
+            .unwrap_or_else(|| world::SharedWorld::embedded())
     }
 
     pub fn fonts(&self) -> &Fonts {
-        self.shop().fonts()
+        self.shared().fonts()
     }
 
     /// Lays out a document: in lines of good length, unless only longer ones bring it onto its sheets, and with as much room
@@ -111,44 +119,53 @@ impl Typesetter {
         let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
         let digest = Sha256::digest(&data);
         let identity: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-        let lay_out = |air| self.lay_out(document, &identity, air);
+        let lay_out = |looseness| self.lay_out(document, &identity, looseness);
         // large print has its own room
-        if document.is_large() {
+        if document.large {
             return lay_out(0);
         }
         let good = lay_out(GOOD_LINES)?;
         let pages = good.count();
         if let Some(sides) = document.sheet_pages.filter(|sides| pages > *sides) {
-            for air in (0..GOOD_LINES).rev() {
-                let close = lay_out(air)?;
+            for looseness in (0..GOOD_LINES).rev() {
+                let close = lay_out(looseness)?;
                 if close.count() <= sides {
                     return Ok(close);
                 }
             }
         }
-        let (mut best, mut least, mut most) = (good, GOOD_LINES + 1, MOST_AIR);
+        let (mut best, mut least, mut most) = (good, GOOD_LINES + 1, LOOSEST);
         while least <= most {
-            let air = least.midpoint(most);
-            let airy = lay_out(air)?;
-            if airy.count() <= pages {
-                (best, least) = (airy, air + 1);
+            let looseness = least.midpoint(most);
+            let looser = lay_out(looseness)?;
+            if looser.count() <= pages {
+                (best, least) = (looser, looseness + 1);
             } else {
-                most = air - 1;
+                most = looseness - 1;
             }
         }
         Ok(best)
     }
 
     /// Lays out a document with so much room.
-    fn lay_out(&self, document: &Document, identity: &str, air: u8) -> Result<Pages, TypesetError> {
-        let data = serde_json::to_vec(&Laying { document, air })
-            .expect("a document is strings, numbers and lists");
+    fn lay_out(
+        &self,
+        document: &Document,
+        identity: &str,
+        looseness: u8,
+    ) -> Result<Pages, TypesetError> {
+        let laying = Laying {
+            document,
+            looseness,
+            large: document.large,
+        };
+        let data = serde_json::to_vec(&laying).expect("a document is strings, numbers and lists");
         let picture = document
             .logo
             .as_ref()
             .map(|picture| (picture.file.clone(), picture.logo.bytes.to_vec()));
-        let desk = world::Desk::new(self.shop(), data, picture);
-        let warned = typst::compile::<PagedDocument>(&desk);
+        let world = world::DocumentWorld::new(self.shared(), data, picture);
+        let warned = typst::compile::<PagedDocument>(&world);
         // without this the memory of a process grows by megabytes with every paper
         comemo::evict(5);
         let document = warned.output.map_err(messages)?;
@@ -158,6 +175,7 @@ impl Typesetter {
         Ok(Pages {
             document,
             identity: identity.to_owned(),
+            content: OnceLock::new(),
         })
     }
 }
@@ -167,19 +185,18 @@ pub fn can_draw(logo: &Logo) -> bool {
     let name = format!("logo.{}", logo.kind.ending());
     let template = format!("#image(\"{name}\", height: 14mm)");
     let fonts = Arc::new(Fonts::embedded());
-    let shop =
-        world::Shop::with_templates(fonts, std::iter::once(("paper.typ", template.as_str())));
-    let desk = world::Desk::new(&shop, Vec::new(), Some((name, logo.bytes.to_vec())));
-    let warned = typst::compile::<PagedDocument>(&desk);
+    let shared = world::SharedWorld::with_templates(
+        fonts,
+        std::iter::once(("paper.typ", template.as_str())),
+    );
+    let logo = Some((name, logo.bytes.to_vec()));
+    let world = world::DocumentWorld::new(&shared, Vec::new(), logo);
+    let warned = typst::compile::<PagedDocument>(&world);
+    // drawn, and in a shape that can be put on a page
     warned.warnings.is_empty()
-        && warned.output.is_ok_and(|document| {
-            // drawn, but in a shape that could be put on a page
-            let pages = Pages {
-                document,
-                identity: String::new(),
-            };
-            pages.count() == 1
-        })
+        && warned
+            .output
+            .is_ok_and(|document| document.pages().len() == 1)
 }
 
 fn messages(errors: impl IntoIterator<Item = typst::diag::SourceDiagnostic>) -> TypesetError {
@@ -203,37 +220,30 @@ impl Pages {
         self.document.pages().len()
     }
 
-    /// What was laid out under each statement id.
-    pub fn statements(&self) -> BTreeMap<String, Laid> {
-        laid::statements(&self.document)
+    /// Everything drawn, read once.
+    pub fn content(&self) -> &PageContent {
+        self.content
+            .get_or_init(|| PageContent::read(&self.document))
     }
 
-    /// Everything drawn: every stretch of text and every shape, furniture and all.
-    pub fn geometry(&self) -> Geometry {
-        geometry::read(&self.document)
+    /// What was laid out under each statement id.
+    pub fn statements(&self) -> &BTreeMap<String, Placed> {
+        &self.content().statements
     }
 
     /// Every run of text but running heads and feet, in the order it is drawn.
-    pub fn runs(&self) -> Vec<LaidRun> {
-        laid::runs(&self.document)
+    pub fn runs(&self) -> Vec<&TextRun> {
+        self.content().body().collect()
     }
 
     /// Width and height of each page in points.
-    pub fn sizes(&self) -> Vec<(f64, f64)> {
-        laid::sizes(&self.document)
+    pub fn sizes(&self) -> &[(f64, f64)] {
+        &self.content().sizes
     }
 
     /// The text of each page as it was laid out, runs in the order they were placed.
     pub fn texts(&self) -> Vec<String> {
-        self.document
-            .pages()
-            .iter()
-            .map(|page| {
-                let mut text = String::new();
-                walk(&page.frame, &mut text);
-                text
-            })
-            .collect()
+        self.content().texts()
     }
 
     /// The tagged PDF, PDF/UA-1 and PDF/A-2a.
@@ -250,18 +260,5 @@ impl Pages {
             ..PdfOptions::default()
         };
         typst_pdf::pdf(&self.document, &options).map_err(messages)
-    }
-}
-
-fn walk(frame: &Frame, text: &mut String) {
-    for (_, item) in frame.items() {
-        match item {
-            FrameItem::Group(group) => walk(&group.frame, text),
-            FrameItem::Text(run) => {
-                text.push_str(&run.text);
-                text.push(' ');
-            }
-            _ => {}
-        }
     }
 }

@@ -33,25 +33,25 @@ fn file_id(name: &str) -> FileId {
 }
 
 /// What all documents of a process share: library, fonts, templates.
-pub(super) struct Shop {
+pub(super) struct SharedWorld {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
     fonts: Arc<Fonts>,
     sources: Vec<Source>,
 }
 
-impl Shop {
-    pub(super) fn new(fonts: Arc<Fonts>) -> Shop {
-        Shop::with_templates(fonts, TEMPLATES.iter().copied())
+impl SharedWorld {
+    pub(super) fn new(fonts: Arc<Fonts>) -> SharedWorld {
+        SharedWorld::with_templates(fonts, TEMPLATES.iter().copied())
     }
 
     pub(super) fn with_templates<'t>(
         fonts: Arc<Fonts>,
         templates: impl Iterator<Item = (&'t str, &'t str)>,
-    ) -> Shop {
+    ) -> SharedWorld {
         // table summaries for screen readers are still behind this switch in typst 0.15
         let features = [Feature::A11yExtras].into_iter().collect();
-        Shop {
+        SharedWorld {
             library: LazyHash::new(Library::builder().with_features(features).build()),
             book: LazyHash::new(fonts.book().clone()),
             fonts,
@@ -61,10 +61,10 @@ impl Shop {
         }
     }
 
-    /// The shop with the embedded fonts, built once.
-    pub(super) fn embedded() -> &'static Shop {
-        static SHOP: OnceLock<Shop> = OnceLock::new();
-        SHOP.get_or_init(|| Shop::new(Arc::new(Fonts::embedded())))
+    /// The one with the embedded fonts, built once.
+    pub(super) fn embedded() -> &'static SharedWorld {
+        static SHARED: OnceLock<SharedWorld> = OnceLock::new();
+        SHARED.get_or_init(|| SharedWorld::new(Arc::new(Fonts::embedded())))
     }
 
     pub(super) fn fonts(&self) -> &Fonts {
@@ -73,34 +73,34 @@ impl Shop {
 }
 
 /// One document's world.
-pub(super) struct Desk<'s> {
-    shop: &'s Shop,
+pub(super) struct DocumentWorld<'s> {
+    shared: &'s SharedWorld,
     data: Bytes,
     /// The one picture a document may have, by name.
     picture: Option<(String, Bytes)>,
 }
 
-impl<'s> Desk<'s> {
+impl<'s> DocumentWorld<'s> {
     pub(super) fn new(
-        shop: &'s Shop,
+        shared: &'s SharedWorld,
         data: Vec<u8>,
         picture: Option<(String, Vec<u8>)>,
-    ) -> Desk<'s> {
-        Desk {
-            shop,
+    ) -> DocumentWorld<'s> {
+        DocumentWorld {
+            shared,
             data: Bytes::new(data),
             picture: picture.map(|(name, bytes)| (name, Bytes::new(bytes))),
         }
     }
 }
 
-impl World for Desk<'_> {
+impl World for DocumentWorld<'_> {
     fn library(&self) -> &LazyHash<Library> {
-        &self.shop.library
+        &self.shared.library
     }
 
     fn book(&self) -> &LazyHash<FontBook> {
-        &self.shop.book
+        &self.shared.book
     }
 
     fn main(&self) -> FileId {
@@ -108,7 +108,7 @@ impl World for Desk<'_> {
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        self.shop
+        self.shared
             .sources
             .iter()
             .find(|source| source.id() == id)
@@ -127,7 +127,7 @@ impl World for Desk<'_> {
     }
 
     fn font(&self, index: usize) -> Option<Font> {
-        self.shop.fonts.get(index)
+        self.shared.fonts.get(index)
     }
 
     fn today(&self, _: Option<Duration>) -> Option<Datetime> {

@@ -16,12 +16,13 @@ macro_rules! files {
 
 /// A complete language: the files that every language has, named here and nowhere else.
 macro_rules! complete {
-    ($tag:literal, $version:literal, review by $review_by:expr, $review:expr) => {
+    ($tag:literal, $version:literal, review by $review_by:expr, $review:expr, names lowered $lowered:literal) => {
         Language {
             tag: $tag,
             version: $version,
             review_by: $review_by,
             review: $review,
+            lowers_names: $lowered,
             files: files!($tag:
                 "papers.md",
                 "clinician.md",
@@ -73,13 +74,15 @@ pub struct Language {
     /// Year and month by which somebody must have read the words again; two years after they were issued (ours).
     pub review_by: (i32, u8),
     pub review: Review,
+    /// Names of things begin with a capital at the beginning of a sentence only, as in English; not so in German.
+    pub lowers_names: bool,
     files: &'static [File],
 }
 
 /// Languages with a complete wording. A new one is a line here and its folder.
 pub const LANGUAGES: &[Language] = &[
-    complete!("en", "2026-11, draft 1", review by (2028, 11), Review::Draft),
-    complete!("es", "2026-11, borrador 1", review by (2028, 11), Review::Draft),
+    complete!("en", "2026-11, draft 1", review by (2028, 11), Review::Draft, names lowered true),
+    complete!("es", "2026-11, borrador 1", review by (2028, 11), Review::Draft, names lowered true),
 ];
 
 /// What a country says differently, by language and country.

@@ -134,10 +134,13 @@ impl Formats {
         }
     }
 
-    /// Up to two decimals, none that are zero: "7.5", "2,036".
+    /// Up to two decimals, none that are zero: "7.5", "2,036". What rounds to nothing has no minus in front of it.
     pub fn number(&self, value: f64) -> String {
         let rounded = format!("{value:.2}");
-        let trimmed = rounded.trim_end_matches('0').trim_end_matches('.');
+        let trimmed = match rounded.trim_end_matches('0').trim_end_matches('.') {
+            "-0" => "0",
+            trimmed => trimmed,
+        };
         let decimal: Decimal = trimmed
             .parse()
             .expect("a finite float prints as a decimal number");
@@ -249,7 +252,10 @@ mod tests {
         let gb = Formats::new("en-GB").expect("known locale");
         assert_eq!(gb.number(7.5), "7.5");
         assert_eq!(gb.number(2036.0), "2,036");
-        assert_eq!(gb.number(0.0), "0");
+        for nothing in [0.0, -0.0, -0.004] {
+            assert_eq!(gb.number(nothing), "0");
+        }
+        assert_eq!(gb.number(-0.01), "-0.01");
         assert_eq!(gb.and(&["a".into(), "b".into(), "c".into()]), "a, b and c");
         assert_eq!(gb.plural(1.0), "one");
         assert_eq!(gb.plural(1.5), "other");

@@ -6,18 +6,21 @@ pub mod approval;
 pub mod library;
 pub mod locale;
 pub mod phrases;
+mod recorded;
 pub mod rich;
+pub mod scan;
 pub mod template;
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use minijinja::value::{Kwargs, Serde, ValueKind};
+use minijinja::value::{Kwargs, ValueKind};
 use minijinja::{Environment, ErrorKind, Output, State, UndefinedBehavior, Value};
 use unic_langid::LanguageIdentifier;
 
 pub use approval::{Approval, Approvals, Standing};
 pub use locale::Formats;
+pub use recorded::RecordedWording;
 pub use rich::{Piece, Rich, Run};
 pub use template::{Blanks, TemplateFault};
 
@@ -53,15 +56,13 @@ impl std::fmt::Display for WordingError {
 
 impl std::error::Error for WordingError {}
 
-/// The sentences of one language as used in one country.
+/// The sentences of one language as used in one country. Nothing in it changes, so that threads may share it.
 pub struct Wording {
     tag: String,
     statements: library::Statements,
     environment: Environment<'static>,
     terms: serde_json::Value,
     formats: Arc<Formats>,
-    /// Statements filled since this was last emptied.
-    used: Mutex<BTreeSet<String>>,
 }
 
 /// The wording language that serves a reader of this language, or none: never another one instead.
@@ -165,7 +166,6 @@ impl Wording {
             environment,
             terms: terms.into(),
             formats,
-            used: Mutex::default(),
         })
     }
 
@@ -197,97 +197,54 @@ impl Wording {
         self.statements.contains_key(id)
     }
 
-    /// The statements filled since the last call, and forgets them.
-    pub fn take_used(&self) -> BTreeSet<String> {
-        std::mem::take(
-            &mut self
-                .used
-                .lock()
-                .expect("no filling panics while it holds this"),
-        )
-    }
-
     /// Sixteen hexadecimal digits that change when the words of a statement change.
     pub fn digest(&self, id: &str) -> Option<String> {
         self.statements.get(id).map(|text| library::digest(text))
     }
 
-    fn fail(&self, id: &str, what: impl Into<String>) -> WordingError {
-        WordingError {
-            language: self.tag.clone(),
-            statement: id.to_owned(),
-            what: what.into(),
+    /// This wording for one paper, which remembers what was filled.
+    pub fn recorded(&self) -> RecordedWording<'_> {
+        RecordedWording::new(self)
+    }
+
+    /// A name as it stands inside a sentence, by the rule of the language.
+    pub fn inside_sentence(&self, name: &str) -> String {
+        match library::language(&self.tag) {
+            Some(language) if language.lowers_names => lower_first(name),
+            _ => name.to_owned(),
         }
     }
 
-    fn fill(&self, id: &str, context: &Context) -> Result<String, WordingError> {
-        let template = self
-            .environment
-            .get_template(id)
-            .map_err(|_| self.fail(id, "is missing"))?;
-        self.used
-            .lock()
-            .expect("no filling panics while it holds this")
-            .insert(id.to_owned());
-        let mut values = context.clone();
-        values.insert("term".to_owned(), self.terms.clone());
-        if id != "phrase.sounds" {
-            values.insert(
-                "sounds".to_owned(),
-                self.line("phrase.sounds", &Context::new())?.into(),
-            );
-        }
-        template.render(Serde(&values)).map_err(|error| {
-            let mut what = error.to_string();
-            let mut cause: Option<&dyn std::error::Error> = std::error::Error::source(&error);
-            while let Some(inner) = cause {
-                what.push_str(": ");
-                what.push_str(&inner.to_string());
-                cause = inner.source();
-            }
-            self.fail(id, what)
-        })
+    /// Names as one list, in which only the first stands as at the beginning of a sentence: "Masseter, chin and neck".
+    pub fn list_of_names(&self, names: &[String]) -> String {
+        let first = names.first().cloned();
+        let others = names.iter().skip(1).map(|name| self.inside_sentence(name));
+        let list: Vec<String> = first.into_iter().chain(others).collect();
+        self.formats.and(&list)
     }
 
-    /// The statement as paragraphs and lists.
+    /// The statement as one line without weights, where nobody asks what was filled.
     ///
     /// # Errors
-    /// The statement is missing, needs a value it was not given, fills to nothing, or uses other Markdown.
-    pub fn pieces(&self, id: &str, context: &Context) -> Result<Vec<Piece>, WordingError> {
-        let filled = self.fill(id, context)?;
-        let pieces = rich::parse(&filled).map_err(|what| self.fail(id, what))?;
-        if rich::text_of_pieces(&pieces).trim().is_empty() {
-            return Err(self.fail(id, "is empty once filled"));
-        }
-        Ok(pieces)
-    }
-
-    /// The statement as one paragraph.
-    ///
-    /// # Errors
-    /// As `pieces`, and when it is more than one paragraph.
-    pub fn rich(&self, id: &str, context: &Context) -> Result<Rich, WordingError> {
-        match self.pieces(id, context)?.as_slice() {
-            [Piece::Para { text }] => Ok(text.clone()),
-            _ => Err(self.fail(id, "must be a single paragraph here")),
-        }
-    }
-
-    /// The statement as one line without weights.
-    ///
-    /// # Errors
-    /// As `rich`.
+    /// As `RecordedWording::rich`.
     pub fn line(&self, id: &str, context: &Context) -> Result<String, WordingError> {
-        Ok(rich::text_of(&self.rich(id, context)?))
+        self.recorded().line(id, context)
     }
 
     /// A label that needs no values.
     ///
     /// # Errors
-    /// As `rich`.
+    /// As `RecordedWording::rich`.
     pub fn label(&self, id: &str) -> Result<String, WordingError> {
         self.line(id, &Context::new())
     }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| {
+        first.to_lowercase().chain(chars).collect()
+    })
 }
 
 /// Writes a value into a statement as text: numbers by the locale, strings escaped, anything else refused.

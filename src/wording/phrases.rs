@@ -4,7 +4,7 @@
 
 use serde_json::json;
 
-use super::{Context, Wording, WordingError};
+use super::{Context, RecordedWording, Wording, WordingError};
 use crate::catalogue::{Counted, Course, Number, NumberUnit, TimeUnit, Window};
 use crate::domain::LabelId;
 
@@ -45,11 +45,11 @@ fn context(value: serde_json::Value) -> Context {
     }
 }
 
-impl Wording {
+impl RecordedWording<'_> {
     /// "2 to 5 days", "about 6 weeks".
     ///
     /// # Errors
-    /// As `Wording::line`.
+    /// As `line`.
     pub fn span(
         &self,
         low: f64,
@@ -66,7 +66,7 @@ impl Wording {
     /// A catalogue window as a phrase.
     ///
     /// # Errors
-    /// As `Wording::line`.
+    /// As `line`.
     pub fn window(&self, window: &Window) -> Result<String, WordingError> {
         self.span(window.low, window.high, window.unit, window.about)
     }
@@ -74,7 +74,7 @@ impl Wording {
     /// A quoted catalogue number with its unit.
     ///
     /// # Errors
-    /// As `Wording::line`.
+    /// As `line`.
     pub fn number(&self, number: &Number) -> Result<String, WordingError> {
         let (unit, low, high) = match number.unit {
             NumberUnit::In100 => {
@@ -114,7 +114,7 @@ impl Wording {
     /// "3 in 100 people", "fewer than 1 in 100 treatments".
     ///
     /// # Errors
-    /// As `Wording::line`.
+    /// As `line`.
     pub fn share(&self, share: Share, counted: Counted) -> Result<String, WordingError> {
         self.line(
             "figure.share",
@@ -128,7 +128,7 @@ impl Wording {
     /// The rounds of a course and the time between them, as the values `course.rounds` and `course.interval`.
     ///
     /// # Errors
-    /// As `Wording::line`.
+    /// As `line`.
     pub fn course(&self, course: &Course) -> Result<serde_json::Value, WordingError> {
         let rounds = self.line(
             "phrase.rounds",
@@ -141,6 +141,55 @@ impl Wording {
             true,
         )?;
         Ok(json!({ "rounds": rounds, "interval": interval }))
+    }
+}
+
+/// The same where nobody asks what was filled.
+impl Wording {
+    /// As `RecordedWording::span`.
+    ///
+    /// # Errors
+    /// As `line`.
+    pub fn span(
+        &self,
+        low: f64,
+        high: f64,
+        unit: TimeUnit,
+        about: bool,
+    ) -> Result<String, WordingError> {
+        self.recorded().span(low, high, unit, about)
+    }
+
+    /// As `RecordedWording::window`.
+    ///
+    /// # Errors
+    /// As `line`.
+    pub fn window(&self, window: &Window) -> Result<String, WordingError> {
+        self.recorded().window(window)
+    }
+
+    /// As `RecordedWording::number`.
+    ///
+    /// # Errors
+    /// As `line`.
+    pub fn number(&self, number: &Number) -> Result<String, WordingError> {
+        self.recorded().number(number)
+    }
+
+    /// As `RecordedWording::share`.
+    ///
+    /// # Errors
+    /// As `line`.
+    pub fn share(&self, share: Share, counted: Counted) -> Result<String, WordingError> {
+        self.recorded().share(share, counted)
+    }
+
+    /// As `RecordedWording::course`.
+    ///
+    /// # Errors
+    /// As `line`.
+    pub fn course(&self, course: &Course) -> Result<serde_json::Value, WordingError> {
+        self.recorded().course(course)
     }
 }
 

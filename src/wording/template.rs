@@ -8,6 +8,9 @@ use std::ops::Range;
 
 use minijinja::Environment;
 
+use super::scan::{Part, PartKind, Token, parts};
+use crate::domain::term_of;
+
 /// Words that may open a `{% … %}`.
 const TAGS: [&str; 4] = ["if", "elif", "else", "endif"];
 
@@ -32,89 +35,33 @@ pub struct Blanks {
 impl Blanks {
     /// Where a blank is first named in the statement's text; the start when it cannot be found.
     pub fn place(text: &str, name: &str) -> Range<usize> {
-        pieces(text)
+        parts(text)
             .iter()
-            .filter(|piece| piece.kind != Kind::Words)
-            .find_map(|piece| {
-                let inside = &text[piece.range.clone()];
-                let at = inside.find(name)?;
-                let start = piece.range.start + at;
-                Some(start..start + name.len())
-            })
-            .unwrap_or(0..0)
+            .flat_map(Part::tokens)
+            .find(|(token, _)| *token == Token::Name(name))
+            .map_or(0..0, |(_, range)| range)
     }
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
-    Words,
-    /// `{{ … }}`
-    Blank,
-    /// `{% … %}`
-    Condition,
-    /// `{# … #}`, or a brace that is never closed.
-    Other,
-}
-
-struct Piece {
-    kind: Kind,
-    range: Range<usize>,
-}
-
-/// The text cut at its braces. Quotation marks inside braces keep what they hold together.
-fn pieces(text: &str) -> Vec<Piece> {
-    let mut found = Vec::new();
-    let mut at = 0;
-    while at < text.len() {
-        let rest = &text[at..];
-        let next = ["{{", "{%", "{#"]
-            .iter()
-            .filter_map(|open| rest.find(open))
-            .min()
-            .unwrap_or(rest.len());
-        if next > 0 {
-            found.push(Piece {
-                kind: Kind::Words,
-                range: at..at + next,
-            });
-            at += next;
-            continue;
-        }
-        let (kind, close) = match &rest[..2] {
-            "{{" => (Kind::Blank, "}}"),
-            "{%" => (Kind::Condition, "%}"),
-            _ => (Kind::Other, "#}"),
-        };
-        let mut quote = None;
-        let mut end = None;
-        for (offset, c) in rest.char_indices().skip(2) {
-            match quote {
-                Some(open) if c == open => quote = None,
-                Some(_) => {}
-                None if c == '"' || c == '\'' => quote = Some(c),
-                None if rest[offset..].starts_with(close) => {
-                    end = Some(offset + 2);
-                    break;
-                }
-                None => {}
-            }
-        }
-        found.push(Piece {
-            kind: if end.is_some() { kind } else { Kind::Other },
-            range: at..at + end.unwrap_or(2),
-        });
-        at += end.unwrap_or(2);
-    }
-    found
+/// The statements that a statement takes in by name: terms of the country, and the one phrase that sentences use.
+pub fn taken_in(text: &str) -> BTreeSet<String> {
+    parts(text)
+        .iter()
+        .flat_map(Part::names)
+        .filter_map(|name| match name {
+            "sounds" => Some("phrase.sounds".to_owned()),
+            name => term_of(name).map(|_| name.to_owned()),
+        })
+        .collect()
 }
 
 /// The text with every blank and condition replaced by as many `x` as it has bytes: Markdown with every place kept.
 pub fn masked(text: &str) -> String {
-    pieces(text)
+    parts(text)
         .iter()
-        .map(|piece| match piece.kind {
-            Kind::Words => text[piece.range.clone()].to_owned(),
-            _ => "x".repeat(piece.range.len()),
+        .map(|part| match part.kind {
+            PartKind::Words => part.text.to_owned(),
+            _ => "x".repeat(part.text.len()),
         })
         .collect()
 }
@@ -125,29 +72,32 @@ pub fn masked(text: &str) -> String {
 /// The first thing that is not used in wording.
 pub fn examine(text: &str) -> Result<Blanks, TemplateFault> {
     let mut blanks = Blanks::default();
-    for piece in pieces(text) {
+    for part in parts(text) {
         let fault = |problem| TemplateFault {
-            range: piece.range.clone(),
+            range: part.range(),
             problem,
         };
-        let inside = match piece.kind {
-            Kind::Words => continue,
-            Kind::Other => return Err(fault("This opening brace has no end that is used here.")),
-            Kind::Blank | Kind::Condition => &text[piece.range.start + 2..piece.range.end - 2],
-        };
-        if piece.kind == Kind::Condition {
-            let first = inside.split_whitespace().next().unwrap_or_default();
-            if !TAGS.contains(&first) {
-                return Err(fault(
-                    "Between {% and %} only if, elif, else and endif are used.",
-                ));
+        match part.kind {
+            PartKind::Words => continue,
+            PartKind::Other => {
+                return Err(fault("This opening brace has no end that is used here."));
             }
+            PartKind::Condition => {
+                let first = part.inside().split_whitespace().next().unwrap_or_default();
+                if !TAGS.contains(&first) {
+                    return Err(fault(
+                        "Between {% and %} only if, elif, else and endif are used.",
+                    ));
+                }
+            }
+            PartKind::Blank => {}
         }
-        if !is_plain(inside, &mut blanks) {
+        if !is_plain(&part, &mut blanks) {
             return Err(fault(
                 "Between braces only names, comparisons and plural(…) are used.",
             ));
         }
+        blanks.names.extend(part.names().map(str::to_owned));
     }
     let mut environment = Environment::new();
     if let Err(error) = environment.add_template("statement", text) {
@@ -158,57 +108,32 @@ pub fn examine(text: &str) -> Result<Blanks, TemplateFault> {
             problem: "The conditions of this statement do not fit together.",
         });
     }
-    let template = environment
-        .get_template("statement")
-        .expect("it was added a moment ago");
-    blanks.names = template.undeclared_variables(true).into_iter().collect();
-    blanks.names.remove("plural");
     Ok(blanks)
 }
 
 /// Names, texts in quotation marks, numbers, comparisons, `and`, `or`, `not`, `is defined`, subtraction, and `plural(…)`.
-fn is_plain(expression: &str, blanks: &mut Blanks) -> bool {
-    let mut rest = expression;
+fn is_plain(part: &Part<'_>, blanks: &mut Blanks) -> bool {
     let mut last_word = "";
-    while let Some(c) = rest.chars().next() {
-        if c == '"' || c == '\'' {
-            let Some(end) = rest[1..].find(c) else {
-                return false;
-            };
+    for (token, _) in part.tokens() {
+        let is_used = match token {
             // a backslash could open an escape, and braces another template
-            if rest[1..=end].contains(['\\', '{', '}', '%']) {
-                return false;
-            }
-            rest = &rest[end + 2..];
-            last_word = "";
-        } else if c.is_alphabetic() || c == '_' {
-            let end = rest
-                .find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.'))
-                .unwrap_or(rest.len());
-            last_word = &rest[..end];
-            if last_word.contains("__") || last_word == "in" {
-                return false;
-            }
-            rest = &rest[end..];
-        } else if c.is_ascii_digit() {
-            rest = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
-            last_word = "";
-        } else if c == '(' {
-            if last_word == "plural" {
+            Token::Text(text) => !text.contains(['\\', '{', '}', '%']),
+            Token::Name(name) => !name.contains("__") && name != "in",
+            Token::Number(_) => true,
+            Token::Sign('(') if last_word == "plural" => {
                 blanks.plural = true;
-            } else if !["", "if", "elif", "and", "or", "not"].contains(&last_word) {
-                return false;
+                true
             }
-            rest = &rest[1..];
-            last_word = "";
-        } else if c.is_whitespace() || "=!<>),-".contains(c) {
-            rest = &rest[c.len_utf8()..];
-            if !c.is_whitespace() {
-                last_word = "";
-            }
-        } else {
+            Token::Sign('(') => ["", "if", "elif", "and", "or", "not"].contains(&last_word),
+            Token::Sign(sign) => "=!<>),-".contains(sign),
+        };
+        if !is_used {
             return false;
         }
+        last_word = match token {
+            Token::Name(name) => name,
+            _ => "",
+        };
     }
     true
 }
@@ -229,6 +154,37 @@ mod tests {
             }
         }
         assert!(seen > 300, "{seen}");
+    }
+
+    #[test]
+    fn the_names_are_those_that_the_template_engine_asks_for() {
+        for (tag, ..) in library::files() {
+            for (id, text) in library::statements(tag).expect("the release reads") {
+                let environment = Environment::new();
+                let template = environment.template_from_str(&text).expect("it reads");
+                let mut asked: BTreeSet<String> =
+                    template.undeclared_variables(true).into_iter().collect();
+                asked.remove("plural");
+                let found = examine(&text).expect("plain").names;
+                assert_eq!(found, asked, "{tag} {id}");
+            }
+        }
+    }
+
+    #[test]
+    fn words_that_only_look_like_a_term_take_nothing_in() {
+        let taken = taken_in(
+            "In the long term.cold {{ term.painkiller }}{% if term.a_b %}, {{sounds}}{% endif %} \"term.x\"",
+        );
+        let taken: Vec<&str> = taken.iter().map(String::as_str).collect();
+        assert_eq!(taken, ["phrase.sounds", "term.a_b", "term.painkiller"]);
+    }
+
+    #[test]
+    fn a_blank_is_found_by_its_whole_name() {
+        let text = "The area {{ areas }}, {{ area }}";
+        assert_eq!(Blanks::place(text, "area"), 25..29);
+        assert_eq!(Blanks::place(text, "side"), 0..0);
     }
 
     #[test]

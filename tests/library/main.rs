@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod hostile_inputs;
 mod ids;
 mod layers;
 mod plan;
@@ -17,5 +18,7 @@ mod readability;
 mod reasoning;
 mod record_code;
 mod screening;
+mod shared_wording;
 mod signs;
 mod wording_data;
+mod wording_lock;

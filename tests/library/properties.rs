@@ -4,25 +4,23 @@
 
 use std::collections::BTreeSet;
 
-use beforehand::catalogue::{Area, Catalogue, Level, Restriction, Status};
-use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers;
-use beforehand::plan::{self, Clinic, Side, Visit};
+use beforehand::catalogue::{Catalogue, Level, Status};
+use beforehand::plan::{Clinic, Side, Visit};
 use beforehand::select::{AdviceEnd, Selection, TotalComparison, select};
 use beforehand::wording::phrases::Share;
 use proptest::prelude::*;
 use proptest::sample::subsequence;
 
+use crate::support::catalogue::treatable;
+use crate::support::{ClinicFile, Plan, areas};
+
 fn clinic(region: &str) -> Clinic {
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"{region}\"\nlanguage = \"en\"\ntime_zone = \"Europe/London\"\n\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n\
-         [[stock]]\nproduct = \"onabotulinumtoxinA\"\nvial_units = 100\ndiluent_ml = 2.5\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+    let stock = "[[stock]]\nproduct = \"onabotulinumtoxinA\"\nvial_units = 100\ndiluent_ml = 2.5\n";
+    ClinicFile {
+        rest: stock.to_owned(),
+        ..ClinicFile::at(region)
+    }
+    .read()
 }
 
 /// What a made-up plan may hold.
@@ -34,14 +32,6 @@ struct Draft {
     born: i16,
     informed_days: i64,
     hour: Option<u8>,
-}
-
-fn treatable() -> Vec<&'static Area> {
-    Catalogue::embedded()
-        .areas
-        .iter()
-        .filter(|a| a.restriction.value != Restriction::DoNotTreat)
-        .collect()
 }
 
 fn draft() -> impl Strategy<Value = Draft> {
@@ -80,39 +70,24 @@ fn read(draft: &Draft, clinic: &Clinic) -> Visit {
     use jiff::ToSpan;
     let day = jiff::civil::date(2026, 12, 3);
     let informed = day.checked_sub(draft.informed_days.days()).expect("a date");
-    let mut text = format!(
-        "[patient]\nname = \"X (invented)\"\nborn = {}-05-17\nrecord = \"1\"\n",
-        draft.born
-    );
-    for fact in &draft.facts {
-        text.push_str(&format!("{fact} = true\n"));
-    }
-    text.push_str(&format!(
-        "[visit]\ndate = {day}\ninformed_on = {informed}\npractitioner = \"p\"\n"
-    ));
-    if let Some(hour) = draft.hour {
-        text.push_str(&format!("time = {hour:02}:15\n"));
-    }
-    text.push_str(&format!("[product]\nname = \"{}\"\n", draft.product));
-    for index in &draft.areas {
-        let area = treatable()[*index];
-        text.push_str(&format!("[[area]]\nid = \"{}\"\nunits = 4\n", area.id));
-        if area.sides.len() > 1 {
-            text.push_str("side = \"both\"\n");
-        }
-    }
+    let facts = draft.facts.iter().map(|fact| format!("{fact} = true\n"));
+    let time = draft.hour.map(|hour| format!("time = {hour:02}:15\n"));
+    let planned = draft.areas.iter().map(|index| &treatable()[*index].id);
+    let plan = Plan {
+        born: format!("{}-05-17", draft.born),
+        facts: facts.collect(),
+        date: day.to_string(),
+        visit: format!("informed_on = {informed}\n{}", time.unwrap_or_default()),
+        product: format!("name = \"{}\"", draft.product),
+        rest: areas(planned, "units = 4\n"),
+        ..Plan::bare()
+    };
     // the clinic of these tests lists stock of one product only, so products are read without it
     let without_stock = Clinic {
         stock: Vec::new(),
         ..clinic.clone()
     };
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(
-        &source,
-        &papers::vocabulary(Catalogue::embedded()),
-        Some(&without_stock),
-    )
-    .unwrap_or_else(|found| panic!("{found:#?}\n{text}"))
+    plan.read(&without_stock)
 }
 
 /// Rules that ask for an area *not* to be planned beside this one (the forehead without the frown lines, bleeding without
@@ -295,13 +270,9 @@ proptest! {
         let units = f64::from(tenths) / 10.0;
         let (catalogue, clinic) = (Catalogue::embedded(), clinic("GB-ENG"));
         prop_assume!(units <= 400.0);
-        let text = format!(
-            "[patient]\nname = \"X (invented)\"\nborn = 1980-05-17\nrecord = \"1\"\n[visit]\ndate = 2026-12-03\npractitioner = \"p\"\n\
-             [product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"masseter\"\nside = \"{}\"\nunits = {units}\n",
-            if both { "both" } else { "left" }
-        );
-        let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-        let visit = plan::read_plan(&source, &papers::vocabulary(catalogue), Some(&clinic)).expect("a good plan");
+        let side = if both { "both" } else { "left" };
+        let plan = Plan { area: format!("id = \"masseter\"\nside = \"{side}\"\nunits = {units}"), ..Plan::bare() };
+        let visit = plan.read(&clinic);
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         let dose = &selection.areas[0].dose;
         prop_assert_eq!(dose.total_units, Some(units));

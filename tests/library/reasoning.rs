@@ -6,37 +6,26 @@
 use std::collections::BTreeSet;
 
 use beforehand::catalogue::{Catalogue, Level};
-use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers;
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{CautionValue, Selection, select};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
+use crate::support::{ClinicFile, Plan};
+
 fn clinic(region: &str) -> Clinic {
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"{region}\"\nlanguage = \"en\"\ntime_zone = \"Europe/London\"\n\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+    ClinicFile::at(region).read()
 }
 
 /// A plan from its parts: facts, lines of [visit] beside the practitioner, product, and everything after.
 fn visit(clinic: &Clinic, facts: &str, visit: &str, product: &str, rest: &str) -> Visit {
-    let text = format!(
-        "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\n{facts}\n[visit]\npractitioner = \"p\"\n{visit}\n\
-         [product]\n{product}\n{rest}"
-    );
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(
-        &source,
-        &papers::vocabulary(Catalogue::embedded()),
-        Some(clinic),
-    )
-    .unwrap_or_else(|found| panic!("{found:#?}\n{text}"))
+    Plan {
+        facts: facts.to_owned(),
+        product: product.to_owned(),
+        rest: rest.to_owned(),
+        ..Plan::when(visit)
+    }
+    .read(clinic)
 }
 
 const DAY: &str = "date = 2026-12-03\ninformed_on = 2026-11-01";
@@ -148,6 +137,27 @@ const CASES: &[Case] = &[
         rest: "[[area]]\nid = \"glabella\"\n[[history]]\ndate = 2026-10-20\nareas = [\"masseter\"]\n",
         must: &[("interval-any", Level::Ask)],
         must_not: &["interval"],
+    },
+    // type B is a botulinum toxin: its date counts for the intervals, its units are in no sum
+    Case {
+        region: "US",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nunits = 20\n[[history]]\ndate = 2026-10-20\nproduct = \"rimabotulinumtoxinB\"\nunits = 5000\nareas = [\"platysma\"]\n",
+        must: &[
+            ("interval-any", Level::Ask),
+            ("earlier-type-b", Level::Note),
+            ("cumulative", Level::Note),
+        ],
+        must_not: &["interval", "cumulative-above", "mixed-products"],
+    },
+    Case {
+        region: "US",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nunits = 20\n[[history]]\ndate = 2026-10-20\nproduct = \"type B\"\nareas = [\"glabella\"]\n",
+        must: &[("interval", Level::Ask), ("earlier-type-b", Level::Note)],
+        must_not: &["interval-any"],
     },
     // the weak side of a palsy is not the side to relax
     Case {
@@ -381,18 +391,13 @@ fn a_dose_caution_cites_the_label_it_names() {
 fn waiting_times_of_places() {
     let earliest = |region: &str, born: &str, informed: &str, rest: &str| {
         let clinic = clinic(region);
-        let text = format!(
-            "[patient]\nname = \"X (invented)\"\nborn = {born}\nrecord = \"1\"\n[visit]\ndate = 2026-12-03\ninformed_on = {informed}\n\
-             practitioner = \"p\"\n[product]\n{ONA}\n[[area]]\nid = \"glabella\"\n{rest}"
-        );
-        let source =
-            SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-        let visit = plan::read_plan(
-            &source,
-            &papers::vocabulary(Catalogue::embedded()),
-            Some(&clinic),
-        )
-        .expect("a plan");
+        let visit = Plan {
+            born: born.to_owned(),
+            visit: format!("informed_on = {informed}"),
+            area: format!("id = \"glabella\"\n{rest}"),
+            ..Plan::bare()
+        }
+        .read(&clinic);
         let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
         selection
             .cautions
@@ -420,4 +425,25 @@ fn waiting_times_of_places() {
     assert_eq!(earliest("AU", "2010-01-01", "2026-11-26", ""), None);
     assert_eq!(earliest("AU", "1980-01-01", "2026-12-03", ""), None);
     assert_eq!(earliest("GB-ENG", "1980-01-01", "2026-12-03", ""), None);
+}
+
+/// Nothing planned and nothing counted is nothing, without a minus in front.
+#[test]
+fn sums_of_no_units_are_nothing() {
+    let clinic = clinic("US");
+    let rest =
+        "[[area]]\nid = \"glabella\"\n[[history]]\ndate = 2026-10-20\nareas = [\"masseter\"]\n";
+    let visit = visit(&clinic, "", DAY, ONA, rest);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("it fits");
+    let cumulative = selection
+        .cautions
+        .iter()
+        .find(|caution| caution.id == "cumulative")
+        .expect("an earlier treatment is added up");
+    for sum in ["earlier", "today", "sum"] {
+        let CautionValue::Plain(value) = &cumulative.values[sum] else {
+            panic!("{sum} is a number");
+        };
+        assert_eq!(value.to_string(), "0.0", "{sum}");
+    }
 }

@@ -3,32 +3,20 @@
 //! Must not: pass in CI when the referee is missing, or count a referee that looked at nothing.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
-use crate::support::{self, Plan, clinic, names_in, put, root, run};
+use crate::support::referee::{self, passes};
+use crate::support::{ClinicFile, Plan, names_in, put, root, run, samples};
 
 /// A Python with both parsers; an installation from before the calendar lacks them.
 fn python() -> Option<PathBuf> {
-    support::referee::python("icalendar, vobject")
+    referee::python("icalendar, vobject")
 }
 
 fn judged(python: &Path, command: &str, files: &[PathBuf]) -> Output {
-    Command::new(python)
-        .arg("-B")
-        .arg(root().join("tests/referee/calendar_file.py"))
-        .arg(command)
-        .args(files)
-        .output()
-        .expect("Python starts")
-}
-
-/// Prints what the referee counted; panics with its faults.
-fn passes(what: &str, output: &Output) -> String {
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    let errors = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "{what}:\n{said}{errors}");
-    eprintln!("{what}: {}", said.lines().last().unwrap_or_default());
-    said
+    let mut script = referee::script(python, "calendar_file.py");
+    script.arg(command).args(files);
+    script.output().expect("Python starts")
 }
 
 fn calendars_in(folder: &Path) -> Vec<PathBuf> {
@@ -46,48 +34,21 @@ fn utf8(path: &Path) -> &str {
 /// The calendars of every sample, as it is and with details switched on.
 fn of_samples(folder: &Path) -> Vec<PathBuf> {
     let (mut plans, mut stopped) = (0, 0);
-    for clinic in names_in(&root().join("samples")) {
-        let place = root().join("samples").join(&clinic);
-        let Ok(text) = std::fs::read_to_string(place.join("clinic.toml")) else {
-            continue;
-        };
-        let zone = text
-            .find("time_zone")
-            .expect("the samples name their time zone");
-        let chosen = format!(
-            "{}calendar_details = true\n{}",
-            &text[..zone],
-            &text[zone..]
-        );
-        put(folder, &format!("{clinic}.toml"), chosen);
-        for name in names_in(&place) {
-            let plan = place.join(&name);
-            if name.starts_with("clinic.") || !(name.ends_with(".toml") || name.ends_with(".json"))
-            {
-                continue;
-            }
-            plans += 1;
-            for (clinic, out) in [
-                (place.join("clinic.toml"), folder.join("neutral")),
-                (
-                    folder.join(format!("{clinic}.toml")),
-                    folder.join("detailed"),
-                ),
-            ] {
-                let arguments = [
-                    "make",
-                    utf8(&plan),
-                    "--only",
-                    "calendar",
-                    "--clinic",
-                    utf8(&clinic),
-                    "--out",
-                    utf8(&out),
-                ];
-                let ran = run(root(), &arguments);
-                assert!(matches!(ran.code, 0 | 1), "{arguments:?}: {}", ran.err);
-                stopped += ran.code;
-            }
+    for plan in samples::plans() {
+        plans += 1;
+        let clinic = samples::clinic_beside(&plan);
+        let detailed = samples::with_calendar_details(&clinic);
+        let detailed = put(folder, "detailed.toml", detailed);
+        for (clinic, out) in [
+            (&clinic, folder.join("neutral")),
+            (&detailed, folder.join("detailed")),
+        ] {
+            let (clinic, out) = (utf8(clinic), utf8(&out));
+            let mut arguments = vec!["make", samples::shown(&plan), "--only", "calendar"];
+            arguments.extend(["--clinic", clinic, "--out", out]);
+            let ran = run(root(), &arguments);
+            assert!(matches!(ran.code, 0 | 1), "{arguments:?}: {}", ran.err);
+            stopped += ran.code;
         }
     }
     let mut found = calendars_in(&folder.join("neutral"));
@@ -97,7 +58,6 @@ fn of_samples(folder: &Path) -> Vec<PathBuf> {
         found.len(),
         2 * plans - usize::try_from(stopped).expect("not negative")
     );
-    assert!(plans >= 8, "{plans} samples");
     found
 }
 
@@ -120,20 +80,20 @@ fn of_clock_changes(folder: &Path) -> Vec<PathBuf> {
         let plan = Plan {
             record: format!("INV-{number}"),
             date: (*day).to_owned(),
+            visit: "time = 14:30".to_owned(),
             ..Plan::default()
         };
-        // the days of the information and of the event in the plan are those of another visit
-        let plan = plan.toml().replace("informed_on = 2026-11-26\n", "");
+        // the day of the event in the plan is one of another visit
         put(
             folder,
             "plan.toml",
-            plan.replace("2026-12-19", "2027-06-19"),
+            plan.toml().replace("2026-12-19", "2027-06-19"),
         );
-        put(
-            folder,
-            "clinic.toml",
-            clinic().replace("Europe/London", zone),
-        );
+        let clinic = ClinicFile {
+            time_zone: (*zone).to_owned(),
+            ..ClinicFile::default()
+        };
+        put(folder, "clinic.toml", clinic.toml());
         let ran = run(
             folder,
             &["make", "plan.toml", "--only", "calendar", "--out", "zones"],

@@ -3,16 +3,11 @@
 //! Must not: pass in CI when the referee is missing, or judge fewer than ten thousand cases.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 
-use beforehand::catalogue::{Catalogue, TimeUnit};
-use beforehand::diagnose::{Format, SourceFile};
-use beforehand::papers;
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::catalogue::TimeUnit;
 use beforehand::select::{AdviceEnd, after, end_of};
 
-use crate::support::referee;
+use crate::support::{ClinicFile, Plan, referee};
 
 /// One with clock changes in the north, two in the north on other days, one in the south, one without any.
 const ZONES: [&str; 5] = [
@@ -34,29 +29,6 @@ impl Dice {
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         (z ^ (z >> 31)) % below
     }
-}
-
-fn clinic(zone: &str) -> Clinic {
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"GB-ENG\"\nlanguage = \"en\"\ntime_zone = \"{zone}\"\n\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
-}
-
-fn visit(clinic: &Clinic) -> Visit {
-    let text = "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\n[visit]\ndate = 2026-12-03\ntime = 10:00\n\
-                practitioner = \"p\"\n[product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"glabella\"\n";
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(
-        &source,
-        &papers::vocabulary(Catalogue::embedded()),
-        Some(clinic),
-    )
-    .expect("a good plan")
 }
 
 /// Lines of tab-separated cases, each with the program's answer.
@@ -91,8 +63,12 @@ fn cases() -> String {
         writeln!(out, "after\t{start}\t{amount}\t{name}\t{end}").expect("a string takes lines");
     }
     for zone in ZONES {
-        let clinic = clinic(zone);
-        let mut visit = visit(&clinic);
+        let clinic = ClinicFile {
+            time_zone: zone.to_owned(),
+            ..ClinicFile::default()
+        }
+        .read();
+        let mut visit = Plan::default().read(&clinic);
         for _ in 0..1_200 {
             visit.date = day(&mut dice);
             if dice.roll(2) == 0 {
@@ -121,21 +97,6 @@ fn python_reaches_the_same_dates_and_hours() {
     };
     let cases = cases();
     assert!(cases.lines().count() >= 10_000);
-    let mut judge = Command::new(python)
-        .args(["-B", "tests/referee/dates.py"])
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the referee starts");
-    judge
-        .stdin
-        .take()
-        .expect("a pipe")
-        .write_all(cases.as_bytes())
-        .expect("the referee listens");
-    let verdict = judge.wait_with_output().expect("the referee ends");
-    let said = String::from_utf8_lossy(&verdict.stdout);
-    assert!(verdict.status.success(), "{said}");
-    let _ = writeln!(std::io::stderr(), "dates: {}", said.trim());
+    let verdict = referee::judged(&mut referee::script(&python, "dates.py"), &cases);
+    referee::passes("dates", &verdict);
 }

@@ -2,15 +2,17 @@
 //!
 //! Must not: pass in CI when the reader is missing. The thresholds are ours; nobody has published any for marks like these.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use beforehand::catalogue::Side;
 use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 use serde_json::Value;
 
-use crate::support::pictures::{plan, side_for, treatable};
-use crate::support::{self, laid_out};
+use crate::support::catalogue::{area, side_for};
+use crate::support::pictures::plan;
+use crate::support::templates::with_changes;
+use crate::support::{laid_out, referee};
 
 /// Darkness from 0 (paper) to 1 (black).
 const FILLED: f64 = 0.75;
@@ -24,27 +26,23 @@ const LETTER: f64 = 0.7;
 
 /// What a reader sees in grey of both papers of a visit; nothing where the referees are not installed.
 fn in_grey(name: &str, typesetter: &Typesetter) -> Option<Vec<Value>> {
-    let python = support::referee::python("pypdfium2, pdfplumber")?;
-    let areas: Vec<_> = treatable()
-        .into_iter()
-        .filter(|area| ["glabella", "masseter"].contains(&area.id.as_str()))
-        .map(|area| (area, side_for(area, Side::Both)))
-        .collect();
+    let python = referee::python("pypdfium2, pdfplumber")?;
+    // frown lines and jaw, as they are numbered
+    let areas = ["glabella", "masseter"].map(|id| (area(id), side_for(area(id), Side::Both)));
     let files = laid_out(&plan(&areas).toml(), typesetter, |papers| {
         let sheets = papers
             .papers
             .iter()
             .filter(|made| made.kind != PaperKind::CheckSheet);
         let written = sheets.map(|made| {
-            let file = Path::new(env!("CARGO_TARGET_TMPDIR"))
-                .join(format!("grey-{name}-{}.pdf", made.kind.as_str()));
+            let file = referee::scratch(&format!("grey-{name}-{}.pdf", made.kind.as_str()));
             let pdf = made.pages.pdf().expect("the standards are met");
             std::fs::write(&file, pdf).expect("the scratch folder can be written");
             file
         });
         written.collect::<Vec<_>>()
     });
-    let read = |file: &PathBuf| support::referee::read_file(&python, "grey.py", file);
+    let read = |file: &PathBuf| referee::read_file(&python, "grey.py", file);
     Some(files.iter().map(read).collect())
 }
 
@@ -137,23 +135,7 @@ fn what_grey_would_blur_is_noticed() {
             "letter",
         ),
     ] {
-        let broken: Vec<(&str, String)> = Typesetter::templates()
-            .iter()
-            .map(|(template, text)| {
-                assert!(
-                    *template != file || text.contains(from),
-                    "{file} no longer holds {from}"
-                );
-                let text = if *template == file {
-                    text.replacen(from, to, 1)
-                } else {
-                    (*text).to_owned()
-                };
-                (*template, text)
-            })
-            .collect();
-        let typesetter =
-            Typesetter::with_templates(broken.iter().map(|(name, text)| (*name, text.as_str())));
+        let typesetter = with_changes(&[(file, from, to)]);
         let Some(papers) = in_grey(name, &typesetter) else {
             return;
         };

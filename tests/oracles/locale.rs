@@ -3,13 +3,12 @@
 //! Must not: pass in CI when the referee is missing, or judge fewer than ten thousand forms.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use beforehand::wording::Formats;
 
-use crate::support::referee;
+use crate::support::{referee, root};
 
 /// The locales of the samples, one that only negotiation reaches, and one without data of its own; each with the currency
 /// in which a clinic there charges.
@@ -113,20 +112,8 @@ fn cases() -> String {
 }
 
 fn judge(node: &Path, cases: &str) -> (bool, String) {
-    let mut judge = Command::new(node)
-        .arg("tests/referee/locale.mjs")
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the referee starts");
-    judge
-        .stdin
-        .take()
-        .expect("a pipe")
-        .write_all(cases.as_bytes())
-        .expect("the referee listens");
-    let verdict = judge.wait_with_output().expect("the referee ends");
+    let script = root().join("tests/referee/locale.mjs");
+    let verdict = referee::judged(Command::new(node).arg(script), cases);
     let said = String::from_utf8_lossy(&verdict.stdout).trim().to_owned();
     (verdict.status.success(), said)
 }
@@ -138,7 +125,7 @@ fn node_says_every_form_the_same() {
     assert!(cases.lines().count() >= 10_000);
     let (same, said) = judge(&node, &cases);
     assert!(same, "{said}");
-    let _ = writeln!(std::io::stderr(), "locale forms: {said}");
+    referee::tell(&format!("locale forms: {said}"));
 }
 
 #[test]

@@ -14,4 +14,5 @@ mod papers;
 mod pictures;
 mod qr_code;
 mod readability;
+mod schema;
 mod spelling;

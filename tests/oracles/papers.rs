@@ -7,10 +7,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::OnceLock;
 
-use crate::support::referee;
-
-const ROOT: &str = env!("CARGO_MANIFEST_DIR");
-const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
+use crate::support::referee::{self, passes, said};
+use crate::support::{root, run, samples};
 
 fn referees() -> Option<PathBuf> {
     referee::installed(|_| true)
@@ -26,19 +24,16 @@ struct Papers {
 fn papers(referees: &Path) -> &'static Papers {
     static PAPERS: OnceLock<Papers> = OnceLock::new();
     PAPERS.get_or_init(|| {
-        let folder = Path::new(SCRATCH).join("referees");
+        let folder = referee::scratch("referees");
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).expect("a scratch folder");
-        let mut plans = samples();
-        assert!(
-            plans.len() >= 8,
-            "issue 2 asks for at least eight samples, found {}",
-            plans.len()
-        );
-        let invented = said(&reader(
-            referees,
-            &["plans", ROOT, &text(&folder.join("invented"))],
-        ));
+        let mut plans: Vec<PathBuf> = samples::plans()
+            .iter()
+            .map(|plan| root().join(plan))
+            .collect();
+        let invented = text(&folder.join("invented"));
+        let invented = reader(referees, &["plans", &text(root()), &invented]);
+        let invented = String::from_utf8(invented.stdout).expect("paths are UTF-8");
         plans.extend(invented.lines().map(PathBuf::from));
         plans.retain(|plan| make(plan, &folder));
         Papers { folder, plans }
@@ -58,50 +53,20 @@ fn make(plan: &Path, folder: &Path) -> bool {
         "{}-{name}",
         stem(plan.parent().expect("a plan is in a folder"))
     ));
-    let made = beforehand(&["make", &text(plan), "--out", &text(&folder)]);
-    let is_diagnosed = String::from_utf8_lossy(&made.stderr).contains("error[");
+    let made = run(root(), &["make", &text(plan), "--out", &text(&folder)]);
     // a name too long for any line may be refused instead of printed, but not silently
-    if name == "odd-unbroken" && made.status.code() == Some(1) && is_diagnosed {
+    if name == "odd-unbroken" && made.code == 1 && made.err.contains("error[") {
         return false;
     }
     // 1: stopped, only the clinician's sheet is written; which papers must then exist, `check` says
-    assert!(
-        matches!(made.status.code(), Some(0 | 1)),
-        "{}: {made:?}",
-        plan.display()
-    );
-    let checked = beforehand(&["check", &text(plan), "--format", "json"]);
-    fs::write(folder.join("check.json"), checked.stdout).expect("the folder of the papers");
+    assert!(matches!(made.code, 0 | 1), "{}: {made:?}", plan.display());
+    let checked = run(root(), &["check", &text(plan), "--format", "json"]);
+    fs::write(folder.join("check.json"), checked.out).expect("the folder of the papers");
     true
 }
 
-fn samples() -> Vec<PathBuf> {
-    let mut found: Vec<PathBuf> = fs::read_dir(Path::new(ROOT).join("samples"))
-        .expect("the folder of samples")
-        .filter_map(|clinic| fs::read_dir(clinic.expect("a folder").path()).ok())
-        .flatten()
-        .map(|entry| entry.expect("a sample").path())
-        .filter(|path| {
-            path.extension()
-                .is_some_and(|kind| kind == "toml" || kind == "json")
-        })
-        .filter(|path| !path.ends_with("clinic.toml"))
-        .collect();
-    found.sort();
-    found
-}
-
-fn beforehand(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_beforehand"))
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
-
 fn reader(referees: &Path, arguments: &[&str]) -> Output {
-    Command::new(referees.join("venv/bin/python"))
-        .arg("-B")
-        .arg(Path::new(ROOT).join("tests/referee/reader.py"))
+    referee::script(&referees.join("venv/bin/python"), "reader.py")
         .args(arguments)
         .output()
         .expect("the reader starts")
@@ -127,20 +92,6 @@ fn text(path: &Path) -> String {
     path.to_str().expect("paths are UTF-8").to_owned()
 }
 
-fn said(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-/// Prints what a referee counted; panics with its faults.
-fn passes(what: &str, output: &Output) {
-    let (said, errors) = (said(output), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success(), "{what}:\n{said}{errors}");
-    referee::tell(&format!(
-        "{what}: {}",
-        said.lines().last().unwrap_or_default()
-    ));
-}
-
 /// Every paper of every plan; damaged copies lie beside, not among them.
 fn pdfs(folder: &Path) -> Vec<PathBuf> {
     let inside = |folder: &Path| -> Vec<PathBuf> {
@@ -161,7 +112,7 @@ fn pdfs(folder: &Path) -> Vec<PathBuf> {
 
 fn about_plans(referees: &Path, command: &str) -> Output {
     let papers = papers(referees);
-    let mut arguments = vec![command.to_owned(), ROOT.to_owned(), text(&papers.folder)];
+    let mut arguments = vec![command.to_owned(), text(root()), text(&papers.folder)];
     arguments.extend(papers.plans.iter().map(|plan| text(plan)));
     reader(
         referees,
@@ -196,12 +147,7 @@ fn verapdf_passes_ua_1_and_a_2a_on_every_paper() {
         .lines()
         .filter(|line| line.starts_with("PASS "))
         .count();
-    assert!(
-        judged.status.success(),
-        "{}{}",
-        said(&judged),
-        String::from_utf8_lossy(&judged.stderr)
-    );
+    assert!(judged.status.success(), "{}", said(&judged));
     assert_eq!(passed, 2 * papers.len());
     referee::tell(&format!(
         "veraPDF: {passed} verdicts on {} papers",
@@ -222,13 +168,13 @@ fn verapdf_passes_ua_1_and_a_2a_on_every_paper() {
 fn planted_faults_are_noticed() {
     let Some(referees) = referees() else { return };
     let papers = papers(&referees);
-    let sample = Path::new(ROOT).join("samples/linden-court/news-reader.toml");
-    let folder = Path::new(SCRATCH).join("referees-damaged");
+    let sample = root().join("samples/linden-court/news-reader.toml");
+    let folder = referee::scratch("referees-damaged");
     let planted = reader(
         &referees,
         &[
             "damage",
-            ROOT,
+            &text(root()),
             &text(&papers.folder),
             &text(&sample),
             &text(&folder),

@@ -2,38 +2,34 @@
 //!
 //! Must not: pass in CI when the reader is missing, or let the reader know what to find.
 
-use std::path::Path;
-
 use beforehand::catalogue::marks::single_sides;
 use beforehand::catalogue::{Area, Side, View};
 use beforehand::paper::PaperKind;
 use beforehand::papers::Papers;
 use beforehand::typeset::Typesetter;
 
-use crate::support::pictures::{pictures, plan, side_for, template, treatable};
-use crate::support::{self, laid_out};
-
-const SCRATCH: &str = env!("CARGO_TARGET_TMPDIR");
+use crate::support::catalogue::{area, side_for, treatable};
+use crate::support::pictures::{pictures, plan};
+use crate::support::templates::with_changes;
+use crate::support::{laid_out, paper, referee};
 
 /// What an outside reader counts in the finished file: nothing where the referees are not installed.
 fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
-    let python = support::referee::python("")?;
-    let consent = papers
-        .papers
-        .iter()
-        .find(|m| m.kind == PaperKind::Consent)
-        .expect("a form");
-    let pdf = consent.pages.pdf().expect("the standards are met");
-    let file = Path::new(SCRATCH).join(format!("pictures-{name}.pdf"));
+    let python = referee::python("")?;
+    let pdf = paper(papers, PaperKind::Consent)
+        .pages
+        .pdf()
+        .expect("the standards are met");
+    let file = referee::scratch(&format!("pictures-{name}.pdf"));
     std::fs::write(&file, pdf).expect("the scratch folder can be written");
-    Some(support::referee::read_file(&python, "pictures.py", &file))
+    Some(referee::read_file(&python, "pictures.py", &file))
 }
 
 #[test]
 fn the_finished_file_shows_the_same_rings_and_marks() {
     let all = treatable();
     let every: Vec<(&Area, Side)> = all.iter().map(|a| (*a, side_for(a, Side::Both))).collect();
-    let one = |id: &str, side| vec![(*all.iter().find(|a| a.id == id).expect("an area"), side)];
+    let one = |id: &str, side| vec![(area(id), side)];
     for (name, areas) in [
         ("all", every),
         ("jaw-left", one("masseter", Side::Left)),
@@ -121,11 +117,7 @@ fn the_finished_file_shows_the_same_rings_and_marks() {
 /// it says so.
 #[test]
 fn a_template_that_draws_wrongly_is_noticed() {
-    let lips = *treatable()
-        .iter()
-        .find(|a| a.id == "orbicularis-oris")
-        .expect("an area");
-    let text = plan(&[(lips, Side::Both)]).toml();
+    let text = plan(&[(area("orbicularis-oris"), Side::Both)]).toml();
     let counts = |shown: &serde_json::Value| -> (u64, usize) {
         let arrays = shown["arrays"].as_array().expect("a list");
         let filled = arrays
@@ -135,32 +127,19 @@ fn a_template_that_draws_wrongly_is_noticed() {
         (filled, shown["rings"].as_array().expect("a list").len())
     };
     let read = |name: &str, file: &str, from: &str, to: &str| {
-        let changed = file.to_owned() + ".typ";
-        let (_, whole) = template(&changed);
-        assert!(whole.contains(from), "{changed} no longer holds {from}");
-        let broken = whole.replacen(from, to, 1);
-        let templates = Typesetter::templates().iter().map(|(name, text)| {
-            (
-                *name,
-                if *name == changed {
-                    broken.as_str()
-                } else {
-                    *text
-                },
-            )
-        });
-        let typesetter = Typesetter::with_templates(templates);
+        let typesetter = with_changes(&[(file, from, to)]);
         laid_out(&text, &typesetter, |papers| read_back(papers, name)).map(|shown| counts(&shown))
     };
-    let Some((filled, rings)) = read("sound", "icons", "index < filled", "index < filled") else {
+    let Some((filled, rings)) = read("sound", "icons.typ", "index < filled", "index < filled")
+    else {
         return;
     };
     assert!(filled > 0 && rings == 2);
-    let more = read("filled", "icons", "index < filled", "index <= filled");
+    let more = read("filled", "icons.typ", "index < filled", "index <= filled");
     assert!(more.expect("referees are here").0 > filled);
     let fewer = read(
         "rings",
-        "face",
+        "face.typ",
         "let radius = ring / 2 * u\n  for mark in block-view.rings",
         "let radius = ring / 2 * u\n  for mark in block-view.rings.slice(1)",
     );

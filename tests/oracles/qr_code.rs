@@ -3,16 +3,17 @@
 //! Must not: pass in CI when a referee is missing, or count a code that was not read.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
-use crate::support::{self, has_tool, names_in, put, root, run};
+use crate::support::referee::{self, said};
+use crate::support::{has_tool, names_in, put, root, run, samples};
 
 /// From a poor screen copy to a printer's draft; at 72 dots an inch a module is one and a half dots and cannot be told.
 const RESOLUTIONS: [&str; 3] = ["125", "150", "200"];
 
 /// A Python with a parser of calendars; nothing when it, poppler or zbar is not here.
 fn python() -> Option<PathBuf> {
-    let python = support::referee::python("icalendar")?;
+    let python = referee::python("icalendar")?;
     (has_tool("zbarimg") && has_tool("pdftoppm")).then_some(python)
 }
 
@@ -30,25 +31,17 @@ fn made(plan: &str, clinic: &str, out: &Path) -> (PathBuf, PathBuf) {
 }
 
 fn read(python: &Path, name: &str, paper: &Path, calendar: &Path) -> Output {
-    Command::new(python)
-        .arg("-B")
-        .arg(root().join("tests/referee/qr_code.py"))
+    let mut script = referee::script(python, "qr_code.py");
+    script
         .args(["read", name])
         .args([paper, calendar])
-        .args(RESOLUTIONS)
-        .output()
-        .expect("Python starts")
-}
-
-fn said(output: &Output) -> String {
-    let errors = String::from_utf8_lossy(&output.stderr);
-    format!("{}{errors}", String::from_utf8_lossy(&output.stdout))
+        .args(RESOLUTIONS);
+    script.output().expect("Python starts")
 }
 
 /// The patient's name in a sample.
 fn name_in(plan: &str) -> String {
-    let text = std::fs::read_to_string(root().join(plan)).expect("a sample");
-    let table: toml::Table = text.parse().expect("valid TOML");
+    let (_, table) = samples::table(Path::new(plan));
     let name = table["patient"]["name"].as_str().expect("a name");
     name.replace("(invented)", "")
 }
@@ -65,15 +58,9 @@ fn the_code_on_the_page_is_the_review_of_the_calendar_file() {
         "samples/bjorkviken/repeat-exempt.toml",
     ];
     for (number, plan) in plans.iter().enumerate() {
-        let beside = Path::new(plan).with_file_name("clinic.toml");
-        let clinic = beside.to_str().expect("ASCII");
-        let neutral = std::fs::read_to_string(root().join(&beside)).expect("a clinic");
-        let zone = neutral.find("time_zone").expect("samples name their zone");
-        let detailed = format!(
-            "{}calendar_details = true\n{}",
-            &neutral[..zone],
-            &neutral[zone..]
-        );
+        let beside = samples::clinic_beside(Path::new(plan));
+        let clinic = samples::shown(&beside);
+        let detailed = samples::with_calendar_details(&beside);
         let detailed = put(folder.path(), &format!("{number}.toml"), detailed);
         for (tone, clinic) in [
             ("neutral", clinic),
@@ -93,9 +80,8 @@ fn another_calendar_and_a_name_in_the_code_are_noticed() {
     let Some(python) = python() else { return };
     let folder = tempfile::tempdir().expect("a temporary folder");
     let of = |plan: &str, out: &str| {
-        let clinic = Path::new(plan).with_file_name("clinic.toml");
-        let clinic = clinic.to_str().expect("ASCII").to_owned();
-        made(plan, &clinic, &folder.path().join(out))
+        let clinic = samples::clinic_beside(Path::new(plan));
+        made(plan, samples::shown(&clinic), &folder.path().join(out))
     };
     let (paper, calendar) = of("samples/linden-court/news-reader.toml", "one");
     let (_, other) = of("samples/cedar-hollow/wedding.toml", "two");

@@ -2,12 +2,16 @@
 //! Invariant: the floors below are what the module documentation of `readability` states; the judges share no code with it.
 //! Must not: pass in CI when a judge is missing, or judge fewer words than the lists have.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use beforehand::readability::{Counts, Language, counts, formula, syllables};
+use beforehand::catalogue::Catalogue;
+use beforehand::lint::readability::{
+    Counts, Language, counts, english_list, english_spoken, formula, syllables,
+};
+use beforehand::wording::Wording;
 use serde_json::{Value, json};
 
 use crate::support::referee;
@@ -90,6 +94,87 @@ fn wording(language: &str) -> Vec<Vec<String>> {
                 .collect()
         })
         .collect()
+}
+
+/// Words that templates choose between: `plural(n, one="hour", other="hours")`.
+fn chosen_words(text: &str) -> String {
+    let parts = text.split('{').filter_map(|part| part.split_once('}'));
+    let inside = parts.filter(|(inside, _)| inside.contains("plural("));
+    let quoted = inside.flat_map(|(inside, _)| inside.split('"').skip(1).step_by(2));
+    quoted.collect::<Vec<_>>().join(" ")
+}
+
+/// Every word an English paper of ours may have: sentences, what templates choose, months, weekdays, products, and what
+/// numbers are spoken with.
+fn english_words() -> BTreeSet<String> {
+    let mut texts = Vec::new();
+    for folder in ["en", "en-GB", "en-US"] {
+        let paragraphs = wording(folder);
+        let chosen = paragraphs.iter().flatten().map(|text| chosen_words(text));
+        texts.push(chosen.collect());
+        texts.extend(paragraphs);
+    }
+    let formats = Wording::new(&"en".parse().expect("a tag"), "GB").expect("English");
+    let year = (1..=12).flat_map(|month| (1..=7).map(move |day| (month, day)));
+    let days = year.map(|(month, day)| jiff::civil::date(2026, month, day));
+    texts.push(
+        days.map(|day| formats.formats().weekday_date(day))
+            .collect(),
+    );
+    let mut all: BTreeSet<String> = own_words(&texts).into_keys().collect();
+    let products = &Catalogue::embedded().products;
+    all.extend(
+        products
+            .iter()
+            .map(|product| product.id.as_str().to_lowercase()),
+    );
+    all.extend(english_spoken());
+    // what has no vowel is spelled out or spoken in full
+    all.retain(|word| word.contains(['a', 'e', 'i', 'o', 'u', 'y']));
+    all
+}
+
+/// The list holds exactly our words. `BEFOREHAND_LEXICON=write` makes it anew: a number that CMUdict lists stays, else its
+/// first is taken; what CMUdict lacks keeps its number, or gets that of the rule and is named, to be looked at.
+#[test]
+fn the_list_has_every_word_of_our_english() {
+    let words = english_words();
+    if std::env::var("BEFOREHAND_LEXICON").is_ok_and(|v| v == "write") {
+        let Some(python) = python() else { return };
+        let known = ask(&python, "syllables", &json!({ "english": words }));
+        let mut text = String::from(
+            "# The words of our English papers and the words our numbers and abbreviations are spoken with, each with its syllables.\n\
+             # Generated (DEVELOPERS.md says how): one of the numbers CMUdict 1.1.3 lists; what CMUdict lacks was counted by hand.\n",
+        );
+        for word in &words {
+            let ours = syllables(English, word);
+            let listed = english_list().get(word.as_str()).copied();
+            let ways: Vec<usize> = known[word.as_str()].as_array().map_or(Vec::new(), |ways| {
+                ways.iter().map(|way| number(way) as usize).collect()
+            });
+            let count = match ways.first() {
+                Some(_) if listed.is_some_and(|listed| ways.contains(&listed)) => listed,
+                Some(first) => Some(*first),
+                None => listed,
+            };
+            if count.is_none() {
+                referee::tell(&format!("count it by hand: {word}, by the rule {ours}"));
+            }
+            text.push_str(&format!("{word} {}\n", count.unwrap_or(ours)));
+        }
+        let path = Path::new(ROOT).join("src/lint/readability/english.txt");
+        std::fs::write(path, text).expect("the list can be written");
+        return;
+    }
+    let listed: BTreeSet<String> = english_list().keys().map(|w| (*w).to_owned()).collect();
+    let missing: Vec<&String> = words.difference(&listed).collect();
+    let unused: Vec<&String> = listed.difference(&words).collect();
+    assert!(
+        missing.is_empty() && unused.is_empty(),
+        "not in the list: {missing:?}; not in our words: {unused:?}; run BEFOREHAND_LEXICON=write cargo test --test oracles \
+         the_list and read what changed"
+    );
+    assert!(listed.len() > 1_000);
 }
 
 /// Each word of a text of small letters and how often it occurs; templates are cut out.
@@ -183,7 +268,8 @@ fn dictionaries_agree_on_syllables() {
     referee::tell(&format!(
         "English, all of CMUdict: {any:.2} % one of its counts, {first:.2} % its first"
     ));
-    assert!(any >= 95.0 && first >= 94.4, "{any} {first}");
+    // the rule for words that are not ours
+    assert!(any >= 91.0 && first >= 90.4, "{any} {first}");
 
     let (written, spoken) = (
         share(&verdict["spanish"], "right"),
@@ -200,7 +286,9 @@ fn dictionaries_agree_on_syllables() {
 #[test]
 fn our_own_words_are_right() {
     let Some(python) = python() else { return };
-    let english = own_words(&wording("en"));
+    let mut english = own_words(&wording("en"));
+    // what has no vowel is spelled out or spoken in full; capitals are too, and CMUdict has them by their letters
+    english.retain(|word, _| word.contains(['a', 'e', 'i', 'o', 'u', 'y']));
     let spanish = own_words(&[wording("es"), vec![vec![SPANISH_TEXT.to_owned()]]].concat());
     let count = |language, words: &BTreeMap<String, usize>| -> BTreeMap<String, usize> {
         words
@@ -227,7 +315,8 @@ fn our_own_words_are_right() {
         known > 10_000.0 && known / all as f64 > 0.98,
         "CMUdict knows {known} of {all}"
     );
-    assert!(right >= 99.5, "{right}");
+    // every one that CMUdict has
+    assert_eq!(verdict["english"]["wrong"], json!([]));
 
     let all: usize = spanish.values().sum();
     let right = 100.0 * (1.0 - weight(&spanish, &verdict["spanish"]["wrong"]) / all as f64);

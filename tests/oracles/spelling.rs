@@ -3,12 +3,13 @@
 //! Must not: pass in CI when hunspell is missing, or count a language that was not looked at.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::Write;
-use std::process::{Command, Stdio};
+use std::process::Command;
 
-use crate::support;
-use crate::support::language_words::without_templates;
 use beforehand::wording::library;
+
+use crate::support::language_words::without_templates;
+use crate::support::wording::statements;
+use crate::support::{has_tool, referee, root};
 
 /// The dictionary for a language in a country.
 fn dictionary(tag: &str) -> &'static str {
@@ -40,11 +41,8 @@ fn words_in(text: &str) -> Vec<String> {
 
 /// Every word of a language as used in a country, with a statement that has it.
 fn words_of(tag: &str) -> BTreeMap<String, String> {
-    let (language, _) = tag.split_once('-').expect("language and country");
-    let mut statements = library::statements(language).expect("the language reads");
-    statements.extend(library::statements(tag).expect("the country reads"));
     let mut words = BTreeMap::new();
-    for (id, text) in statements {
+    for (id, text) in statements(tag) {
         for word in words_in(&text) {
             words.entry(word).or_insert_with(|| id.clone());
         }
@@ -55,23 +53,11 @@ fn words_of(tag: &str) -> BTreeMap<String, String> {
 
 /// The words that a dictionary does not have.
 fn unknown<'w>(dictionary: &str, words: impl Iterator<Item = &'w String>) -> BTreeSet<String> {
-    let mut hunspell = Command::new("hunspell")
-        .args(["-i", "UTF-8", "-d", dictionary, "-l"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("hunspell starts");
-    let mut pipe = hunspell.stdin.take().expect("a pipe");
     let lines: Vec<&str> = words.map(String::as_str).collect();
-    let text = lines.join("\n") + "\n";
-    // written from beside: hunspell answers while it reads
-    let writer = std::thread::spawn(move || pipe.write_all(text.as_bytes()));
-    let output = hunspell.wait_with_output().expect("hunspell ends");
-    writer
-        .join()
-        .expect("the writer ends")
-        .expect("hunspell reads");
+    let output = referee::judged(
+        Command::new("hunspell").args(["-i", "UTF-8", "-d", dictionary, "-l"]),
+        &(lines.join("\n") + "\n"),
+    );
     assert!(
         output.status.success(),
         "hunspell has no dictionary {dictionary}: {}",
@@ -86,7 +72,7 @@ fn unknown<'w>(dictionary: &str, words: impl Iterator<Item = &'w String>) -> BTr
 
 /// The reviewed list of a language, in small letters.
 fn reviewed(language: &str) -> BTreeSet<String> {
-    let path = support::root().join(format!("tests/referee/words/{language}.txt"));
+    let path = root().join(format!("tests/referee/words/{language}.txt"));
     let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     let mut words = BTreeSet::new();
     for line in text.lines().map(str::trim) {
@@ -104,7 +90,7 @@ fn reviewed(language: &str) -> BTreeSet<String> {
 
 #[test]
 fn every_word_is_in_a_dictionary_or_was_reviewed_and_no_review_is_idle() {
-    if !support::has_tool("hunspell") {
+    if !has_tool("hunspell") {
         return;
     }
     for language in library::tags() {
@@ -131,17 +117,16 @@ fn every_word_is_in_a_dictionary_or_was_reviewed_and_no_review_is_idle() {
             idle.is_empty(),
             "{language}: reviewed but not needed: {idle:?}"
         );
-        let _ = writeln!(
-            std::io::stderr(),
+        referee::tell(&format!(
             "spelling, {language}: {looked_at} words looked at, {} reviewed by hand",
             list.len()
-        );
+        ));
     }
 }
 
 #[test]
 fn a_misspelt_word_is_noticed() {
-    if !support::has_tool("hunspell") {
+    if !has_tool("hunspell") {
         return;
     }
     for (dictionary, right, wrong) in [

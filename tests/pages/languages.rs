@@ -3,52 +3,48 @@
 //! Invariant: needs no second complete language: stand-in words, told apart by a mark behind each sentence, serve for one.
 //! Must not: judge a translation.
 
-use crate::support::{self, desk, names_in, put, run};
-use beforehand::catalogue::Catalogue;
+use crate::support::wording::statements;
+use crate::support::{self, ClinicFile, Plan, desk, in_words, make, names_in, paper, put, run};
 use beforehand::compose::Block;
 use beforehand::compose::document::ListStyle;
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions, Paper, Papers};
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::papers::{MakeOptions, Paper, Papers};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::typeset::Typesetter;
-use beforehand::wording::{Approvals, Wording, library, serves};
+use beforehand::wording::{Approvals, Wording, serves};
 
 /// Stands behind every sentence of the stand-in language.
 const MARK: &str = "qqq";
 
 fn clinic(training: bool) -> Clinic {
     let training = match training {
-        true => "allow_unapproved = \"training\"\n",
+        true => "allow_unapproved = \"training\"",
         false => "",
     };
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"US\"\nlanguage = \"en\"\ntime_zone = \"America/New_York\"\n{training}\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+    ClinicFile {
+        time_zone: "America/New_York".to_owned(),
+        more: training.to_owned(),
+        ..ClinicFile::at("US")
+    }
+    .read()
 }
 
 /// A visit of a patient who reads Spanish.
 fn visit(clinic: &Clinic) -> Visit {
-    let text = "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\nspeaks_publicly = true\n\
-                [visit]\ndate = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01\npractitioner = \"p\"\n\
-                [product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"glabella\"\nunits = 20\n\
-                [[area]]\nid = \"orbicularis-oris\"\nunits = 4\n";
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    let vocabulary = papers::vocabulary(Catalogue::embedded());
-    let mut visit = plan::read_plan(&source, &vocabulary, Some(clinic)).expect("a good plan");
+    let plan = Plan {
+        facts: "speaks_publicly = true".to_owned(),
+        area: "id = \"glabella\"\nunits = 20".to_owned(),
+        rest: "[[area]]\nid = \"orbicularis-oris\"\nunits = 4\n".to_owned(),
+        ..Plan::when("date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01")
+    };
+    let mut visit = plan.read(clinic);
     visit.patient.language = Some("es-MX".parse().expect("a tag"));
     visit
 }
 
 /// English with a mark behind every sentence, as if it were the Spanish of the United States.
 fn stand_in() -> Wording {
-    let mut statements = library::statements("en").expect("English reads");
-    statements.extend(library::statements("en-US").expect("the country reads"));
+    let mut statements = statements("en-US");
     for (id, text) in &mut statements {
         // these are put inside other sentences, where a mark of their own would be counted twice
         if !id.starts_with("term.") && !id.starts_with("phrase.") {
@@ -73,21 +69,11 @@ fn made_with_copy<R>(
     let visit = visit(&clinic);
     let typesetter = Typesetter::embedded();
     let staff_copy = staff_copy.map(|tag| tag.parse().expect("a tag"));
-    let papers = papers::make(
-        Inputs {
-            catalogue: Catalogue::embedded(),
-            clinic: &clinic,
-            visit: &visit,
-            approvals: &Approvals::none(),
-            typesetter: &typesetter,
-        },
-        &MakeOptions {
-            wording: Some(std::sync::Arc::new(stand_in())),
-            staff_copy,
-            ..MakeOptions::default()
-        },
-    )
-    .expect("papers");
+    let options = MakeOptions {
+        staff_copy,
+        ..in_words(stand_in())
+    };
+    let papers = make(&clinic, &visit, &Approvals::none(), &typesetter, &options).expect("papers");
     look(&papers)
 }
 
@@ -96,14 +82,6 @@ fn said(made: &Paper) -> String {
     let mut document = made.document.clone();
     document.record.clear();
     serde_json::to_string(&document).expect("plain data")
-}
-
-fn paper<'m>(papers: &'m Papers<'_>, paper: PaperKind) -> &'m Paper {
-    papers
-        .papers
-        .iter()
-        .find(|made| made.kind == paper)
-        .expect("all three are made")
 }
 
 #[test]
@@ -200,7 +178,7 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
                 );
                 assert!(copy.coverage.is_complete(), "{:?}", copy.coverage.faults);
                 // same statements in the same order, same headings with the same numbers
-                assert_eq!(copy.document.marks(), own.document.marks());
+                assert_eq!(copy.document.statements(), own.document.statements());
                 let (mut ours, mut theirs) = (Vec::new(), Vec::new());
                 outline(&copy.document.blocks, &mut ours);
                 outline(&own.document.blocks, &mut theirs);
@@ -216,7 +194,12 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
                         "the copy had nothing to leave out"
                     );
                 }
-                let notice = copy.document.furniture.notice.as_deref().expect("a notice");
+                let notice = copy
+                    .document
+                    .running_lines
+                    .notice
+                    .as_deref()
+                    .expect("a notice");
                 assert!(
                     notice.contains(
                         "Reading copy for the practice. The patient’s copy is in Spanish."
@@ -255,7 +238,7 @@ fn no_wording_is_made_in_a_language_that_is_not_there() {
 #[test]
 fn the_command_line_refuses_other_languages_with_what_is_available() {
     let desk = desk();
-    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    put(desk.path(), "plan.toml", Plan::default().toml());
     for tag in ["pt", "klingonese please", "und"] {
         let ran = run(
             desk.path(),
@@ -274,9 +257,9 @@ fn the_command_line_refuses_other_languages_with_what_is_available() {
 #[test]
 fn a_language_that_is_not_there_is_shown_where_it_stands() {
     let desk = desk();
-    let plan = support::Plan {
+    let plan = Plan {
         facts: "language = \"pt\"".to_owned(),
-        ..support::Plan::default()
+        ..Plan::default()
     };
     put(desk.path(), "plan.toml", plan.toml());
     let ran = run(desk.path(), &["make", "plan.toml", "--out", "out"]);
@@ -286,7 +269,7 @@ fn a_language_that_is_not_there_is_shown_where_it_stands() {
 
     let other = support::clinic().replace("language = \"en\"", "language = \"pt\"");
     put(desk.path(), "clinic.toml", other);
-    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    put(desk.path(), "plan.toml", Plan::default().toml());
     let ran = run(desk.path(), &["make", "plan.toml", "--out", "out"]);
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("clinic.toml:"), "{}", ran.err);
@@ -297,7 +280,7 @@ fn a_language_that_is_not_there_is_shown_where_it_stands() {
 #[test]
 fn a_reading_copy_for_a_patient_who_reads_the_same_language_is_noted_as_needless() {
     let desk = desk();
-    put(desk.path(), "plan.toml", support::Plan::default().toml());
+    put(desk.path(), "plan.toml", Plan::default().toml());
     let ran = run(
         desk.path(),
         &["make", "plan.toml", "--out", "out", "--staff-copy", "en-AU"],

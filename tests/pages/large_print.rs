@@ -4,30 +4,29 @@
 //! Must not: compare what was composed only; the words are read back from the laid-out pages.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
-use beforehand::catalogue::Catalogue;
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions};
-use beforehand::plan::{read_clinic, read_plan};
-use beforehand::typeset::{Laid, Typesetter};
+use beforehand::papers::MakeOptions;
+use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
-use crate::support::{root, run, squeeze};
+use crate::support::{make, root, run, samples, squeeze};
 
-/// Folder and plan; one of each language and paper size, one area and all.
-const SAMPLES: &[(&str, &str, f64)] = &[
-    ("linden-court", "news-reader.toml", 16.0),
-    ("linden-court", "everything.toml", 16.0),
-    ("cedar-hollow", "wedding.toml", 18.0),
-    ("cedar-hollow", "en-espanol.toml", 18.0),
-    ("patio-verde", "mandibula.toml", 18.0),
+/// Plan and size of type; one of each language and paper size, one area and all.
+const SAMPLES: &[(&str, f64)] = &[
+    ("samples/linden-court/news-reader.toml", 16.0),
+    ("samples/linden-court/everything.toml", 16.0),
+    ("samples/cedar-hollow/wedding.toml", 18.0),
+    ("samples/cedar-hollow/en-espanol.toml", 18.0),
+    ("samples/patio-verde/mandibula.toml", 18.0),
 ];
 
-fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
-    laid.iter()
-        .map(|(id, laid)| {
-            let text: String = laid.runs.iter().map(|run| run.text.as_str()).collect();
+fn words(placed: &BTreeMap<String, Placed>) -> BTreeMap<String, String> {
+    placed
+        .iter()
+        .map(|(id, placed)| {
+            let text: String = placed.runs.iter().map(|run| run.text.as_str()).collect();
             (id.clone(), squeeze(&text))
         })
         .collect()
@@ -35,44 +34,21 @@ fn words(laid: &BTreeMap<String, Laid>) -> BTreeMap<String, String> {
 
 #[test]
 fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
-    let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
-    let source = |path: &str| {
-        let bytes = std::fs::read(root().join("samples").join(path)).expect("a sample");
-        SourceFile::from_bytes(path, &bytes, Format::Toml).expect("not empty")
-    };
     let mut compared = 0;
-    for (folder, plan, size) in SAMPLES {
-        let clinic = read_clinic(&source(&format!("{folder}/clinic.toml")), &vocabulary)
-            .expect("a sample clinic");
-        let visit = read_plan(
-            &source(&format!("{folder}/{plan}")),
-            &vocabulary,
-            Some(&clinic),
-        )
-        .expect("a sample plan");
-        let make = |print| {
-            let wording = papers::wording_for(&visit, &clinic).expect("words");
-            papers::make(
-                Inputs {
-                    catalogue,
-                    clinic: &clinic,
-                    visit: &visit,
-                    approvals: &Approvals::none(),
-                    typesetter: &Typesetter::embedded(),
-                },
-                &MakeOptions {
-                    wording: Some(std::sync::Arc::new(wording)),
-                    large_print: print,
-                    ..MakeOptions::default()
-                },
-            )
-            .expect("papers")
+    for (plan, size) in SAMPLES {
+        let (clinic, visit) = samples::read(Path::new(plan));
+        let made = |large_print| {
+            let options = MakeOptions {
+                large_print,
+                ..MakeOptions::default()
+            };
+            let (none, typesetter) = (Approvals::none(), Typesetter::embedded());
+            make(&clinic, &visit, &none, &typesetter, &options).expect("papers")
         };
-        let (ordinary, large) = (make(false), make(true));
+        let (ordinary, large) = (made(false), made(true));
         for (one, other) in ordinary.papers.iter().zip(&large.papers) {
             assert_eq!(one.kind, other.kind);
-            let at = format!("{folder}/{plan}, {}", one.kind.as_str());
+            let at = format!("{plan}, {}", one.kind.as_str());
             assert!(
                 other.coverage.is_complete(),
                 "{at}: {:?}",
@@ -83,12 +59,12 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
                 assert_eq!(other.document.type_size, 12.0, "{at}");
                 continue;
             }
-            assert_eq!(words(&a), words(&b), "{at}");
+            assert_eq!(words(a), words(b), "{at}");
             compared += a.len();
             // set again at its own size: no run of a statement is smaller, lines are not as long, and there are more pages
             let smallest = b
                 .values()
-                .flat_map(|laid| &laid.runs)
+                .flat_map(|placed| &placed.runs)
                 .map(|run| run.size)
                 .fold(f64::INFINITY, f64::min);
             assert!(smallest >= size - 1e-6, "{at}: {smallest} pt");

@@ -11,6 +11,7 @@ mod languages;
 mod large_print;
 mod names;
 mod pictures;
+mod published_figures;
 mod same_bytes;
 mod slow;
 mod standards;

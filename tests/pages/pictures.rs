@@ -14,28 +14,18 @@ use beforehand::domain::ProductId;
 use beforehand::paper::PaperKind;
 use beforehand::typeset::contrast_of;
 
-use crate::support;
-use crate::support::pictures::{composed, plan, side_for, template, treatable, words};
+use crate::support::catalogue::{self, area, side_for, treatable};
+use crate::support::pictures::{composed, plan, words};
+use crate::support::templates::template;
+use crate::support::{has_tool, root};
 
+/// What the checker says of a catalogue with one text exchanged for another.
 fn with_text(name: &str, from: &str, to: &str) -> Vec<String> {
-    let text = Catalogue::files()
-        .iter()
-        .find(|(file, _)| *file == name)
-        .expect("a catalogue file")
-        .1;
-    assert!(text.contains(from), "{name} no longer holds {from}");
-    let changed = text.replacen(from, to, 1);
-    let files = Catalogue::files().iter().map(|(file, text)| {
-        (
-            *file,
-            if *file == name {
-                changed.as_str()
-            } else {
-                *text
-            },
-        )
+    let changed = catalogue::with(name, |text| {
+        assert!(text.contains(from), "{name} no longer holds {from}");
+        text.replacen(from, to, 1)
     });
-    Catalogue::from_files(files).map_or_else(|error| error.0, |_| Vec::new())
+    changed.err().unwrap_or_default()
 }
 
 #[test]
@@ -234,11 +224,7 @@ fn name_of(area: &Area) -> String {
 #[test]
 fn a_side_view_is_drawn_only_where_one_is_needed() {
     let sides = |areas: &[(&str, Side)]| -> Vec<(View, bool, usize)> {
-        let all = treatable();
-        let areas: Vec<(&Area, Side)> = areas
-            .iter()
-            .map(|(id, side)| (*all.iter().find(|a| a.id == *id).expect("an area"), *side))
-            .collect();
+        let areas: Vec<(&Area, Side)> = areas.iter().map(|(id, side)| (area(id), *side)).collect();
         let (faces, ..) = composed(PaperKind::Consent, &plan(&areas).toml());
         faces
             .iter()
@@ -426,7 +412,7 @@ fn rows(blocks: &[Block]) -> Vec<(String, String)> {
 #[test]
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
-        let area = *treatable().iter().find(|a| a.id == id).expect("an area");
+        let area = area(id);
         composed(PaperKind::Consent, &plan(&[(area, area.sides[0])]).toml()).1
     };
     let of = |arrays: &[(u32, IconArray)], name: &str| {
@@ -444,8 +430,8 @@ fn published_shares_as_marks() {
 /// Lines of figures need 3 to 1 against the paper (WCAG 2, success criterion 1.4.11): the two inks of the drawing have it.
 #[test]
 fn the_lines_of_the_drawing_are_dark_enough() {
-    let (_, theme) = template("theme.typ");
-    let (_, face) = template("face.typ");
+    let theme = template("theme.typ");
+    let face = template("face.typ");
     assert!(face.contains("fill: rule-ink") && face.contains("fill: ink"));
     for name in ["ink", "rule-ink"] {
         let hex = theme
@@ -460,7 +446,7 @@ fn the_lines_of_the_drawing_are_dark_enough() {
 /// The template draws rings of the size the catalogue's distances are held against, in frames of the same size.
 #[test]
 fn template_and_catalogue_agree_on_the_frame() {
-    let (_, face) = template("face.typ");
+    let face = template("face.typ");
     for (name, view) in [("front", View::Front), ("profile", View::Profile)] {
         let (width, height) = view.size();
         assert!(
@@ -474,12 +460,12 @@ fn template_and_catalogue_agree_on_the_frame() {
 /// `drawing.typ` is what `drawing.py` writes.
 #[test]
 fn the_drawing_is_written_by_its_own_script() {
-    if !support::has_tool("python3") {
+    if !has_tool("python3") {
         return;
     }
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     let script = folder.path().join("drawing.py");
-    std::fs::copy(support::root().join("templates/drawing.py"), &script).expect("a copy");
+    std::fs::copy(root().join("templates/drawing.py"), &script).expect("a copy");
     let ran = Command::new("python3")
         .arg("-B")
         .arg(&script)
@@ -492,7 +478,7 @@ fn the_drawing_is_written_by_its_own_script() {
     );
     let written = std::fs::read_to_string(folder.path().join("drawing.typ")).expect("written");
     assert!(
-        written == template("drawing.typ").1,
+        written == template("drawing.typ"),
         "run python3 templates/drawing.py"
     );
 }

@@ -9,53 +9,30 @@ use beforehand::compose::document::TimelinePanel;
 use beforehand::coverage::{LEAST_CONTRAST, LEAST_MARGIN, LEAST_SIZE};
 use beforehand::paper::PaperKind;
 use beforehand::papers::Paper;
-use beforehand::typeset::{LaidRun, Typesetter};
+use beforehand::typeset::{TextRun, Typesetter};
 
-use crate::support::{area_ids, clinic, laid_out_at, quoted, squeeze};
+use crate::support::catalogue::treatable_ids;
+use crate::support::templates::with_changes;
+use crate::support::{ClinicFile, Plan, areas, clinic, laid_out_at, paper, quoted, squeeze};
 
 /// Most of a page that the picture of one area may take, in points: 60 mm.
 const MOST_HEIGHT: f64 = 170.0;
 
 /// A plan with these areas and events.
-fn plan(areas: &[&str], events: &[(&str, &str)]) -> String {
-    let mut text = "# invented\n[patient]\nname = \"Thea Quillfeather (invented)\"\nborn = 1984-02-11\nrecord = \"INV-1\"\n\
-         [visit]\ndate = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26\npractitioner = \"a-one\"\n\n\
-         [product]\nname = \"onabotulinumtoxinA\"\n"
-        .to_owned();
-    for area in areas {
-        text.push_str(&format!("\n[[area]]\nid = \"{area}\"\n"));
-    }
+fn plan(ids: &[&str], events: &[(&str, &str)]) -> String {
+    let mut rest = areas(ids, "");
     for (date, what) in events {
-        text.push_str(&format!(
+        rest.push_str(&format!(
             "\n[[event]]\ndate = {date}\nwhat = {}\nneeds = [\"smile\"]\n",
             quoted(what)
         ));
     }
-    text
-}
-
-/// Areas that can be treated, one by one, and with the side they need.
-fn areas() -> Vec<String> {
-    let mut ids = area_ids();
-    ids.retain(|id| id != "zygomaticus");
-    assert!(ids.len() >= 12, "{ids:?}");
-    ids
-}
-
-fn with_sides(areas: &[&str], events: &[(&str, &str)]) -> String {
-    // an area with two sides must say which
-    let mut text = plan(areas, events);
-    for area in areas {
-        let catalogue = beforehand::catalogue::Catalogue::embedded();
-        let known = catalogue.areas.iter().find(|known| known.id == *area);
-        let sides = &known.expect("an area of the catalogue").sides;
-        if sides.len() > 1 {
-            let side = format!("{:?}", sides[0]).to_lowercase();
-            let line = format!("id = \"{area}\"\n");
-            text = text.replace(&line, &format!("{line}side = \"{side}\"\n"));
-        }
+    let when = "date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26";
+    Plan {
+        rest,
+        ..Plan::when(when)
     }
-    text
+    .toml()
 }
 
 fn panels(blocks: &[Block]) -> Vec<&TimelinePanel> {
@@ -72,7 +49,7 @@ fn panels(blocks: &[Block]) -> Vec<&TimelinePanel> {
     found
 }
 
-fn overlap(one: &LaidRun, other: &LaidRun) -> bool {
+fn overlap(one: &TextRun, other: &TextRun) -> bool {
     let across = one.right.min(other.right) - one.left.max(other.left);
     let down = (one.baseline - other.baseline).abs();
     one.page == other.page
@@ -124,7 +101,7 @@ fn faults(made: &Paper) -> Vec<String> {
         if one.size < LEAST_SIZE - 0.01 && !one.text.trim().is_empty() {
             found.push(format!("{} pt: {:?}", one.size, one.text));
         }
-        if one.contrast < LEAST_CONTRAST {
+        if one.contrast_on_white < LEAST_CONTRAST {
             found.push(format!("faint: {:?}", one.text));
         }
     }
@@ -132,32 +109,10 @@ fn faults(made: &Paper) -> Vec<String> {
 }
 
 fn sized(points: &str, page: &str) -> (Typesetter, String) {
-    let typesetter = with_theme(&[(
-        "#let body-size = 12pt",
-        &format!("#let body-size = {points}"),
-    )]);
-    let clinic = if page == "a4" {
-        clinic()
-    } else {
-        clinic().replace("GB-ENG", "US")
-    };
-    (typesetter, clinic)
-}
-
-/// The embedded templates with some words of them replaced; each must be there.
-fn with_theme(changes: &[(&str, &str)]) -> Typesetter {
-    let mut texts: Vec<(String, String)> = Typesetter::templates()
-        .iter()
-        .map(|(name, text)| ((*name).to_owned(), (*text).to_owned()))
-        .collect();
-    for (from, to) in changes {
-        let holds = texts.iter().any(|(_, text)| text.contains(from));
-        assert!(holds, "no template has {from:?}");
-        for (_, text) in &mut texts {
-            *text = text.replace(from, to);
-        }
-    }
-    Typesetter::with_templates(texts.iter().map(|(n, t)| (n.as_str(), t.as_str())))
+    let size = format!("#let body-size = {points}");
+    let typesetter = with_changes(&[("theme.typ", "#let body-size = 12pt", &size)]);
+    let region = if page == "a4" { "GB-ENG" } else { "US" };
+    (typesetter, ClinicFile::at(region).toml())
 }
 
 fn aftercare<R>(
@@ -167,11 +122,7 @@ fn aftercare<R>(
     look: impl FnOnce(&Paper) -> R,
 ) -> R {
     laid_out_at(clinic, plan, typesetter, |papers| {
-        let made = papers
-            .papers
-            .iter()
-            .find(|m| m.kind == PaperKind::Aftercare);
-        look(made.expect("a plan with areas has an aftercare sheet"))
+        look(paper(papers, PaperKind::Aftercare))
     })
 }
 
@@ -205,16 +156,15 @@ fn hold(what: &str, plan: &str, sizes: &[&str]) {
 
 #[test]
 fn every_area_alone_has_a_clear_picture() {
-    for area in areas() {
-        hold(&area, &with_sides(&[&area], &[]), &["12pt"]);
+    for area in treatable_ids() {
+        hold(area, &plan(&[area], &[]), &["12pt"]);
     }
 }
 
 #[test]
 fn all_areas_at_once_have_clear_pictures_in_large_print_too() {
-    let ids = areas();
-    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
-    hold("all", &with_sides(&ids, &[]), &["12pt", "16pt", "18pt"]);
+    let ids = treatable_ids();
+    hold("all", &plan(&ids, &[]), &["12pt", "16pt", "18pt"]);
 }
 
 #[test]
@@ -224,18 +174,18 @@ fn hard_events_find_room() {
         .filter(|(_, what)| what.chars().all(|c| c < '\u{1100}'))
         .collect();
     for ids in [&["orbicularis-oris"][..], &["masseter", "glabella"]] {
-        let text = with_sides(ids, &latin);
+        let text = plan(ids, &latin);
         hold("hard events", &text, &["12pt", "16pt", "18pt"]);
         for start in 0..latin.len() {
-            hold("some events", &with_sides(ids, &latin[start..]), &["12pt"]);
+            hold("some events", &plan(ids, &latin[start..]), &["12pt"]);
         }
     }
 }
 
 #[test]
 fn one_area_takes_little_of_the_page() {
-    for area in areas() {
-        let text = with_sides(&[&area], &[("2026-12-19", "live election programme")]);
+    for area in treatable_ids() {
+        let text = plan(&[area], &[("2026-12-19", "live election programme")]);
         aftercare(&clinic(), &text, &Typesetter::embedded(), |made| {
             let panels = panels(&made.document.blocks);
             let runs = made.pages.runs();
@@ -254,15 +204,10 @@ fn one_area_takes_little_of_the_page() {
 
 #[test]
 fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
-    let ids = areas();
-    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
-    let text = with_sides(&ids, &[]);
+    let ids = treatable_ids();
+    let text = plan(&ids, &[]);
     laid_out_at(&clinic(), &text, &Typesetter::embedded(), |papers| {
-        let made = papers
-            .papers
-            .iter()
-            .find(|m| m.kind == PaperKind::Aftercare);
-        let panels = panels(&made.expect("an aftercare sheet").document.blocks);
+        let panels = panels(&paper(papers, PaperKind::Aftercare).document.blocks);
         let lanes: Vec<_> = panels.iter().flat_map(|panel| &panel.lanes).collect();
         assert!(lanes.len() < ids.len(), "{} lanes", lanes.len());
         for one in &ids {
@@ -284,7 +229,7 @@ fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
 
 #[test]
 fn the_description_holds_every_date_and_whole_events() {
-    let text = with_sides(&["masseter", "glabella"], &hard_events()[..5]);
+    let text = plan(&["masseter", "glabella"], &hard_events()[..5]);
     aftercare(&clinic(), &text, &Typesetter::embedded(), |made| {
         for panel in panels(&made.document.blocks) {
             assert!(panel.alt.contains(LONG), "{}", panel.alt);
@@ -315,7 +260,7 @@ fn the_description_holds_every_date_and_whole_events() {
 
 #[test]
 fn labels_put_on_each_other_are_noticed() {
-    let text = with_sides(&["masseter", "glabella"], &hard_events()[..5]);
+    let text = plan(&["masseter", "glabella"], &hard_events()[..5]);
     let broken = [
         (
             "up to their wish",
@@ -340,7 +285,7 @@ fn labels_put_on_each_other_are_noticed() {
         ("left out", "  strong(title),\n  when,\n", "  when,\n"),
     ];
     for (what, from, to) in broken {
-        let typesetter = with_theme(&[(from, to)]);
+        let typesetter = with_changes(&[("timeline.typ", from, to)]);
         aftercare(&clinic(), &text, &typesetter, |made| {
             assert!(!faults(made).is_empty(), "{what} was not noticed");
         });

@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod cli;
+mod gate;
 mod overlay;
 mod readme;
 mod samples;

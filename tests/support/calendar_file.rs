@@ -4,62 +4,48 @@
 //! Must not: hold an expectation about a calendar.
 
 use beforehand::calendar;
-use beforehand::catalogue::{Catalogue, Side};
-use beforehand::diagnose::{Format, SourceFile};
+use beforehand::catalogue::Catalogue;
 use beforehand::papers;
-use beforehand::plan::{Clinic, Visit, read_clinic, read_plan};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::select::select;
 use jiff::civil::DateTime;
+
+use super::visit::{ClinicFile, Plan, areas, read_clinic, read_visit};
 
 const NAME: &str = "Ottoline Fernsby (invented)";
 
 pub fn clinic_toml(zone: &str, details: bool) -> String {
-    format!(
-        "[clinic]\nname = \"Fern Bank Rooms (invented)\"\naddress = [\"1 Example Row\"]\nphone = \"01632 960 101\"\n\
-         phone_out_of_hours = \"01632 960 199\"\nregion = \"GB-ENG\"\nlanguage = \"en\"\ntime_zone = \"{zone}\"\n\
-         calendar_details = {details}\n\n[[practitioner]]\nid = \"a-one\"\nname = \"Ada One (invented)\"\n\
-         role = \"nurse prescriber\"\nregistration = \"INVENTED-1\"\n"
-    )
+    ClinicFile {
+        time_zone: zone.to_owned(),
+        more: format!("calendar_details = {details}"),
+        ..ClinicFile::default()
+    }
+    .toml()
 }
 
-pub fn plan_toml(when: &str, areas: &[&str]) -> String {
-    let areas: String = areas
-        .iter()
-        .map(|id| {
-            // areas of the midline have no side to choose, the others are treated on both
-            let area = Catalogue::embedded().area(id).expect("a known area");
-            let side = if area.sides.contains(&Side::Midline) {
-                ""
-            } else {
-                "side = \"both\"\n"
-            };
-            format!("[[area]]\nid = \"{id}\"\n{side}")
-        })
-        .collect();
-    format!(
-        "# invented\n[patient]\nname = \"{NAME}\"\nborn = 1984-02-11\nrecord = \"INV-77\"\n\n[visit]\n{when}\n\
-         practitioner = \"a-one\"\n\n[product]\nname = \"onabotulinumtoxinA\"\n\n{areas}"
-    )
+pub fn plan_toml(when: &str, ids: &[&str]) -> String {
+    Plan {
+        name: NAME.to_owned(),
+        record: "INV-77".to_owned(),
+        rest: areas(ids, ""),
+        ..Plan::when(when)
+    }
+    .toml()
 }
 
 pub const VISIT: &str = "date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26";
 
 /// A clinic and a visit, read as a user would write them.
 pub fn read(clinic: &str, plan: &str) -> (Clinic, Visit) {
-    let vocabulary = papers::vocabulary(Catalogue::embedded());
-    let source = |name: &str, text: &str| {
-        SourceFile::from_bytes(name, text.as_bytes(), Format::Toml).expect("not empty")
-    };
-    let clinic = read_clinic(&source("clinic.toml", clinic), &vocabulary).expect("a good clinic");
-    let visit =
-        read_plan(&source("plan.toml", plan), &vocabulary, Some(&clinic)).expect("a good plan");
+    let clinic = read_clinic(clinic);
+    let visit = read_visit(plan, &clinic);
     (clinic, visit)
 }
 
 pub fn written(clinic: &Clinic, visit: &Visit) -> String {
     let selection = select(Catalogue::embedded(), clinic, visit).expect("ids are known");
     let wording = papers::wording_for(visit, clinic).expect("English is complete");
-    calendar::write(&selection, &wording).expect("all sentences are there")
+    calendar::write(&selection, &wording.recorded()).expect("all sentences are there")
 }
 
 pub fn calendar(clinic: &str, plan: &str) -> String {

@@ -3,16 +3,14 @@
 //! Invariant: composes with the program's own catalogue and wording; nothing is drawn here.
 //! Must not: hold an expectation about the pictures.
 
-use beforehand::catalogue::{Area, Catalogue, Restriction, Side};
+use beforehand::catalogue::{Area, Catalogue, Side};
 use beforehand::compose::document::{Block, FaceView, IconArray};
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::{Edition, PaperKind};
-use beforehand::plan::{read_clinic, read_plan};
 use beforehand::select::select;
-use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approvals, Wording};
 
-use super::{Plan, clinic};
+use super::Plan;
+use super::visit::{ClinicFile, read_visit};
 
 /// Each thread of the test runner has its own: a wording notes what was taken from it.
 pub fn words() -> &'static Wording {
@@ -22,23 +20,6 @@ pub fn words() -> &'static Wording {
         ));
     }
     WORDS.with(|words| *words)
-}
-
-pub fn treatable() -> Vec<&'static Area> {
-    Catalogue::embedded()
-        .areas
-        .iter()
-        .filter(|area| area.restriction.value != Restriction::DoNotTreat)
-        .collect()
-}
-
-/// The wanted side of an area, or the nearest it allows.
-pub fn side_for(area: &Area, wanted: Side) -> Side {
-    if area.sides.contains(&wanted) {
-        wanted
-    } else {
-        area.sides[0]
-    }
 }
 
 pub fn plan(areas: &[(&Area, Side)]) -> Plan {
@@ -84,19 +65,14 @@ pub fn composed(
     plan: &str,
 ) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
     let catalogue = Catalogue::embedded();
-    let vocabulary = beforehand::papers::vocabulary(catalogue);
-    let source = |name: &str, text: &str| {
-        SourceFile::from_bytes(name, text.as_bytes(), Format::Toml).expect("not empty")
-    };
-    let (clinic_file, plan_file) = (source("clinic.toml", &clinic()), source("plan.toml", plan));
-    let clinic = read_clinic(&clinic_file, &vocabulary).expect("the clinic of the tests reads");
-    let visit = read_plan(&plan_file, &vocabulary, Some(&clinic)).expect("the plan reads");
+    let clinic = ClinicFile::default().read();
+    let visit = read_visit(plan, &clinic);
     let selection = select(catalogue, &clinic, &visit).expect("the plan fits its clinic");
     let document = beforehand::compose::compose(
         paper,
         Edition::Ordinary,
         &selection,
-        words(),
+        words().recorded(),
         &Default::default(),
         &Approvals::none(),
     )
@@ -104,12 +80,4 @@ pub fn composed(
     let (mut faces, mut arrays) = (Vec::new(), Vec::new());
     pictures(&document.blocks, &mut faces, &mut arrays);
     (faces, arrays, document.blocks)
-}
-
-/// Name and text of an embedded template.
-pub fn template(name: &str) -> (&'static str, &'static str) {
-    *Typesetter::templates()
-        .iter()
-        .find(|(template, _)| *template == name)
-        .expect("an embedded template")
 }

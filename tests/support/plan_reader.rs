@@ -4,14 +4,17 @@
 
 use std::path::{Path, PathBuf};
 
-use beforehand::diagnose::{Diagnostic, Format, SourceFile, Style, render};
+use beforehand::diagnose::{Diagnostic, Format, SourceFile};
 use beforehand::plan::{
-    AreaWord, Clinic, FactKind, FactWord, ProductWord, Side, Visit, Vocabulary, read_clinic,
-    read_plan,
+    AreaWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit, Vocabulary,
+    read_clinic, read_plan,
 };
 
+use super::root;
+use super::visit::read_right;
+
 pub fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests")
+    root().join("tests")
 }
 
 pub fn vocabulary() -> Vocabulary {
@@ -48,6 +51,12 @@ pub fn vocabulary() -> Vocabulary {
             product("abobotulinumtoxinA", 500.0),
             product("incobotulinumtoxinA", 200.0),
         ],
+        other_toxins: vec![OtherToxinWord {
+            id: "rimabotulinumtoxinB".into(),
+            serotype: "B".to_owned(),
+            also: words(&["botulinum toxin type B", "type B"]),
+            absurd_above: 20_000.0,
+        }],
         regions: ["GB-ENG", "GB-SCT", "ES", "US-CA"].map(Into::into).into(),
         languages: words(&["en", "es", "fr", "ar"]),
         needs: words(&["speech", "smile", "photographs"]),
@@ -70,10 +79,7 @@ pub fn good(name: &str) -> String {
 
 pub fn clinic() -> Clinic {
     let source = source("clinic.toml", &good("clinic.toml"));
-    match read_clinic(&source, &vocabulary()) {
-        Ok(clinic) => clinic,
-        Err(found) => panic!("{}", render(&found, &source, Style::Plain)),
-    }
+    read_right(read_clinic(&source, &vocabulary()), &source)
 }
 
 /// Reads a plan with the test clinic.
@@ -84,10 +90,7 @@ pub fn plan(name: &str, text: &str) -> Result<Visit, Vec<Diagnostic>> {
 /// Reads a plan that must be right.
 pub fn right(name: &str, text: &str) -> Visit {
     let source = source(name, text);
-    match read_plan(&source, &vocabulary(), Some(&clinic())) {
-        Ok(visit) => visit,
-        Err(found) => panic!("{}", render(&found, &source, Style::Plain)),
-    }
+    read_right(read_plan(&source, &vocabulary(), Some(&clinic())), &source)
 }
 
 /// `P401 4:8` for each mistake.

@@ -5,7 +5,9 @@
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Output, Stdio};
+
+use super::root;
 
 /// The folder of the referees; nothing when the installer has not run, or not since what `is_ready` looks for was added.
 pub fn installed(is_ready: impl FnOnce(&Path) -> bool) -> Option<PathBuf> {
@@ -39,13 +41,7 @@ pub fn python(modules: &str) -> Option<PathBuf> {
 
 /// What a script of `tests/referee` says of a finished file, in one line of JSON.
 pub fn read_file(python: &Path, script: &str, file: &Path) -> serde_json::Value {
-    let said = Command::new(python)
-        .arg("-B")
-        .arg(
-            Path::new(env!("CARGO_MANIFEST_DIR"))
-                .join("tests/referee")
-                .join(script),
-        )
+    let said = self::script(python, script)
         .arg(file)
         .output()
         .expect("the reader starts");
@@ -55,6 +51,54 @@ pub fn read_file(python: &Path, script: &str, file: &Path) -> serde_json::Value 
         String::from_utf8_lossy(&said.stderr)
     );
     serde_json::from_slice(&said.stdout).expect("one line of JSON")
+}
+
+/// A script of `tests/referee`, to be given its arguments.
+pub fn script(python: &Path, name: &str) -> Command {
+    let mut command = Command::new(python);
+    command
+        .args(["-B", "-W", "ignore"])
+        .arg(root().join("tests/referee").join(name));
+    command
+}
+
+/// Lets a referee read `cases` and answer.
+pub fn judged(referee: &mut Command, cases: &str) -> Output {
+    let mut child = referee
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the referee starts");
+    let mut pipe = child.stdin.take().expect("a pipe");
+    std::thread::scope(|scope| {
+        // written from beside: some answer while they read, some answer without reading
+        scope.spawn(move || {
+            let _ = pipe.write_all(cases.as_bytes());
+        });
+        child.wait_with_output().expect("the referee ends")
+    })
+}
+
+/// What a referee said, on one channel or the other.
+pub fn said(output: &Output) -> String {
+    let errors = String::from_utf8_lossy(&output.stderr);
+    format!("{}{errors}", String::from_utf8_lossy(&output.stdout))
+}
+
+/// Prints what a referee counted; panics with its faults.
+pub fn passes(what: &str, output: &Output) -> String {
+    let said = said(output);
+    assert!(output.status.success(), "{what}:\n{said}");
+    let counted = String::from_utf8_lossy(&output.stdout);
+    let counted = counted.trim_end().lines().last().unwrap_or_default();
+    tell(&format!("{what}: {counted}"));
+    said
+}
+
+/// A folder for files that a referee reads; it stays after the test, to be looked at.
+pub fn scratch(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_TARGET_TMPDIR")).join(name)
 }
 
 /// Says it past the test runner, which hides the output of tests that pass.

@@ -147,6 +147,69 @@ fn a_clinic_in_json_is_read_and_may_have_its_address_on_one_line() {
     assert!(clinic.stock.is_empty() && clinic.fees.is_none() && clinic.paper.is_none());
 }
 
+/// A history tells what was given, whatever it was; a plan is made with type A only.
+#[test]
+fn an_earlier_treatment_with_type_b_is_read_as_what_it_is() {
+    let base = good("plan.toml");
+    let history = "product = \"onabotulinumtoxinA\"\nunits = 64";
+    for name in ["rimabotulinumtoxinB", "botulinum toxin type B", "type B"] {
+        // thousands of units are usual for it, so that the limit of another product would be wrong
+        let lines = format!("product = \"{name}\"\nunits = 10000");
+        let visit = right("plan.toml", &base.replace(history, &lines));
+        let earlier = &visit.history[0];
+        assert_eq!(earlier.product, Some("rimabotulinumtoxinB".into()));
+        assert_eq!(earlier.units, Some(10_000.0));
+    }
+    let absurd = base.replace(history, "product = \"type B\"\nunits = 100000");
+    let found = plan("plan.toml", &absurd).expect_err("a slip of the keyboard");
+    assert_eq!(summary(&found), ["P503 48:9"]);
+}
+
+#[test]
+fn no_other_product_is_put_forward_for_type_b() {
+    let base = good("plan.toml");
+    let (planned, earlier) = (
+        "name = \"onabotulinumtoxinA\"",
+        "product = \"onabotulinumtoxinA\"\nunits = 64",
+    );
+    for name in [
+        "rimabotulinumtoxinB",
+        "rimabotulinumtoxinb",
+        "Rimabotulinumtoxin B",
+        "rimabotulinumtoxin",
+        "onabotulinumtoxinB",
+        "Type B",
+        "botulinum toxin, type B",
+        "botulinumtoxinB",
+    ] {
+        let in_plan = base.replace(planned, &format!("name = \"{name}\""));
+        let in_history = base.replace(earlier, &format!("product = \"{name}\""));
+        for text in [in_plan, in_history] {
+            assert_ne!(text, base);
+            for mistake in plan("plan.toml", &text).err().unwrap_or_default() {
+                let said = format!("{} {}", mistake.problem, mistake.remedy);
+                assert!(
+                    said.contains("type B") || said.contains("Type B"),
+                    "{name}: {said}"
+                );
+                let remedy = &mistake.remedy;
+                assert!(
+                    !remedy.contains("toxinA") && !remedy.contains("mean"),
+                    "{name}: {remedy}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_minus_in_front_of_nothing_is_not_kept() {
+    let text = good("clinic.toml").replace("masseter = 250", "masseter = -0.0");
+    let clinic = read_clinic(&source("clinic.toml", &text), &vocabulary()).expect("right");
+    let fee = clinic.fees.expect("fees").area["masseter"];
+    assert_eq!((fee, fee.is_sign_negative()), (0.0, false));
+}
+
 #[test]
 fn the_stock_fills_what_the_plan_leaves_out_but_never_guesses_a_dilution() {
     let base = good("plan.toml");

@@ -1,10 +1,11 @@
-//! Whatever is in a file, the reader answers: with a visit or with mistakes that can be shown, and in good time.
-
-use std::time::{Duration, Instant};
+//! Whatever is in a file, the reader answers: with a visit or with mistakes that can be shown, and never at length.
 
 use crate::support::plan_reader::{clinic, good, vocabulary};
 use beforehand::diagnose::{Format, SourceFile, Style, render};
 use beforehand::plan::{Clinic, Vocabulary, read_clinic, read_plan};
+
+/// Most lines that an answer may have, however much is wrong: a few for each of the mistakes that are shown.
+const MOST_LINES: usize = 1_000;
 
 /// Reads bytes as plan and clinic, and checks what every answer must hold. Returns how many mistakes there were.
 fn answer(bytes: &[u8], format: Format, vocabulary: &Vocabulary, clinic: &Clinic) -> usize {
@@ -28,6 +29,12 @@ fn answer(bytes: &[u8], format: Format, vocabulary: &Vocabulary, clinic: &Clinic
         }
         let shown = render(&found, &source, Style::Plain);
         assert!(shown.contains(found[0].code.as_str()));
+        // however much is wrong, a person can read the answer
+        assert!(
+            shown.lines().count() <= MOST_LINES,
+            "{} lines",
+            shown.lines().count()
+        );
     }
     mistakes
 }
@@ -83,8 +90,10 @@ fn every_plan_with_one_byte_exchanged_gets_an_answer() {
     }
 }
 
+/// As much nonsense as a file may hold. No clock is asked: at these sizes a reader whose work grows with the square of the
+/// input, or that recurses as deep as the text, does not come back.
 #[test]
-fn huge_and_deep_nonsense_is_answered_in_good_time() {
+fn huge_and_deep_nonsense_is_answered_with_little() {
     let (vocabulary, clinic) = (vocabulary(), clinic());
     let keys: String = (0..20_000).map(|n| format!("key{n} = {n}\n")).collect();
     let json_keys: String = (0..20_000).map(|n| format!("\"key{n}\": {n},")).collect();
@@ -117,16 +126,9 @@ fn huge_and_deep_nonsense_is_answered_in_good_time() {
     ];
     let cases = toml.iter().map(|case| (case, Format::Toml));
     for ((name, text), format) in cases.chain(json.iter().map(|case| (case, Format::Json))) {
-        let start = Instant::now();
         assert!(
             answer(text.as_bytes(), format, &vocabulary, &clinic) > 0,
-            "{name}"
-        );
-        let took = start.elapsed();
-        println!("{name} ({format:?}): {took:?}");
-        assert!(
-            took < Duration::from_secs(20),
-            "{name} ({format:?}) took {took:?}"
+            "{name} ({format:?})"
         );
     }
 }

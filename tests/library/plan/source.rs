@@ -1,7 +1,6 @@
 //! Files that are no plans at all: each is refused in its own words, and without being read when it is huge.
 
 use std::fs;
-use std::time::{Duration, Instant};
 
 use crate::support::plan_reader::{good, right};
 use beforehand::diagnose::{Code, Diagnostic, OpenError, SourceFile, Style, render_bare};
@@ -93,23 +92,18 @@ fn one_mebibyte_is_read_and_one_byte_more_is_not() {
     assert_eq!(refused(&text, "plan.toml").code, Code::TooLarge);
 }
 
-/// A file with holes: it says that it has 50 MB, and has none of them on disk.
+/// A file with holes: it says that it has a terabyte, more than any memory holds, and has none of it on disk. Whoever read it
+/// would not come back.
 #[test]
-fn fifty_megabytes_are_refused_at_once() {
+fn a_terabyte_is_refused_without_being_read() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("plan.json");
     let file = fs::File::create(&path).expect("a writable folder");
-    file.set_len(50_000_000).expect("a file with holes");
-    let start = Instant::now();
+    file.set_len(1 << 40).expect("a file with holes");
     let Err(OpenError::Refused(found)) = SourceFile::open(&path) else {
         panic!("the file was read")
     };
     assert_eq!(found.code, Code::TooLarge);
-    assert!(
-        start.elapsed() < Duration::from_millis(250),
-        "{:?}",
-        start.elapsed()
-    );
 }
 
 #[test]

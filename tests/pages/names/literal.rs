@@ -2,7 +2,7 @@
 
 use super::{PAPERS, is_on_every_page, texts_of};
 use crate::support::{
-    Plan, clinic_toml, desk, desk_of, has_tool, laid_out_at, put, quoted, read_back, run, squeeze,
+    ClinicFile, Plan, desk, desk_of, has_tool, laid_out_at, put, quoted, read_back, run, squeeze,
 };
 use beforehand::typeset::Typesetter;
 
@@ -71,12 +71,14 @@ fn in_every_field(text: &str) -> (String, String, Vec<String>) {
         event: said("event"),
         ..Plan::default()
     };
-    let clinic = clinic_toml(
-        &said("clinic"),
-        &said("address"),
-        &said("person"),
-        &said("role"),
-    );
+    let clinic = ClinicFile {
+        name: said("clinic"),
+        address: vec![said("address")],
+        person: said("person"),
+        role: said("role"),
+        ..ClinicFile::default()
+    }
+    .toml();
     let mut all: Vec<String> = ["aim", "event", "clinic", "address", "person", "role"]
         .map(said)
         .to_vec();

@@ -1,7 +1,7 @@
 //! Names and words as long as they may be: whole, on the sheet, on nothing else.
 
 use super::{PAPERS, is_on_every_page, texts_of};
-use crate::support::{Plan, boxes, clinic_toml, desk, desk_of, has_tool, put, quoted, run};
+use crate::support::{ClinicFile, Plan, boxes, desk, desk_of, has_tool, put, quoted, run};
 
 /// Points from the edge of the sheet. A quarter of an inch: many desk printers reach no further out (from memory).
 const PRINTABLE: f64 = 18.0;
@@ -65,7 +65,16 @@ fn a_long_word_in_any_field_stays_on_the_page() {
         return;
     }
     let word = |end: char| "m".repeat(199) + &end.to_string();
-    let desk = desk_of(&clinic_toml(&word('c'), &word('a'), &word('p'), &word('r')));
+    let desk = desk_of(
+        &ClinicFile {
+            name: word('c'),
+            address: vec![word('a')],
+            person: word('p'),
+            role: word('r'),
+            ..ClinicFile::default()
+        }
+        .toml(),
+    );
     let plan = Plan {
         record: "W".repeat(40),
         facts: format!("previous_unwanted_effect = {}", quoted(&word('f'))),

@@ -3,21 +3,22 @@
 //! Must not: count a break as noticed because something else went wrong; the unbroken papers must be whole.
 
 use std::collections::BTreeSet;
-use std::io::Write;
-use std::path::Path;
 
-use beforehand::catalogue::{Catalogue, Restriction};
-use beforehand::diagnose::{Format, SourceFile};
+use beforehand::catalogue::Catalogue;
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions, mismatches};
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::papers::{MakeOptions, mismatches};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::select::select;
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
 use beforehand::wording::Wording;
 use beforehand::wording::library::{self, Statements};
 
-const LOCK: &str = "tests/wording.lock";
+use crate::support::catalogue::treatable_ids;
+use crate::support::referee::tell;
+use crate::support::templates::with_changes;
+use crate::support::wording::statements;
+use crate::support::{ClinicFile, Plan, areas, in_words, make, root};
 
 /// Every language, each with the differences of one country: the first that has any.
 fn languages() -> Vec<&'static str> {
@@ -33,47 +34,24 @@ fn languages() -> Vec<&'static str> {
 fn clinic(tag: &str) -> Clinic {
     let (language, country) = tag.split_once('-').expect("language and country");
     let region = if country == "GB" { "GB-ENG" } else { country };
-    let text = format!(
-        "[clinic]\nname = \"Invented\"\naddress = [\"Nowhere\"]\nphone = \"555 0101\"\nphone_out_of_hours = \"555 0102\"\n\
-         region = \"{region}\"\nlanguage = \"{language}\"\ntime_zone = \"Europe/London\"\n\
-         [[practitioner]]\nid = \"p\"\nname = \"P (invented)\"\nrole = \"doctor\"\nregistration = \"0\"\n"
-    );
-    let source =
-        SourceFile::from_bytes("clinic.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_clinic(&source, &papers::vocabulary(Catalogue::embedded())).expect("a good clinic")
+    ClinicFile {
+        language: language.to_owned(),
+        ..ClinicFile::at(region)
+    }
+    .read()
 }
 
 /// Every treatable area, and facts that make the papers say more without stopping them.
 fn visit(clinic: &Clinic, product: &str) -> Visit {
-    let catalogue = Catalogue::embedded();
-    let mut text = format!(
-        "[patient]\nname = \"X (invented)\"\nborn = 1980-01-01\nrecord = \"1\"\nspeaks_publicly = true\nsinging = true\n\
-         heavy_chewing = true\nanticoagulant_or_antiplatelet = true\nfacial_palsy = \"left\"\n\
-         [visit]\ndate = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01\npractitioner = \"p\"\n\
-         [product]\nname = \"{product}\"\n"
-    );
-    for area in catalogue
-        .areas
-        .iter()
-        .filter(|a| a.restriction.value != Restriction::DoNotTreat)
-    {
-        text.push_str(&format!(
-            "[[area]]\nid = \"{}\"\nunits = 4\nreason = \"asymmetry\"\n",
-            area.id
-        ));
-        if area.sides.len() > 1 {
-            text.push_str("side = \"both\"\n");
-        }
+    let facts = "speaks_publicly = true\nsinging = true\nheavy_chewing = true\nanticoagulant_or_antiplatelet = true\n\
+                 facial_palsy = \"left\"";
+    Plan {
+        facts: facts.to_owned(),
+        product: format!("name = \"{product}\""),
+        rest: areas(treatable_ids(), "units = 4\nreason = \"asymmetry\"\n"),
+        ..Plan::when("date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01")
     }
-    let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("text");
-    plan::read_plan(&source, &papers::vocabulary(catalogue), Some(clinic)).expect("a good plan")
-}
-
-fn statements(tag: &str) -> Statements {
-    let (language, _) = tag.split_once('-').expect("language and country");
-    let mut all = library::statements(language).expect("the language reads");
-    all.extend(library::statements(tag).expect("the country reads"));
-    all
+    .read(clinic)
 }
 
 /// The wording ids of everything that must be printed for the patient, over all products.
@@ -94,10 +72,6 @@ fn required_wordings(tag: &str) -> BTreeSet<String> {
     ids
 }
 
-fn tell(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
-}
-
 /// Can the papers that need this statement be made with these words?
 fn can_be_made(tag: &str, changed: Statements) -> bool {
     let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
@@ -114,7 +88,7 @@ fn can_be_made(tag: &str, changed: Statements) -> bool {
                     paper,
                     beforehand::paper::Edition::Ordinary,
                     &selection,
-                    &wording,
+                    wording.recorded(),
                     &Default::default(),
                     &Approvals::none(),
                 )
@@ -138,8 +112,7 @@ fn try_every_statement(tag: &str) {
     );
     let ids = required_wordings(tag);
     assert!(ids.len() > 200, "only {} statements", ids.len());
-    let lock = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(LOCK))
-        .expect("the lock file");
+    let lock = std::fs::read_to_string(root().join("tests/wording.lock")).expect("the lock file");
     let (mut caught, mut tried) = (0, 0);
     let mut missed = Vec::new();
     let mut count = |what: &str, id: &str, noticed: bool| {
@@ -186,41 +159,6 @@ fn try_every_statement(tag: &str) {
         "mutations of statements, {tag}: {caught} caught / {tried} tried"
     ));
     assert!(missed.is_empty(), "{tag}: not noticed: {missed:#?}");
-}
-
-/// The words of every statement as they were last read by a person. Changing words means changing this file, knowingly:
-/// run the tests once with BEFOREHAND_LOCK=write.
-#[test]
-fn the_wording_is_the_one_that_was_read_last() {
-    let mut current = String::from(
-        "# Digest of every statement by country. Written by: BEFOREHAND_LOCK=write cargo test --test pages mutations\n",
-    );
-    // the oldest first, so that a new language is added at the end
-    let mut tags: Vec<&str> = library::countries().collect();
-    tags.sort_unstable();
-    for tag in tags {
-        for (id, text) in statements(tag) {
-            current.push_str(&format!("{tag} {id} {}\n", library::digest(&text)));
-        }
-    }
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(LOCK);
-    if std::env::var("BEFOREHAND_LOCK").as_deref() == Ok("write") {
-        std::fs::write(&path, &current).expect("the lock file is written");
-    }
-    let locked = std::fs::read_to_string(&path).expect("the lock file");
-    let changed: Vec<&str> = current
-        .lines()
-        .filter(|line| !locked.lines().any(|l| l == *line))
-        .collect();
-    assert!(
-        changed.is_empty(),
-        "words changed since they were last read: {changed:#?}"
-    );
-    assert_eq!(
-        current.lines().count(),
-        locked.lines().count(),
-        "statements went away since they were last read"
-    );
 }
 
 #[test]
@@ -334,17 +272,17 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "#render(data.blocks)\n#render(data.blocks)",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: is-large(data), head: head)",
+        "#render(data.blocks, large: data.large, head: head)",
         "",
     ),
     // what is no statement
@@ -473,30 +411,21 @@ fn every_break_of_large_print_is_noticed() {
 }
 
 /// How many breaks were noticed, and those that were not.
-fn try_breaks(breaks: &[(&str, &str, &str)], print: bool) -> (usize, Vec<String>) {
+fn try_breaks(breaks: &[(&str, &str, &str)], large_print: bool) -> (usize, Vec<String>) {
     // in large print the box of warning signs needs a page of its own in Spanish in the US, where the type is largest
-    let tag = match print {
+    let tag = match large_print {
         false => "en-GB",
         true => "es-US",
     };
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
+    let clinic = clinic(tag);
     let visit = visit(&clinic, "onabotulinumtoxinA");
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements(tag, statements(tag)).expect("English");
-        match papers::make(
-            Inputs {
-                catalogue,
-                clinic: &clinic,
-                visit: &visit,
-                approvals: &Approvals::none(),
-                typesetter,
-            },
-            &MakeOptions {
-                wording: Some(std::sync::Arc::new(wording)),
-                large_print: print,
-                ..MakeOptions::default()
-            },
-        ) {
+        let options = MakeOptions {
+            large_print,
+            ..in_words(wording)
+        };
+        match make(&clinic, &visit, &Approvals::none(), typesetter, &options) {
             Err(_) => true,
             Ok(papers) => papers
                 .papers
@@ -510,24 +439,8 @@ fn try_breaks(breaks: &[(&str, &str, &str)], print: bool) -> (usize, Vec<String>
     );
     let (mut caught, mut missed) = (0, Vec::new());
     for (file, from, to) in breaks {
-        let templates: Vec<(&str, String)> = Typesetter::templates()
-            .iter()
-            .map(|(name, text)| {
-                let changed = if name == file {
-                    text.replacen(from, to, 1)
-                } else {
-                    (*text).to_owned()
-                };
-                assert!(
-                    name != file || changed != *text,
-                    "{file}: the break did not take: {from}"
-                );
-                (*name, changed)
-            })
-            .collect();
-        let typesetter =
-            Typesetter::with_templates(templates.iter().map(|(name, text)| (*name, text.as_str())));
-        if noticed(&typesetter) {
+        assert_ne!(from, to, "{file}: the break does nothing");
+        if noticed(&with_changes(&[(file, from, to)])) {
             caught += 1
         } else {
             missed.push(format!("{file}: {from} -> {to}"))

@@ -3,36 +3,40 @@
 //! Invariant: a consent form of one area is two sheets of paper at most, its aftercare sheet one, printed on both sides.
 //! Must not: hold large print or several areas to it.
 
-use beforehand::catalogue::{Catalogue, Restriction, Side};
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions};
-use beforehand::plan::{self, Clinic, Visit};
+use beforehand::papers::{self, MakeOptions};
+use beforehand::plan::{Clinic, Visit};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approval, Approvals};
 
-fn read(region: &str, training: bool, language: &str, area: &str, side: &str) -> (Clinic, Visit) {
-    let vocabulary = papers::vocabulary(Catalogue::embedded());
+use crate::support::catalogue::treatable_ids;
+use crate::support::{ClinicFile, Plan, areas, make};
+
+fn read(region: &str, training: bool, language: &str, area: &str) -> (Clinic, Visit) {
     let training = if training {
-        "allow_unapproved = \"training\"\n"
+        "allow_unapproved = \"training\""
     } else {
         ""
     };
-    let clinic = format!(
-        "[clinic]\nname = \"Linden Court Practice (invented)\"\naddress = [\"4 Example Row\", \"Sampleton\", \"ZZ1 1ZZ\"]\n\
-         phone = \"01632 960 101\"\nphone_out_of_hours = \"01632 960 199\"\nregion = \"{region}\"\nlanguage = \"en\"\ntime_zone = \"Europe/London\"\n{training}\
-         [[practitioner]]\nid = \"p\"\nname = \"Dr Mira Varga (invented)\"\nrole = \"doctor\"\nregistration = \"INVENTED-0001\"\n"
-    );
-    let clinic =
-        SourceFile::from_bytes("clinic.toml", clinic.as_bytes(), Format::Toml).expect("text");
-    let clinic = plan::read_clinic(&clinic, &vocabulary).expect("a good clinic");
-    let plan = format!(
-        "[patient]\nname = \"Ines Aldana (invented)\"\nborn = 1984-02-11\nrecord = \"TR-20417\"\nlanguage = \"{language}\"\n\
-         [visit]\ndate = 2026-12-03\ntime = 14:30:00\ninformed_on = 2026-11-26\npractitioner = \"p\"\n\
-         [product]\nname = \"onabotulinumtoxinA\"\n[[area]]\nid = \"{area}\"\nunits = 20\naim = \"a small change\"\n{side}"
-    );
-    let plan = SourceFile::from_bytes("plan.toml", plan.as_bytes(), Format::Toml).expect("text");
-    let visit = plan::read_plan(&plan, &vocabulary, Some(&clinic)).expect("a good plan");
+    let clinic = ClinicFile {
+        name: "Linden Court Practice (invented)".to_owned(),
+        address: ["4 Example Row", "Sampleton", "ZZ1 1ZZ"]
+            .map(str::to_owned)
+            .to_vec(),
+        more: training.to_owned(),
+        person: "Dr Mira Varga (invented)".to_owned(),
+        role: "doctor".to_owned(),
+        ..ClinicFile::at(region)
+    }
+    .read();
+    let visit = Plan {
+        name: "Ines Aldana (invented)".to_owned(),
+        record: "TR-20417".to_owned(),
+        facts: format!("language = \"{language}\""),
+        rest: areas([area], "units = 20\naim = \"a small change\"\n"),
+        ..Plan::when("date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26")
+    }
+    .read(&clinic);
     (clinic, visit)
 }
 
@@ -59,36 +63,25 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
     let typesetter = Typesetter::embedded();
     let mut found = Vec::new();
     let mut tried = 0;
-    for area in &Catalogue::embedded().areas {
-        if area.restriction.value == Restriction::DoNotTreat {
-            continue;
-        }
-        let side = match area.sides.first() {
-            Some(Side::Midline) | None => "",
-            Some(Side::Both) => "side = \"both\"\n",
-            Some(_) => "side = \"left\"\nreason = \"asymmetry\"\n",
-        };
-        let (clinic, visit) = read(region, training, language, area.id.as_str(), side);
+    for area in treatable_ids() {
+        let (clinic, visit) = read(region, training, language, area);
         let approvals = if training {
             Approvals::none()
         } else {
             all_approved(&clinic, &visit)
         };
-        let made = papers::make(
-            Inputs {
-                catalogue: Catalogue::embedded(),
-                clinic: &clinic,
-                visit: &visit,
-                approvals: &approvals,
-                typesetter: &typesetter,
-            },
+        let made = make(
+            &clinic,
+            &visit,
+            &approvals,
+            &typesetter,
             &MakeOptions::default(),
         )
         .expect("papers");
         let sheets = made.papers.iter().filter(|made| made.kind.is_handed_out());
         for sheet in sheets {
             // marked for training, or ready to be signed; never a draft without the places to sign
-            assert_eq!(sheet.document.furniture.notice.is_some(), training);
+            assert_eq!(sheet.document.running_lines.notice.is_some(), training);
         }
         for paper in &made.papers {
             let most = match paper.kind {
@@ -101,8 +94,7 @@ fn too_long(region: &str, training: bool, language: &str) -> Vec<String> {
             if pages > most {
                 let name = paper.kind.as_str();
                 found.push(format!(
-                    "{region} {language} {}: {name} {pages} pages, {most} at most",
-                    area.id
+                    "{region} {language} {area}: {name} {pages} pages, {most} at most"
                 ));
             }
         }

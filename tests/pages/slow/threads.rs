@@ -15,7 +15,7 @@ const VISITS: usize = 200;
 fn made(papers: &Papers<'_>) -> Vec<(String, Vec<u8>, Option<String>)> {
     let notices = papers
         .writable()
-        .map(|paper| paper.document.furniture.notice.clone());
+        .map(|paper| paper.document.running_lines.notice.clone());
     let files = papers.files(&[]).expect("files");
     files
         .into_iter()

@@ -3,15 +3,15 @@
 //! Invariant: the mended paper meets the check, the spoilt one does not, and a place that was not there before names the fault.
 //! Must not: know what a check asks.
 
+use beforehand::lint::{Kind, Line, PaperUnderReview, Verdict, VisitUnderReview};
 use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
-use beforehand::standards::{Kind, Line, Sheet, Subject, Verdict};
-use beforehand::typeset::Stretch;
+use beforehand::typeset::{PagePart, TextRun};
 
 use super::{judge, made, read, subject};
 
 /// A real paper of a sample with everything that was made beside it.
-pub fn with(plan: &str, test: impl FnOnce(&Subject<'_>)) {
+pub fn with(plan: &str, test: impl FnOnce(&VisitUnderReview<'_>)) {
     with_changed(plan, |_, _| {}, test);
 }
 
@@ -19,7 +19,7 @@ pub fn with(plan: &str, test: impl FnOnce(&Subject<'_>)) {
 pub fn with_changed(
     plan: &str,
     change: impl FnOnce(&mut Clinic, &mut Visit),
-    test: impl FnOnce(&Subject<'_>),
+    test: impl FnOnce(&VisitUnderReview<'_>),
 ) {
     let (mut clinic, mut visit) = read(plan);
     change(&mut clinic, &mut visit);
@@ -27,23 +27,26 @@ pub fn with_changed(
     test(&subject(&papers));
 }
 
-pub fn sheet<'s>(subject: &'s mut Subject<'_>, paper: PaperKind) -> &'s mut Sheet {
-    let mut sheets = subject.sheets.iter_mut();
-    sheets.find(|sheet| sheet.paper == paper).expect("made")
+pub fn sheet<'s>(
+    subject: &'s mut VisitUnderReview<'_>,
+    paper: PaperKind,
+) -> &'s mut PaperUnderReview {
+    let mut sheets = subject.papers.iter_mut();
+    sheets.find(|sheet| sheet.kind == paper).expect("made")
 }
 
 /// The subject with one paper changed.
 pub fn changed<'a>(
-    subject: &Subject<'a>,
+    subject: &VisitUnderReview<'a>,
     paper: PaperKind,
-    change: impl FnOnce(&mut Sheet),
-) -> Subject<'a> {
+    change: impl FnOnce(&mut PaperUnderReview),
+) -> VisitUnderReview<'a> {
     let mut other = subject.clone();
     change(sheet(&mut other, paper));
     other
 }
 
-pub fn meets(number: &str, subject: &Subject<'_>, paper: PaperKind) {
+pub fn meets(number: &str, subject: &VisitUnderReview<'_>, paper: PaperKind) {
     let found = judge(number, subject, paper);
     assert_eq!(
         found.verdict,
@@ -57,9 +60,9 @@ pub fn meets(number: &str, subject: &Subject<'_>, paper: PaperKind) {
 /// Spoils a paper that meets the check; a place of the finding has to name the fault (at, page or what was found).
 pub fn noticed(
     number: &str,
-    good: &Subject<'_>,
+    good: &VisitUnderReview<'_>,
     paper: PaperKind,
-    spoil: impl FnOnce(&mut Sheet),
+    spoil: impl FnOnce(&mut PaperUnderReview),
     named: &str,
 ) {
     meets(number, good, paper);
@@ -88,8 +91,8 @@ pub fn paragraph(text: &str) -> Line {
 }
 
 /// Words in the running foot of a page.
-pub fn foot(page: usize, text: &str) -> Stretch {
-    Stretch {
+pub fn foot(page: usize, text: &str) -> TextRun {
+    TextRun {
         text: text.to_owned(),
         page,
         left: 54.0,
@@ -97,10 +100,8 @@ pub fn foot(page: usize, text: &str) -> Stretch {
         baseline: 800.0,
         size: 12.0,
         x_height: 6.4,
-        italic: false,
-        bold: false,
         contrast: 16.0,
-        furniture: true,
-        inside: Vec::new(),
+        part: PagePart::Foot,
+        ..TextRun::default()
     }
 }

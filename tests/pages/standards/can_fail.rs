@@ -3,10 +3,12 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge risks (that is `risks_can_fail`), or items of the PEMAT-style score (that is `items_can_fail`).
 
+use beforehand::lint::{
+    Line, PaperUnderReview, Sign, Verdict, VisitUnderReview, month_of, review_has_passed,
+};
 use beforehand::paper::PaperKind;
 use beforehand::plan::Fees;
-use beforehand::standards::{Line, Sheet, Sign, Subject, Verdict, month_of, review_has_passed};
-use beforehand::typeset::Stretch;
+use beforehand::typeset::{PagePart, TextRun};
 
 use super::bench::{changed, foot, meets, noticed, paragraph, with, with_changed};
 use super::{HARD, judge};
@@ -27,18 +29,22 @@ pub const SPANISH: &str = "patio-verde/mandibula.toml";
 const TWO_LANGUAGES: &str = "cedar-hollow/en-espanol.toml";
 
 /// Writes the month of review in the foot of every page.
-fn reviewed<'a>(subject: &Subject<'a>, paper: PaperKind, words: &str) -> Subject<'a> {
+fn reviewed<'a>(
+    subject: &VisitUnderReview<'a>,
+    paper: PaperKind,
+    words: &str,
+) -> VisitUnderReview<'a> {
     changed(subject, paper, |s| {
-        for page in 1..=s.sizes.len() {
-            s.geometry.stretches.push(foot(page, words));
+        for page in 1..=s.content.sizes.len() {
+            s.content.runs.push(foot(page, words));
         }
     })
 }
 
 /// Takes words out of the running head and foot of one page.
-fn unsaid(sheet: &mut Sheet, page: usize, words: &str) {
-    let stretches = sheet.geometry.stretches.iter_mut();
-    for stretch in stretches.filter(|s| s.furniture && s.page == page) {
+fn unsaid(sheet: &mut PaperUnderReview, page: usize, words: &str) {
+    let stretches = sheet.content.runs.iter_mut();
+    for stretch in stretches.filter(|s| s.part.is_running() && s.page == page) {
         stretch.text = stretch.text.replace(words, "");
     }
 }
@@ -73,13 +79,13 @@ fn version_and_dates() {
             visit.date = day;
             let mut later = good.selection.clone();
             later.visit = &visit;
-            let at = Subject {
+            let at = VisitUnderReview {
                 selection: &later,
                 ..good.clone()
             };
             let found = judge("DC-4", &at, paper);
             assert_eq!(found.verdict, verdict, "{day}");
-            let named = |p: &beforehand::standards::Place| p.found.contains("2028-12-01");
+            let named = |p: &beforehand::lint::Place| p.found.contains("2028-12-01");
             assert_eq!(found.places.iter().any(named), verdict == Verdict::NotMet);
         }
     });
@@ -89,10 +95,10 @@ fn version_and_dates() {
         // words without a month are not enough
         let words = "revisar antes de que caduque";
         let vague = changed(subject, paper, |s| {
-            s.geometry.stretches.retain(|x| !x.text.contains("revisar"));
+            s.content.runs.retain(|x| !x.text.contains("revisar"));
         });
         let found = judge("DC-4", &reviewed(&vague, paper, words), paper);
-        let unread = |p: &beforehand::standards::Place| p.found.contains("to be reviewed: on 0");
+        let unread = |p: &beforehand::lint::Place| p.found.contains("to be reviewed: on 0");
         assert!(found.places.iter().any(unread), "{:?}", found.places);
     });
 }
@@ -130,7 +136,7 @@ fn cost() {
         plan,
         |clinic, _| clinic.fees = fees(&both),
         |good| {
-            let spoil = |s: &mut Sheet| s.view.lines.retain(|l| !l.text.contains("613"));
+            let spoil = |s: &mut PaperUnderReview| s.view.lines.retain(|l| !l.text.contains("613"));
             noticed("DC-16", good, PaperKind::Consent, spoil, both[0]);
         },
     );
@@ -163,7 +169,7 @@ fn interpreter() {
                 fields: vec![language.clone(), "Name and qualification".to_owned()],
             });
         });
-        let own = |s: &mut Sheet, change: fn(&mut Sign)| {
+        let own = |s: &mut PaperUnderReview, change: fn(&mut Sign)| {
             change(s.view.signs.last_mut().expect("the block"));
         };
         for (named, change) in [
@@ -188,7 +194,7 @@ fn observers() {
             let text = "A student may watch the treatment. You may say no.";
             s.view.lines.push(paragraph(text));
         });
-        let last = |s: &mut Sheet, text: &str| {
+        let last = |s: &mut PaperUnderReview, text: &str| {
             s.view.lines.last_mut().expect("the line").text = text.to_owned();
         };
         noticed(
@@ -216,7 +222,7 @@ fn readability_by_section() {
             let lines = s.view.lines.iter_mut().filter(|line| line.is_prose());
             lines.for_each(|line| line.text = easy.to_owned());
         });
-        let harden = |s: &mut Sheet, own: fn(&str) -> bool| {
+        let harden = |s: &mut PaperUnderReview, own: fn(&str) -> bool| {
             let of = |l: &&mut Line| l.mark.as_deref().is_some_and(own);
             let lines = s.view.lines.iter_mut().filter(of);
             lines.for_each(|line| line.text = HARD.to_owned());
@@ -244,52 +250,24 @@ fn readability_by_section() {
 
 fn length() {
     with(READER, |subject| {
-        let good = changed(subject, PaperKind::Aftercare, |s| s.sizes.truncate(2));
+        let good = changed(subject, PaperKind::Aftercare, |s| {
+            s.content.sizes.truncate(2)
+        });
         noticed(
             "DC-32",
             &good,
             PaperKind::Aftercare,
-            |s| s.sizes.push(s.sizes[0]),
+            |s| s.content.sizes.push(s.content.sizes[0]),
             "3 pages",
-        );
-        // labels, headings and places to write are not counted
-        let short = changed(subject, PaperKind::Consent, |s| {
-            s.view.lines.retain(|line| !line.is_prose());
-            s.view.lines.push(paragraph(&"word ".repeat(490)));
-        });
-        for (more, named) in [(1, "more than 490"), (460, "more than 940")] {
-            let spoil = |s: &mut Sheet| {
-                s.view.lines.push(paragraph(&"more ".repeat(more)));
-            };
-            noticed("DC-32", &short, PaperKind::Consent, spoil, named);
-        }
-    });
-    // several areas: what one alone would have is said, and the verdict is on the whole
-    with("linden-court/upper-face.json", |subject| {
-        let mine = |s: &mut Sheet| {
-            s.view.lines.retain(|line| !line.is_prose());
-            s.view.lines.push(paragraph(&"word ".repeat(400)));
-            for area in ["glabella", "forehead", "lateral-canthus"] {
-                let mut line = paragraph(&"word ".repeat(60));
-                line.mark = Some(format!("{area}.can"));
-                s.view.lines.push(line);
-            }
-        };
-        let long = changed(subject, PaperKind::Consent, mine);
-        let found = judge("DC-32", &long, PaperKind::Consent);
-        assert_eq!(found.verdict, Verdict::NotMet);
-        assert_eq!(
-            found.figure,
-            "580 words for 3 areas; 460 with one of them (400 for everybody, 60 for each on average)"
         );
     });
 }
 
 /// Body text that keeps every rule on lines: the real lines, those in tables left out and each shorter by a fifth of its letters.
-fn shorter(sheet: &mut Sheet) {
-    let stretches = &mut sheet.geometry.stretches;
-    stretches.retain(|s| s.furniture || !s.inside.contains(&"table"));
-    for stretch in stretches.iter_mut().filter(|s| !s.furniture) {
+fn shorter(sheet: &mut PaperUnderReview) {
+    let stretches = &mut sheet.content.runs;
+    stretches.retain(|s| s.part.is_running() || !s.inside.contains(&"table"));
+    for stretch in stretches.iter_mut().filter(|s| !s.part.is_running()) {
         let keep = stretch.text.chars().count() * 4 / 5;
         let cut: String = stretch.text.chars().take(keep).collect();
         // whole words only: halves would look like words split over two lines
@@ -300,10 +278,11 @@ fn shorter(sheet: &mut Sheet) {
 }
 
 /// A stretch that is a whole line of running text by itself, at the place in the order of pages.
-fn whole_line(sheet: &mut Sheet, skip: usize) -> &mut Stretch {
-    let widest =
-        |s: &&mut Stretch| !s.furniture && s.inside.contains(&"par") && s.right - s.left > 420.0;
-    let mut lines = sheet.geometry.stretches.iter_mut().filter(widest);
+fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut TextRun {
+    let widest = |s: &&mut TextRun| {
+        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 420.0
+    };
+    let mut lines = sheet.content.runs.iter_mut().filter(widest);
     lines.nth(skip).expect("a full line")
 }
 
@@ -315,15 +294,8 @@ fn line_length() {
             "DC-45",
             &good,
             paper,
-            |s| whole_line(s, 3).text = "One more word than there is room for ".repeat(3),
-            "characters: One more word",
-        );
-        noticed(
-            "DC-45",
-            &good,
-            paper,
             |s| {
-                for x in &mut s.geometry.stretches {
+                for x in &mut s.content.runs {
                     x.text = x.text.chars().take(10).collect();
                 }
             },
@@ -337,10 +309,11 @@ fn line_length() {
                 (line.page, line.baseline)
             })
             .collect();
-        let nearer_at = |s: &mut Sheet, (page, baseline): (usize, f64)| {
-            let here =
-                |x: &&mut Stretch| x.page == page && x.baseline > baseline + 1.0 && !x.furniture;
-            let below = s.geometry.stretches.iter_mut().filter(here);
+        let nearer_at = |s: &mut PaperUnderReview, (page, baseline): (usize, f64)| {
+            let here = |x: &&mut TextRun| {
+                x.page == page && x.baseline > baseline + 1.0 && !x.part.is_running()
+            };
+            let below = s.content.runs.iter_mut().filter(here);
             below.for_each(|x| x.baseline -= 2.0);
         };
         let in_paragraph = |place: &&(usize, f64)| {
@@ -351,16 +324,16 @@ fn line_length() {
             .iter()
             .find(in_paragraph)
             .expect("a paragraph of several lines");
-        let nearer = |s: &mut Sheet| nearer_at(s, place);
+        let nearer = |s: &mut PaperUnderReview| nearer_at(s, place);
         noticed("DC-45", &good, paper, nearer, "type sizes apart");
         // labels in a picture and headings may stand closer: they are no running text
         let labels = changed(&good, paper, |s| {
             nearer(s);
-            for x in s.geometry.stretches.iter_mut().filter(|x| !x.furniture) {
+            for x in s.content.runs.iter_mut().filter(|x| !x.part.is_running()) {
                 x.inside.push("figure");
             }
-            let line = |y: f64| Stretch {
-                furniture: false,
+            let line = |y: f64| TextRun {
+                part: PagePart::Body,
                 baseline: y,
                 right: 480.0,
                 inside: vec!["par"],
@@ -369,8 +342,8 @@ fn line_length() {
                     "running text of this paper, which is as long as it should be",
                 )
             };
-            s.geometry
-                .stretches
+            s.content
+                .runs
                 .extend([line(300.0), line(314.5), line(329.0)]);
         });
         meets("DC-45", &labels, paper);

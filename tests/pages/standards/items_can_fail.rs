@@ -3,8 +3,8 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: call a score a rating by people.
 
+use beforehand::lint::{Kind, Line, List, PaperUnderReview};
 use beforehand::paper::PaperKind;
-use beforehand::standards::{Kind, Line, List, Sheet};
 
 use super::bench::{changed, meets, noticed, paragraph, with};
 use super::can_fail::{READER, SPANISH};
@@ -21,7 +21,7 @@ fn short_pieces() {
     with(READER, |subject| {
         let paper = PaperKind::Aftercare;
         let words = |count: usize| "word ".repeat(count).trim_end().to_owned() + ".";
-        let first = |s: &mut Sheet, count: usize| {
+        let first = |s: &mut PaperUnderReview, count: usize| {
             let own = |l: &&mut Line| l.mark.as_deref() == Some("advice.no-rubbing");
             let mut lines = s.view.lines.iter_mut();
             lines.find(own).expect("advice").text = words(count);
@@ -34,7 +34,7 @@ fn short_pieces() {
             |s| first(s, 61),
             "advice.no-rubbing",
         );
-        let list = |s: &mut Sheet, points: usize| {
+        let list = |s: &mut PaperUnderReview, points: usize| {
             s.view.lists.push(List {
                 section: 2,
                 items: vec!["A point.".to_owned(); points],
@@ -42,7 +42,7 @@ fn short_pieces() {
             });
         };
         meets("PM-8", &changed(subject, paper, |s| list(s, 7)), paper);
-        let subject_sections = subject.case(paper).expect("made").view().sections.clone();
+        let subject_sections = subject.review(paper).expect("made").view().sections.clone();
         noticed("PM-8", subject, paper, |s| list(s, 8), &subject_sections[2]);
     });
 }
@@ -93,18 +93,19 @@ fn headings() {
     });
     // what the real form counts as such a heading
     with(READER, |subject| {
-        let case = subject.case(PaperKind::Consent).expect("made");
+        let review = subject.review(PaperKind::Consent).expect("made");
         let lead = |mark: &str| {
             let of = |l: &&Line| l.mark.as_deref() == Some(mark);
-            case.view().lines.iter().find(of).expect(mark).lead
+            review.view().lines.iter().find(of).expect(mark).lead
         };
         assert!(lead("orbicularis-oris.lasts"));
         assert!(!lead("orbicularis-oris.risk.drooling"), "a list entry");
         assert!(!lead("general.risk.bruise"), "a table row");
         assert!(!lead("general.how-it-works"), "plain words");
-        let labelled = |l: &&Line| l.kind == Kind::Label && l.lead;
+        let labelled = |l: &&Line| l.kind == Kind::Title && l.lead;
         let named = |text: &str| {
-            case.view()
+            review
+                .view()
                 .lines
                 .iter()
                 .filter(labelled)
@@ -126,14 +127,14 @@ fn visual_cues() {
         });
         // the box of warning signs may be bold from end to end
         meets("PM-12", &good, paper);
-        let case = good.case(paper).expect("made");
-        let urgent = case
+        let review = good.review(paper).expect("made");
+        let urgent = review
             .view()
             .lines
             .iter()
             .filter(|l| l.urgent && l.bold_words > 0);
         assert!(urgent.count() > 3, "the box has bold words");
-        let bold = |s: &mut Sheet| {
+        let bold = |s: &mut PaperUnderReview| {
             let lines = s
                 .view
                 .lines
@@ -144,22 +145,26 @@ fn visual_cues() {
                 .for_each(|l| l.bold_words = l.text.split(' ').count());
         };
         noticed("PM-12", &good, paper, bold, "words are bold");
-        let plain = |s: &mut Sheet| {
-            s.geometry
-                .stretches
-                .retain(|x| x.page != 2 || x.furniture || !x.bold && !x.text.contains('•'));
+        let plain = |s: &mut PaperUnderReview| {
+            s.content
+                .runs
+                .retain(|x| x.page != 2 || x.part.is_running() || !x.bold && !x.text.contains('•'));
         };
         noticed("PM-12", &good, paper, plain, "no box, bold words or list");
     });
     // numbers in table cells are bold words like others
-    with("linden-court/upper-face.json", |subject| {
-        let paper = PaperKind::Consent;
+    with(READER, |subject| {
+        let paper = PaperKind::Aftercare;
         let good = changed(subject, paper, |s| {
             s.view.lines.iter_mut().for_each(|l| l.bold_words = 0);
         });
-        let bold = |s: &mut Sheet| {
-            let cells = s.view.lines.iter_mut().filter(|l| l.kind == Kind::Cell);
-            cells.for_each(|l| l.bold_words = l.text.split(' ').count());
+        let bold = |s: &mut PaperUnderReview| {
+            let cell = Line {
+                kind: Kind::Cell,
+                bold_words: 200,
+                ..paragraph(&"12 ".repeat(200))
+            };
+            s.view.lines.push(cell);
         };
         noticed("PM-12", &good, paper, bold, "words are bold");
     });
@@ -168,7 +173,7 @@ fn visual_cues() {
 fn pictures_used() {
     with(READER, |subject| {
         for paper in [PaperKind::Consent, PaperKind::Aftercare] {
-            let spoil = |s: &mut Sheet| s.view.pictures.clear();
+            let spoil = |s: &mut PaperUnderReview| s.view.pictures.clear();
             noticed("PM-15", subject, paper, spoil, "no picture");
         }
     });
@@ -186,7 +191,7 @@ fn each_item_can_fail_by_one_thing() {
 fn a_spanish_request_is_one() {
     with(SPANISH, |subject| {
         let paper = PaperKind::Consent;
-        let own = |s: &mut Sheet, text: &str| {
+        let own = |s: &mut PaperUnderReview, text: &str| {
             let read_first = |l: &&mut Line| l.text.starts_with("Léalo en casa");
             let mut lines = s.view.lines.iter_mut();
             lines.find(read_first).expect("the first request").text = text.to_owned();
@@ -209,7 +214,7 @@ fn a_spanish_request_is_one() {
 fn numbers_in_words_are_misses_before_a_unit() {
     with("patio-verde/locutora.toml", |subject| {
         let paper = PaperKind::Aftercare;
-        let first = |s: &mut Sheet, text: &str| {
+        let first = |s: &mut PaperUnderReview, text: &str| {
             let mut lines = s.view.lines.iter_mut().filter(|l| l.is_prose());
             lines.next().expect("a sentence").text = text.to_owned();
         };
@@ -223,7 +228,7 @@ fn numbers_in_words_are_misses_before_a_unit() {
         );
     });
     with(READER, |subject| {
-        let spoil = |s: &mut Sheet| super::cell(s, "It can be.", "9 in 1,000 people");
+        let spoil = |s: &mut PaperUnderReview| super::cell(s, "It can be.", "9 in 1,000 people");
         noticed("PM-6", subject, PaperKind::Consent, spoil, "out of");
     });
 }

@@ -3,8 +3,8 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge anything but how risks are told.
 
+use beforehand::lint::{Line, PaperUnderReview, Table, Verdict, VisitUnderReview};
 use beforehand::paper::PaperKind;
-use beforehand::standards::{Line, Sheet, Subject, Table, Verdict};
 
 use super::bench::{changed, meets, noticed, sheet, with};
 use super::{cell, judge};
@@ -24,7 +24,7 @@ const JAW: &str = "linden-court/jaw-second-round.toml";
 const UPPER_FACE: &str = "linden-court/upper-face.json";
 const ONCE: &str = "Numbers cover a whole study or the time given. A dummy holds no medicine.";
 
-fn row<'s>(sheet: &'s mut Sheet, mark: &str) -> &'s mut Vec<String> {
+fn row<'s>(sheet: &'s mut PaperUnderReview, mark: &str) -> &'s mut Vec<String> {
     let rows = sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows);
     let mut rows = rows.filter(|(m, _)| m.as_deref() == Some(mark));
     &mut rows.next().expect(mark).1
@@ -41,7 +41,7 @@ fn single(often: &str) -> Option<(u32, u32)> {
 }
 
 /// Says every single number of the tables both ways.
-fn turned_round(sheet: &mut Sheet) {
+fn turned_round(sheet: &mut PaperUnderReview) {
     for (mark, cells) in sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows) {
         let risk = mark.as_deref().is_some_and(|m| m.contains(".risk."));
         let often = cells.last().expect("a cell").clone();
@@ -62,14 +62,14 @@ fn both_ways() {
                 "masseter.risk.bruise",
                 "general.risk.stops-working",
             ] {
-                let cut = |s: &mut Sheet| {
+                let cut = |s: &mut PaperUnderReview| {
                     let text = &mut row(s, mark)[0];
                     let from = text.rfind("Not seen in").expect("turned round");
                     text.truncate(from);
                 };
                 noticed(number, &good, CONSENT, cut, mark);
                 // the right words with a wrong number
-                let wrong = |s: &mut Sheet| {
+                let wrong = |s: &mut PaperUnderReview| {
                     let text = &mut row(s, mark)[0];
                     let from = text.rfind("Not seen in ").expect("turned round") + 12;
                     let until = from + text[from..].find(' ').expect("a number");
@@ -85,7 +85,7 @@ fn both_ways() {
                 cell(s, "It can be.", "1 in 1,000");
             });
             meets(number, &more, CONSENT);
-            let top = |s: &mut Sheet| cell(s, "It can be.", "90 in 100");
+            let top = |s: &mut PaperUnderReview| cell(s, "It can be.", "90 in 100");
             noticed(number, &more, CONSENT, top, "x.risk.y");
         }
     });
@@ -103,13 +103,13 @@ fn both_ways() {
             };
             s.view.tables[0].rows = (0..5).map(row).collect();
         });
-        let swap = |s: &mut Sheet| s.view.tables[0].rows.swap(2, 3);
+        let swap = |s: &mut PaperUnderReview| s.view.tables[0].rows.swap(2, 3);
         noticed("DC-41", &equal, CONSENT, swap, "x.risk.3");
     });
 }
 
 /// Rows without the words for the whole study, and the one statement that says it for all of them.
-fn said_once<'a>(subject: &Subject<'a>) -> Subject<'a> {
+fn said_once<'a>(subject: &VisitUnderReview<'a>) -> VisitUnderReview<'a> {
     changed(subject, CONSENT, |s| {
         for table in &mut s.view.tables {
             table.above = table.above.replace(", whole study", "");
@@ -121,7 +121,7 @@ fn said_once<'a>(subject: &Subject<'a>) -> Subject<'a> {
     })
 }
 
-fn statement(sheet: &mut Sheet) -> &mut Line {
+fn statement(sheet: &mut PaperUnderReview) -> &mut Line {
     let own = |l: &&mut Line| l.mark.as_deref() == Some("general.figures");
     sheet.view.lines.iter_mut().find(own).expect("printed")
 }
@@ -134,7 +134,7 @@ fn time_said_once() {
             for spoil in [
                 (|s| {
                     statement(s).text = "Numbers come from studies.".to_owned();
-                }) as fn(&mut Sheet),
+                }) as fn(&mut PaperUnderReview),
                 |s| {
                     s.view
                         .lines
@@ -142,7 +142,7 @@ fn time_said_once() {
                 },
                 // composed and not laid out
                 |s| {
-                    s.statements.remove("general.figures");
+                    s.content.statements.remove("general.figures");
                 },
                 // below the tables
                 |s| {
@@ -171,7 +171,7 @@ fn time_said_once() {
     });
     // in Spanish, by the Spanish words
     with("patio-verde/locutora.toml", |subject| {
-        let strip = |s: &mut Sheet| {
+        let strip = |s: &mut PaperUnderReview| {
             for table in &mut s.view.tables {
                 table.above = table.above.replace(", todo el estudio", "");
                 for text in table.rows.iter_mut().flat_map(|(_, cells)| cells) {
@@ -186,7 +186,9 @@ fn time_said_once() {
             let said = "Las cifras vienen de estudios y cuentan todo el estudio, salvo que se diga un plazo.";
             statement(s).text = said.to_owned();
         });
-        let spoil = |s: &mut Sheet| statement(s).text = "Las cifras vienen de estudios.".to_owned();
+        let spoil = |s: &mut PaperUnderReview| {
+            statement(s).text = "Las cifras vienen de estudios.".to_owned()
+        };
         noticed(
             "DC-40",
             &good,
@@ -210,15 +212,16 @@ fn treatments_said_once() {
             let good = &said_once(good);
             for number in ["DC-38", "RF-7"] {
                 meets(number, good, CONSENT);
-                let spoil =
-                    |s: &mut Sheet| row(s, "masseter.risk.bruise")[1] = "3 in 100".to_owned();
+                let spoil = |s: &mut PaperUnderReview| {
+                    row(s, "masseter.risk.bruise")[1] = "3 in 100".to_owned()
+                };
                 noticed(number, good, CONSENT, spoil, "Jaw muscle");
             }
         }
         // and nowhere said, it would be read as people
         let good = said_once(&bare);
         meets("DC-42", &good, CONSENT);
-        let spoil = |s: &mut Sheet| {
+        let spoil = |s: &mut PaperUnderReview| {
             for table in &mut s.view.tables {
                 table.above = table.above.replace("treatments", "people");
                 for (_, cells) in &mut table.rows {
@@ -232,9 +235,9 @@ fn treatments_said_once() {
 
 fn bands_and_comparisons() {
     with(JAW, |subject| {
-        let spoil = |s: &mut Sheet| cell(s, "It is rare.", "9 in 100 people");
+        let spoil = |s: &mut PaperUnderReview| cell(s, "It is rare.", "9 in 100 people");
         noticed("RF-2", subject, CONSENT, spoil, "x.risk.y");
-        let spoil = |s: &mut Sheet| super::sentence(s, "It is twice as frequent.");
+        let spoil = |s: &mut PaperUnderReview| super::sentence(s, "It is twice as frequent.");
         noticed("RF-8", subject, CONSENT, spoil, "twice as");
     });
 }

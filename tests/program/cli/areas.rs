@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::support::{area_ids, desk, run};
+use crate::support::catalogue::area_ids;
+use crate::support::{desk, run};
 
 /// How far a fact was checked, as the program words it; written out here so that a changed word is noticed.
 const STATUSES: [&str; 5] = [
@@ -140,7 +141,7 @@ fn a_slip_is_answered_with_the_area_that_was_meant_and_a_stranger_with_the_list(
     let ran = run(desk.path(), &["areas", "maseter"]);
     assert_eq!((ran.code, ran.out.as_str()), (1, ""));
     assert!(
-        ran.err.contains("`maseter`") && ran.err.contains("did you mean `masseter`?"),
+        ran.err.contains("`maseter`") && ran.err.contains("did you mean `masseter` (Jaw muscle)?"),
         "{}",
         ran.err
     );

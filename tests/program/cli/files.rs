@@ -1,6 +1,6 @@
 //! `make` and the disk: whole papers or none, other people's papers left alone, one plan's trouble kept to itself.
 
-use crate::support::{Plan, desk, names_in, put, run};
+use crate::support::{Plan, desk, finish, names_in, program, put, run};
 
 /// What a plan under no stop leaves in a folder, as names sort; beside these there is the register.
 const FILES: [&str; 5] = [AFTERCARE, CALENDAR, CLINICIAN, CONSENT, EVIDENCE];
@@ -387,4 +387,95 @@ fn a_clinic_can_name_its_files_in_its_own_way() {
         let wanted = format!("2026-12-03 {paper} INV-1.pdf");
         assert!(names.contains(&wanted), "{wanted}: {names:?}");
     }
+}
+
+/// What the system refuses is said in a sentence with something to do, never by the system's own number.
+#[test]
+fn a_refusal_of_the_system_says_what_to_do() {
+    let desk = desk();
+    put(desk.path(), "plan.toml", Plan::default().toml());
+    put(desk.path(), "taken", "somebody's file");
+    std::fs::create_dir(desk.path().join("folder")).expect("a temporary folder");
+    std::fs::create_dir(desk.path().join("blocked")).expect("a temporary folder");
+    put(desk.path(), "approvals.toml", "");
+    let with_fonts = ["check", "plan.toml", "--fonts", "nowhere"];
+    let long = "x".repeat(300);
+    let cases: &[(&[&str], &str)] = &[
+        (
+            &["make", "missing.toml"],
+            "there is no such file or folder. Check the name",
+        ),
+        (
+            &["check", "missing.toml"],
+            "there is no such file or folder. Check the name",
+        ),
+        (&["make", "plan.toml", "--out", "taken"], ". "),
+        (
+            &["make", "plan.toml", "--out", "taken/below"],
+            "a file, not a folder. Check the path",
+        ),
+        (
+            &["make", "plan.toml", "--out", &long],
+            "takes no such name. Use a shorter name",
+        ),
+        (
+            &with_fonts,
+            "there is no such file or folder. Check the name",
+        ),
+        (
+            &["trace", "missing.pdf"],
+            "there is no such file or folder. Check the name",
+        ),
+        (
+            &[
+                "trace",
+                "--code",
+                "8ZJM-TYW6-09EC",
+                "--register",
+                "none.jsonl",
+            ],
+            "Check the name",
+        ),
+        (&["areas", "--clinic", "missing.toml"], "Check the name"),
+        (
+            &["new", "--out", "taken"],
+            "already there. Name another one",
+        ),
+        (
+            &["wording", "status", "--clinic", "missing.toml"],
+            "Check the name",
+        ),
+        (&["wording", "export", "--out", "taken/below"], ". "),
+        (
+            &["schema", "plan", "--clinic", "missing.toml"],
+            "Check the name",
+        ),
+    ];
+    for (arguments, wanted) in cases {
+        let ran = run(desk.path(), arguments);
+        assert_eq!(ran.code, 2, "{arguments:?}: {}{}", ran.out, ran.err);
+        let said = format!("{}{}", ran.out, ran.err);
+        assert!(!said.contains("os error"), "{arguments:?}: {said}");
+        assert!(said.contains(wanted), "{arguments:?}: {said}");
+        assert!(
+            ran.err.trim_end().ends_with('.'),
+            "{arguments:?}: {}",
+            ran.err
+        );
+    }
+}
+
+#[test]
+fn a_full_disk_says_that_it_is_full() {
+    let Ok(full) = std::fs::OpenOptions::new().write(true).open("/dev/full") else {
+        eprintln!("skipped: this system has no /dev/full");
+        return;
+    };
+    let ran = finish(program(desk().path()).arg("areas").stdout(full));
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("the disk is full. Make room"),
+        "{}",
+        ran.err
+    );
 }

@@ -7,5 +7,6 @@ mod areas;
 mod check;
 mod files;
 mod new;
+mod schema;
 mod streams;
 mod words;

@@ -1,6 +1,7 @@
 //! `new`: a starter plan that `make` accepts once the blanks are filled in, and that never lands on another file.
 
-use crate::support::{area_ids, desk, names_in, put, run};
+use crate::support::catalogue::area_ids;
+use crate::support::{desk, names_in, put, run};
 
 /// Fills in the blanks a person is asked to fill in, and nothing else.
 fn filled(starter: &str) -> String {
@@ -243,8 +244,51 @@ fn areas_that_are_not_known_or_named_twice_are_all_said_at_once() {
         ],
     );
     assert_eq!((ran.code, ran.out.as_str()), (1, ""));
-    for said in ["did you mean `masseter`?", "`knee`", "`mentalis`"] {
+    for said in [
+        "did you mean `masseter` (Jaw muscle)?",
+        "`knee`",
+        "`mentalis`",
+    ] {
         assert!(ran.err.contains(said), "{said}: {}", ran.err);
     }
     assert_eq!(names_in(desk.path()), ["clinic.toml"]);
+}
+
+#[test]
+fn everyday_names_stand_beside_the_latin_ones() {
+    let desk = desk();
+    let starter = run(desk.path(), &["new"]).out;
+    let list = run(desk.path(), &["areas"]).out;
+    let strange = run(desk.path(), &["new", "--area", "knee"]).err;
+    for (id, name) in [
+        ("masseter", "Jaw muscle"),
+        ("orbicularis-oris", "Lines around the lips"),
+        ("levator-labii-superioris-alaeque-nasi", "Gummy smile"),
+    ] {
+        assert!(
+            starter.contains(&format!("#   {id}: {name}\n")),
+            "{starter}"
+        );
+        assert!(
+            list.lines()
+                .any(|line| line.starts_with(id) && line.ends_with(name)),
+            "{list}"
+        );
+        assert!(strange.contains(&format!("`{id}` ({name})")), "{strange}");
+        let chosen = run(desk.path(), &["new", "--area", id]).out;
+        assert!(
+            chosen.contains(&format!("id = \"{id}\"    # {name}")),
+            "{chosen}"
+        );
+        // asked for by its everyday name, it is found
+        let asked = run(desk.path(), &["areas", &name.to_lowercase()]);
+        assert_eq!(asked.code, 1);
+        assert!(
+            asked
+                .err
+                .contains(&format!("did you mean `{id}` ({name})?")),
+            "{}",
+            asked.err
+        );
+    }
 }

@@ -2,23 +2,17 @@
 
 use std::collections::BTreeSet;
 
-use beforehand::catalogue::Catalogue;
-use beforehand::diagnose::{Format, SourceFile};
 use beforehand::paper::PaperKind;
-use beforehand::papers::{self, Inputs, MakeOptions};
-use beforehand::plan::{read_clinic, read_plan};
 use beforehand::record::{Entry, register};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::library::{self, Statements};
 use beforehand::wording::{Approval, Approvals, Wording};
 
 use super::trace;
-use crate::support::{Plan, clinic, laid_out, names_in, run};
+use crate::support::{ClinicFile, Plan, in_words, laid_out, make, names_in, run, wording};
 
 fn statements() -> Statements {
-    let mut all = library::statements("en").expect("the language reads");
-    all.extend(library::statements("en-GB").expect("the country reads"));
-    all
+    wording::statements("en-GB")
 }
 
 /// Makes the papers of the standing plan in an older wording and notes them in a register, as the program of that day did.
@@ -27,27 +21,15 @@ fn made_in(older: Statements, folder: &std::path::Path) {
 }
 
 fn made_approved(older: Statements, approvals: &Approvals, folder: &std::path::Path) {
-    let catalogue = Catalogue::embedded();
-    let vocabulary = papers::vocabulary(catalogue);
-    let source = |name: &str, text: &str| {
-        SourceFile::from_bytes(name, text.as_bytes(), Format::Toml).expect("text")
-    };
-    let clinic = read_clinic(&source("clinic.toml", &clinic()), &vocabulary).expect("a clinic");
-    let plan = source("plan.toml", &Plan::default().toml());
-    let visit = read_plan(&plan, &vocabulary, Some(&clinic)).expect("a plan");
+    let clinic = ClinicFile::default().read();
+    let visit = Plan::default().read(&clinic);
     let wording = Wording::from_statements("en-GB", older).expect("a wording");
-    let papers = papers::make(
-        Inputs {
-            catalogue,
-            clinic: &clinic,
-            visit: &visit,
-            approvals,
-            typesetter: &Typesetter::embedded(),
-        },
-        &MakeOptions {
-            wording: Some(std::sync::Arc::new(wording)),
-            ..MakeOptions::default()
-        },
+    let papers = make(
+        &clinic,
+        &visit,
+        approvals,
+        &Typesetter::embedded(),
+        &in_words(wording),
     )
     .expect("papers");
     for made in &papers.papers {

@@ -1,0 +1,251 @@
+//! Turns a composed paper into its lines of text in reading order, each with what it is, where it stands and its statement.
+//! Invariant: every word of the paper's blocks is in one line, once; what a picture draws or says in place of itself is none.
+//! Must not: leave out a block's words because nobody asks for them yet, or judge.
+
+use super::document::{Block, Document, Item, ListStyle, Tone};
+use crate::domain::StatementId;
+use crate::wording::{Piece, Rich, rich};
+
+/// What a line of text is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    Heading(u8),
+    Paragraph,
+    Item,
+    /// Beside a box to tick.
+    Tick,
+    Cell,
+    Header,
+    /// Over a panel, a place to sign, or what is to be done until then.
+    Title,
+    /// Left of a value, or under a place to write.
+    Label,
+    /// Right of a label.
+    Value,
+    /// The words that are signed.
+    Signed,
+}
+
+/// One paragraph, list entry, cell or label.
+#[derive(Debug, Clone)]
+pub struct Line<'d> {
+    pub kind: Kind,
+    /// Without its formatting; never empty.
+    pub text: String,
+    /// With its formatting, where it has any.
+    pub rich: Option<&'d Rich>,
+    pub statement: Option<&'d StatementId>,
+    /// The headings of level 1 and 2 before it, its own counted.
+    pub section: usize,
+    /// Lines that are set in one paragraph have the same number.
+    pub paragraph: usize,
+    /// Inside the box with warning signs.
+    pub urgent: bool,
+    /// Its block, by its place among [`Document::all_blocks`].
+    pub block: usize,
+}
+
+/// A block with the blocks inside it.
+#[derive(Debug, Clone, Copy)]
+pub struct Nested<'d> {
+    pub block: &'d Block,
+    /// One past the last block inside it, among [`Document::all_blocks`].
+    pub end: usize,
+}
+
+impl Document {
+    /// Every piece of text in reading order.
+    pub fn lines(&self) -> Vec<Line<'_>> {
+        self.read().lines
+    }
+
+    /// Every block in reading order, each before those inside it.
+    pub fn all_blocks(&self) -> Vec<Nested<'_>> {
+        self.read().blocks
+    }
+
+    /// Every statement id in reading order; one that goes over several lines is there once.
+    pub fn statements(&self) -> Vec<&StatementId> {
+        let lines = self.lines().into_iter();
+        let mut found: Vec<&StatementId> = lines.filter_map(|line| line.statement).collect();
+        found.dedup();
+        found
+    }
+
+    fn read(&self) -> Reader<'_> {
+        let mut reader = Reader::default();
+        reader.blocks(&self.blocks, false);
+        reader
+    }
+}
+
+#[derive(Default)]
+struct Reader<'d> {
+    lines: Vec<Line<'d>>,
+    blocks: Vec<Nested<'d>>,
+    sections: usize,
+    paragraphs: usize,
+}
+
+/// A line that is about to be read.
+struct Said<'d> {
+    kind: Kind,
+    statement: Option<&'d StatementId>,
+    urgent: bool,
+}
+
+impl<'d> Reader<'d> {
+    fn blocks(&mut self, blocks: &'d [Block], urgent: bool) {
+        blocks.iter().for_each(|block| self.block(block, urgent));
+    }
+
+    fn line(&mut self, said: &Said<'d>, text: String, rich: Option<&'d Rich>) {
+        if text.trim().is_empty() {
+            return;
+        }
+        self.lines.push(Line {
+            kind: said.kind,
+            text,
+            rich,
+            statement: said.statement,
+            section: self.sections,
+            paragraph: self.paragraphs,
+            urgent: said.urgent,
+            block: self.blocks.len() - 1,
+        });
+    }
+
+    fn plain(&mut self, kind: Kind, text: &str, urgent: bool) {
+        self.paragraphs += 1;
+        let said = Said {
+            kind,
+            statement: None,
+            urgent,
+        };
+        self.line(&said, text.to_owned(), None);
+    }
+
+    fn rich(&mut self, said: &Said<'d>, text: &'d Rich) {
+        self.paragraphs += 1;
+        self.line(said, rich::text_of(text), Some(text));
+    }
+
+    fn items(&mut self, kind: Kind, items: &'d [Item], urgent: bool) {
+        for item in items {
+            let said = Said {
+                kind,
+                statement: item.mark.as_ref(),
+                urgent,
+            };
+            self.rich(&said, &item.text);
+        }
+    }
+
+    fn pieces(&mut self, said: &Said<'d>, pieces: &'d [Piece]) {
+        for piece in pieces {
+            match piece {
+                Piece::Para { text } => self.rich(said, text),
+                Piece::List { items } => {
+                    let said = Said {
+                        kind: Kind::Item,
+                        ..*said
+                    };
+                    items.iter().for_each(|item| self.rich(&said, item));
+                }
+            }
+        }
+    }
+
+    // every kind of block is named, so that the words of a new one cannot be left out without notice
+    fn block(&mut self, block: &'d Block, urgent: bool) {
+        let at = self.blocks.len();
+        self.blocks.push(Nested { block, end: at + 1 });
+        match block {
+            Block::Heading { level, text } => {
+                self.sections += usize::from(*level <= 2);
+                self.plain(Kind::Heading(*level), text, urgent);
+            }
+            Block::Text { mark, pieces } => {
+                let said = Said {
+                    kind: Kind::Paragraph,
+                    statement: mark.as_ref(),
+                    urgent,
+                };
+                self.pieces(&said, pieces);
+            }
+            Block::Flow { items } => {
+                self.paragraphs += 1;
+                for item in items {
+                    let said = Said {
+                        kind: Kind::Paragraph,
+                        statement: item.mark.as_ref(),
+                        urgent,
+                    };
+                    self.line(&said, rich::text_of(&item.text), Some(&item.text));
+                }
+            }
+            Block::List { style, items, .. } => {
+                let kind = match style {
+                    ListStyle::Tick => Kind::Tick,
+                    ListStyle::Bullet => Kind::Item,
+                };
+                self.items(kind, items, urgent);
+            }
+            Block::Schedule { rows } => {
+                for row in rows {
+                    if let Some(lead) = &row.lead {
+                        self.plain(Kind::Title, lead, urgent);
+                    }
+                    self.items(Kind::Item, &row.items, urgent);
+                }
+            }
+            Block::Facts { .. } | Block::Phones { .. } => {
+                for (label, value) in block.labelled() {
+                    self.plain(Kind::Label, label, urgent);
+                    self.plain(Kind::Value, value, urgent);
+                }
+            }
+            Block::Table { header, rows, .. } => {
+                for cell in header {
+                    self.plain(Kind::Header, cell, urgent);
+                }
+                for row in rows {
+                    let said = Said {
+                        kind: Kind::Cell,
+                        statement: row.mark.as_ref(),
+                        urgent,
+                    };
+                    row.cells.iter().for_each(|cell| self.pieces(&said, cell));
+                }
+            }
+            Block::Panel {
+                tone,
+                title,
+                blocks,
+            } => {
+                let urgent = urgent || *tone == Tone::Urgent;
+                self.plain(Kind::Title, title, urgent);
+                self.blocks(blocks, urgent);
+            }
+            Block::Timeline(panel) => self.plain(Kind::Paragraph, &panel.note, urgent),
+            Block::Face { .. } | Block::QrCode { .. } => {}
+            Block::Sign {
+                title,
+                text,
+                fields,
+            } => {
+                self.plain(Kind::Title, title, urgent);
+                self.plain(Kind::Signed, text, urgent);
+                for field in fields {
+                    self.plain(Kind::Label, &field.label, urgent);
+                }
+            }
+            Block::Beside { blocks, picture } => {
+                self.blocks(blocks, urgent);
+                self.block(picture, urgent);
+            }
+            Block::Together { blocks } => self.blocks(blocks, urgent),
+        }
+        self.blocks[at].end = self.blocks.len();
+    }
+}
