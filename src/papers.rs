@@ -193,7 +193,7 @@ pub fn wording_in(
     language: &unic_langid::LanguageIdentifier,
     clinic: &Clinic,
 ) -> Result<Wording, WordingError> {
-    Wording::with(language, country_of(clinic), &clinic.own.words)
+    Wording::with(language, country_of(clinic), &clinic.branding.words)
 }
 
 /// Works out, composes and lays out every paper of a visit in memory.

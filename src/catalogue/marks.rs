@@ -32,7 +32,7 @@ pub const RING: f64 = 12.0;
 /// Where an area lies on the drawing. All places are parts of the view's width (from the left) and height (from the top).
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct Mark {
+pub struct FaceMark {
     pub view: View,
     /// The patient's own side; never `both`.
     pub side: Side,
@@ -44,7 +44,7 @@ pub struct Mark {
     pub crowded: Option<(f64, f64)>,
 }
 
-impl Mark {
+impl FaceMark {
     /// The place, in units of the drawing.
     pub fn place(&self) -> (f64, f64) {
         self.in_units((self.x, self.y))
@@ -90,7 +90,7 @@ pub(super) fn problems(area: &Area) -> Vec<String> {
         if rings.into_iter().flatten().any(|ring| !inside(ring, half)) {
             found.push(format!("{at}: its ring leaves the drawing"));
         }
-        let same = |m: &&super::Mark| m.view == mark.view && m.side == mark.side;
+        let same = |m: &&super::FaceMark| m.view == mark.view && m.side == mark.side;
         if area.mark.iter().filter(same).count() > 1 {
             found.push(format!("{at}: stands more than once"));
         }

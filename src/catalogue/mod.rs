@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 pub use band::Band;
-pub use marks::{Mark, View};
+pub use marks::{FaceMark, View};
 pub use model::*;
 pub use shared_model::*;
 

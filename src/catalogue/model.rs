@@ -402,7 +402,7 @@ pub struct Area {
     pub statement: Vec<Claim>,
     /// Places on the drawing of a face and neck.
     #[serde(default)]
-    pub mark: Vec<super::Mark>,
+    pub mark: Vec<super::FaceMark>,
     pub course: Option<Course>,
 }
 

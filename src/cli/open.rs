@@ -7,8 +7,6 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use anyhow::anyhow;
-
 use crate::catalogue::Catalogue;
 use crate::diagnose::Style;
 use crate::plan::Visit;
@@ -59,16 +57,10 @@ impl Practices {
     /// # Errors
     /// A file cannot be read at all, or there is no clinic file.
     pub fn read(&mut self, plan: &Path) -> anyhow::Result<Reading<'_>> {
-        let path = self
-            .given
-            .clone()
-            .or_else(|| ClinicFiles::beside(plan))
-            .ok_or_else(|| {
-                anyhow!(
-                    "no clinic file: put clinic.toml beside {} or name one with --clinic FILE",
-                    plan.display()
-                )
-            })?;
+        let path = match &self.given {
+            Some(given) => given.clone(),
+            None => ClinicFiles::beside(plan)?,
+        };
         if !self.opened.contains_key(&path) {
             let opened = match Practice::open_with(&path, &self.options) {
                 Ok(practice) => Ok(practice),

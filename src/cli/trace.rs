@@ -8,7 +8,7 @@ use std::path::Path;
 use super::Outcome;
 use super::open::clinic_files;
 use super::output::{Output, shown};
-use crate::plan::Own;
+use crate::plan::Branding;
 use crate::practice::{Bytes, Today, Trace};
 use crate::record::Record;
 
@@ -20,9 +20,9 @@ pub fn run(
     json: bool,
 ) -> anyhow::Result<Outcome> {
     let own = match clinic {
-        None => Own::default(),
+        None => Branding::default(),
         Some(path) => match clinic_files(path)? {
-            Some(files) => files.overlay.own,
+            Some(files) => files.overlay.branding,
             None => return Ok(Outcome::Unsettled),
         },
     };

@@ -455,7 +455,7 @@ impl Composer<'_, '_> {
         let held = match &selected.dose.label {
             LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
             LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
-            LabelComparison::Held(held) => held,
+            LabelComparison::Compared(held) => held,
         };
         let verdict = match held.verdict {
             Verdict::Within => "within",

@@ -83,7 +83,7 @@ pub(super) fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
 }
 
 /// What a table says of one risk's frequency.
-pub(super) struct HowMany {
+pub(super) struct FrequencyCell {
     /// The number, or that there is none.
     pub cell: Vec<Piece>,
     /// Both ways round, and the comparison; may be empty.
@@ -91,7 +91,7 @@ pub(super) struct HowMany {
 }
 
 /// How the number of a risk is told.
-pub(super) struct Telling {
+pub(super) struct FrequencyStyle {
     /// Also how many do not have it.
     pub both_ways: bool,
     /// A sentence above the table says what is counted, so that a bare number is enough.
@@ -105,11 +105,11 @@ impl Composer<'_, '_> {
         risk: &Risk,
         product: &ProductId,
         per: u32,
-        telling: &Telling,
-    ) -> Result<HowMany, WordingError> {
+        telling: &FrequencyStyle,
+    ) -> Result<FrequencyCell, WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
-            return Ok(HowMany {
+            return Ok(FrequencyCell {
                 cell: self.wording.pieces("figure.none", &values(json!({})))?,
                 detail: String::new(),
             });
@@ -164,7 +164,7 @@ impl Composer<'_, '_> {
             )?);
             detail.push(' ');
         }
-        Ok(HowMany {
+        Ok(FrequencyCell {
             cell,
             detail: detail.trim_end().to_owned(),
         })

@@ -3,13 +3,13 @@
 //! Must not: know the typesetter, or choose what is said (that is `select`).
 
 mod aftercare;
+mod branding;
 mod clinician;
 mod consent;
 pub mod document;
 mod evidence;
 mod figures;
 pub mod lines;
-mod own;
 pub mod pictures;
 mod planned;
 mod reading_copy;
@@ -146,8 +146,8 @@ impl Composer<'_, '_> {
                 code: String::new(),
                 page_of: self.page_of()?,
             },
-            accent: selection.clinic.own.accent.clone(),
-            logo: own::picture(selection.clinic),
+            accent: selection.clinic.branding.accent.clone(),
+            logo: branding::picture(selection.clinic),
             record: String::new(),
             blocks,
         })

@@ -8,7 +8,7 @@ use super::document::{Block, FaceView, IconArray, Ring, Row};
 use super::figures::{chosen, placebo, together};
 use super::{Composer, values};
 use crate::catalogue::marks::{RING, single_sides};
-use crate::catalogue::{Counted, Mark, Risk, Side, View};
+use crate::catalogue::{Counted, FaceMark, Risk, Side, View};
 use crate::domain::ProductId;
 use crate::select::SelectedArea;
 use crate::wording::WordingError;
@@ -22,7 +22,7 @@ pub const MOST_MARKS: u32 = 100;
 #[derive(Debug, Clone)]
 pub struct Placed<'m> {
     pub number: usize,
-    pub mark: &'m Mark,
+    pub mark: &'m FaceMark,
     pub crowded: bool,
 }
 
@@ -65,7 +65,7 @@ fn to_line(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
 
 /// The rings of one view: near their places, and out of each other's way where they would collide.
 /// Both sides of an area move together, so that the drawing stays even.
-pub fn place<'m>(wanted: impl Iterator<Item = (usize, &'m Mark)>) -> Vec<Placed<'m>> {
+pub fn place<'m>(wanted: impl Iterator<Item = (usize, &'m FaceMark)>) -> Vec<Placed<'m>> {
     let mut placed: Vec<Placed<'m>> = wanted
         .map(|(number, mark)| Placed {
             number,
@@ -101,7 +101,7 @@ fn marks_of<'a>(
     selected: &SelectedArea<'a>,
     view: View,
     only: Option<Side>,
-) -> impl Iterator<Item = (usize, &'a Mark)> {
+) -> impl Iterator<Item = (usize, &'a FaceMark)> {
     let number = selected.number;
     let sides = single_sides(selected.planned.side);
     let area = selected.area;

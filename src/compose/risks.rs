@@ -10,7 +10,7 @@ use super::Composer;
 use super::clinician::lead_of;
 use super::consent::led_list;
 use super::document::{Block, Item, Row, Tone};
-use super::figures::{Telling, chosen, denominator, together};
+use super::figures::{FrequencyStyle, chosen, denominator, together};
 use crate::catalogue::Risk;
 use crate::domain::{ProductId, StatementId};
 use crate::wording::{Context, Piece, WordingError, rich};
@@ -198,7 +198,7 @@ impl Composer<'_, '_> {
                 risk,
                 product,
                 per,
-                &Telling {
+                &FrequencyStyle {
                     both_ways: both_ways.contains(&id),
                     unit_said: same.is_some(),
                 },

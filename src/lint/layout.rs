@@ -119,7 +119,7 @@ fn line_length(review: &Review<'_>) -> Finding {
     let all = lines::of(&review.paper.content);
     let pairs = lines::filled(&all, &review.paper.content);
     let length = |text: &str| text.trim().chars().count();
-    // what is narrower than a third of the widest is a cell or a column, not running text
+    // what is not half as wide as the widest is a cell or a column, not running text
     let widest = pairs
         .iter()
         .map(|p| p.edge - p.line.left)

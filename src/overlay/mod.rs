@@ -19,7 +19,7 @@ use sha2::{Digest, Sha256};
 use crate::catalogue::Catalogue;
 use crate::diagnose::{Code, Diagnostic, Format, SourceFile, hint};
 use crate::domain::{AreaId, family};
-use crate::plan::{self, Own};
+use crate::plan::{self, Branding};
 use crate::typeset::Fonts;
 use crate::wording::library;
 
@@ -56,7 +56,7 @@ pub struct Mistakes {
 /// A clinic's overlay, as far as it could be read.
 #[derive(Debug)]
 pub struct Overlay {
-    pub own: Own,
+    pub branding: Branding,
     /// The release's catalogue with the clinic's areas and sources; without them when they have mistakes.
     pub catalogue: Catalogue,
     /// Every statement of the folder's wording files, unchanged copies among them.
@@ -72,7 +72,7 @@ impl Overlay {
     /// No overlay: the release as it is.
     pub fn none() -> Overlay {
         Overlay {
-            own: Own::default(),
+            branding: Branding::default(),
             catalogue: Catalogue::embedded().clone(),
             entries: Vec::new(),
             areas: BTreeSet::new(),
@@ -112,7 +112,7 @@ impl Overlay {
         overlay.words(&texts, fonts);
         overlay.look(&texts, files);
         if overlay.is_right() {
-            overlay.own.digest = overlay.digest(&texts);
+            overlay.branding.digest = overlay.digest(&texts);
         }
         overlay
     }
@@ -213,7 +213,7 @@ impl Overlay {
             }
         }
         for entry in entries.iter().filter(|entry| !entry.is_copy()) {
-            self.own
+            self.branding
                 .words
                 .entry(entry.tag.clone())
                 .or_default()
@@ -230,10 +230,10 @@ impl Overlay {
             Ok(look) => look,
             Err(found) => return self.note(source, found),
         };
-        self.own.accent = look.accent;
+        self.branding.accent = look.accent;
         if let Some((path, span)) = look.logo {
             match logo::read(source, &path, span, look.logo_text, files) {
-                Ok(logo) => self.own.logo = Some(logo),
+                Ok(logo) => self.branding.logo = Some(logo),
                 Err(found) => self.note(source, vec![*found]),
             }
         }
@@ -242,7 +242,7 @@ impl Overlay {
     /// The words an area of the clinic's lacks in a language (`en`), as mistakes of the area's file.
     pub fn unworded(&self, base: &str, only: Option<&BTreeSet<AreaId>>) -> Vec<Diagnostic> {
         let mut found = Vec::new();
-        let worded = self.own.words.get(base);
+        let worded = self.branding.words.get(base);
         let wanted = crate::papers::wording_ids(&self.catalogue);
         for area in &self.areas {
             let built_in = Catalogue::embedded().area(area).is_some();
@@ -283,7 +283,7 @@ impl Overlay {
             digest.update((bytes.len() as u64).to_be_bytes());
             digest.update(bytes);
         };
-        for (tag, words) in &self.own.words {
+        for (tag, words) in &self.branding.words {
             for (id, text) in words {
                 for words in [tag, id, text] {
                     part(words.as_bytes());
@@ -296,8 +296,14 @@ impl Overlay {
                 part(source.text().as_bytes());
             }
         }
-        part(self.own.accent.as_deref().unwrap_or_default().as_bytes());
-        if let Some(logo) = &self.own.logo {
+        part(
+            self.branding
+                .accent
+                .as_deref()
+                .unwrap_or_default()
+                .as_bytes(),
+        );
+        if let Some(logo) = &self.branding.logo {
             part(&logo.bytes);
             part(logo.text.as_deref().unwrap_or_default().as_bytes());
         }

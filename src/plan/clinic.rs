@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use unic_langid::LanguageIdentifier;
 
 use crate::domain::{AreaId, PageSize, PractitionerId, ProductId, RegionId, Stance};
-use crate::plan::{AftercareHabits, Own, UserText};
+use crate::plan::{AftercareHabits, Branding, UserText};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +44,7 @@ pub struct Clinic {
     /// Folder with the clinic's own look, words and areas, relative to the clinic file and inside its folder.
     pub overlay: Option<PathBuf>,
     /// What that folder holds, put in by whoever read it; empty from the clinic file alone.
-    pub own: Own,
+    pub branding: Branding,
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.

@@ -16,7 +16,7 @@ use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Clinic, Fees, Own, PageSize, Practitioner, Stock, Vocabulary};
+use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Stock, Vocabulary};
 
 /// Fees that are believed, in any currency.
 pub(in crate::plan) const BELIEVED_FEES: Range = Range(0.0, 100_000_000.0);
@@ -131,7 +131,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         approvals,
         file_names,
         overlay,
-        own: Own::default(),
+        branding: Branding::default(),
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
         practitioners: Vec::new(),

@@ -9,6 +9,7 @@
 //! SourceFile ─ toml_tree / json_tree ─► Node tree ─ keys (are all keys known?) ─ plan_file / clinic_file ─► Visit / Clinic
 //! ```
 
+mod branding;
 mod clinic;
 mod clinic_file;
 mod dates;
@@ -19,7 +20,6 @@ pub mod language;
 mod look_file;
 mod numbers;
 mod order;
-mod own;
 mod plan_area;
 mod plan_file;
 mod reader;
@@ -33,11 +33,11 @@ mod vocabulary;
 mod words;
 
 pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
+pub use branding::{Branding, Logo, LogoKind};
 pub use clinic::{Clinic, Fees, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
 pub use look_file::{LookWords, overlay_named, read_look};
-pub use own::{Logo, LogoKind, Own};
 pub use plan_file::read_plan;
 pub use schema::{SchemaWords, clinic_schema, plan_schema};
 pub use visit::{

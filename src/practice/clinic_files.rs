@@ -75,7 +75,7 @@ impl ClinicFiles {
                         found,
                     });
                 }
-                clinic.own = overlay.own.clone();
+                clinic.branding = overlay.branding.clone();
                 Some(clinic)
             }
             Err(found) => {
@@ -94,12 +94,22 @@ impl ClinicFiles {
     }
 
     /// The clinic file that belongs to a plan: `clinic.toml` or `clinic.json` beside it.
-    pub fn beside(plan: &Path) -> Option<PathBuf> {
+    ///
+    /// # Errors
+    /// There is no such plan, or no clinic file beside it.
+    pub fn beside(plan: &Path) -> Result<PathBuf, Failed> {
+        let name = super::shown(plan);
+        std::fs::metadata(plan).while_doing(|| format!("cannot read {name}"))?;
         let folder = plan.parent().unwrap_or(Path::new(""));
         ["clinic.toml", "clinic.json"]
             .iter()
             .map(|name| folder.join(name))
             .find(|path| path.exists())
+            .ok_or_else(|| {
+                Failed::because(format!(
+                    "no clinic file: put clinic.toml beside {name} or name one with --clinic FILE"
+                ))
+            })
     }
 
     /// The clinic file, as it was named.

@@ -10,6 +10,29 @@ use super::{Content, Failed, Papers, Wanted, shown, writing};
 use crate::record::{Entry, register};
 
 /// A folder that papers go to.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use beforehand::{MakeOptions, OutFolder, PaperKind, Practice, Trace, Wanted, Written};
+///
+/// let practice = Practice::open(Path::new("samples/linden-court/clinic.toml"))?;
+/// let visit = practice.read_plan(Path::new("samples/linden-court/jaw-second-round.toml"))?;
+/// let papers = practice.make(&visit, &MakeOptions::default())?;
+///
+/// let folder = tempfile::tempdir()?;
+/// let mut out = OutFolder::new(folder.path(), None);
+/// let only = [Wanted::Paper(PaperKind::Aftercare), Wanted::Calendar];
+/// let Written::Files { files, .. } = out.write("jaw-second-round.toml", &papers, &only)? else {
+///     unreachable!("no other plan was written into this folder");
+/// };
+/// assert_eq!(files.len(), 2);
+///
+/// // the register beside them knows the paper again
+/// let trace = Trace::of_file(&files[0].0, None, &practice.clinic().branding)?;
+/// assert!(trace.is_settled());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Debug)]
 pub struct OutFolder {
     folder: PathBuf,

@@ -9,7 +9,7 @@ use serde::{Serialize, Serializer};
 
 use super::failed::While;
 use super::{Failed, JSON_VERSION, shown};
-use crate::plan::Own;
+use crate::plan::Branding;
 use crate::record::{self, DocumentCode, Record, Register, register};
 use crate::wording::Wording;
 
@@ -115,7 +115,13 @@ impl Trace {
         self
     }
 
-    fn fill(&mut self, code: DocumentCode, record: Record, register: Option<&Register>, own: &Own) {
+    fn fill(
+        &mut self,
+        code: DocumentCode,
+        record: Record,
+        register: Option<&Register>,
+        branding: &Branding,
+    ) {
         let code = code.to_string();
         if let Some(register) = register {
             self.register = register
@@ -130,7 +136,7 @@ impl Trace {
                 .collect();
         }
         self.code = Some(code);
-        self.today = Some(Today::of(&record, register, own));
+        self.today = Some(Today::of(&record, register, branding));
         self.record = Some(record);
     }
 
@@ -146,21 +152,21 @@ impl Trace {
 }
 
 impl Today {
-    fn of(record: &Record, register: Option<&Register>, own: &Own) -> Today {
+    fn of(record: &Record, register: Option<&Register>, branding: &Branding) -> Today {
         let mut today = Today {
             wording: String::new(),
             comparable: false,
             changed: Vec::new(),
             other_words_changed: false,
             catalogue_changed: record.catalogue_differs(),
-            overlay_differs: record.overlay.as_deref().unwrap_or_default() != own.digest,
+            overlay_differs: record.overlay.as_deref().unwrap_or_default() != branding.digest,
         };
         let wording = record
             .wording
             .language
             .split_once('-')
             .and_then(|(language, country)| {
-                Wording::with(&language.parse().ok()?, country, &own.words).ok()
+                Wording::with(&language.parse().ok()?, country, &branding.words).ok()
             });
         let Some(wording) = wording else {
             return today;
@@ -187,7 +193,11 @@ impl Trace {
     ///
     /// # Errors
     /// The file or the register cannot be read.
-    pub fn of_file(file: &Path, given: Option<&Path>, own: &Own) -> Result<Trace, Failed> {
+    pub fn of_file(
+        file: &Path,
+        given: Option<&Path>,
+        branding: &Branding,
+    ) -> Result<Trace, Failed> {
         let cannot = || format!("cannot read {}", shown(file));
         let metadata = file.metadata().while_doing(cannot)?;
         if !metadata.is_file() || metadata.len() > LARGEST {
@@ -209,7 +219,7 @@ impl Trace {
             Err(error) => return Ok(report.problem(error.to_string())),
         };
         let code = record.code();
-        report.fill(code, record, register, own);
+        report.fill(code, record, register, branding);
         if let Some(register) = register {
             let sha256 = register::sha256(&bytes);
             report.bytes = if report.register.iter().any(|line| line.sha256 == sha256) {
@@ -229,7 +239,7 @@ impl Trace {
     ///
     /// # Errors
     /// The register cannot be read.
-    pub fn of_code(code: &str, given: Option<&Path>, own: &Own) -> Result<Trace, Failed> {
+    pub fn of_code(code: &str, given: Option<&Path>, branding: &Branding) -> Result<Trace, Failed> {
         let path = given.unwrap_or(Path::new(register::FILE_NAME));
         let asked = shown(Path::new(code));
         match DocumentCode::read(code) {
@@ -252,7 +262,7 @@ impl Trace {
                 )));
                 }
                 let record = entry.record.clone();
-                report.fill(code, record, Some(&register), own);
+                report.fill(code, record, Some(&register), branding);
                 Ok(report)
             }
             Err(error) => {

@@ -110,7 +110,8 @@ impl Record {
             catalogue: catalogue_digest().to_owned(),
             plan: digest([plan.as_bytes()]),
             content: digest([content.as_slice()]),
-            overlay: Some(selection.clinic.own.digest.clone()).filter(|digest| !digest.is_empty()),
+            overlay: Some(selection.clinic.branding.digest.clone())
+                .filter(|digest| !digest.is_empty()),
             made_on: selection.made_on().to_string(),
             approvals: approved_by(approvals, wording, &statements),
             statements,

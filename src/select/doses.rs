@@ -229,7 +229,7 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
 pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in areas {
-        let LabelComparison::Held(held) = &selected.dose.label else {
+        let LabelComparison::Compared(held) = &selected.dose.label else {
             continue;
         };
         if held.verdict != Verdict::Above {

@@ -25,7 +25,7 @@ pub enum Verdict {
 
 /// A planned dose beside what a source gives. Units are the product's own, for the whole area as planned.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Held {
+pub struct Comparison {
     pub basis: Basis,
     pub verdict: Verdict,
     pub low: f64,
@@ -40,7 +40,7 @@ pub enum LabelComparison {
     NotPlanned,
     /// No source of ours gives a dose of this product for this area.
     NothingKnown,
-    Held(Held),
+    Compared(Comparison),
 }
 
 /// Order in which labels of other places are looked at.
@@ -84,7 +84,7 @@ pub fn compare(
         )));
     for (basis, doses) in candidates {
         if let Some(held) = hold(total, side, points, area, basis, &doses) {
-            return LabelComparison::Held(held);
+            return LabelComparison::Compared(held);
         }
     }
     LabelComparison::NothingKnown
@@ -97,7 +97,7 @@ fn hold(
     area: &Area,
     basis: Basis,
     doses: &[&KnownDose],
-) -> Option<Held> {
+) -> Option<Comparison> {
     let sides = if side == Side::Both { 2.0 } else { 1.0 };
     // doses for a whole session of a paired area are for both sides; one side alone is held against half
     let paired = area.sides.contains(&Side::Left);
@@ -135,7 +135,7 @@ fn hold(
     } else {
         Verdict::Within
     };
-    Some(Held {
+    Some(Comparison {
         basis,
         verdict,
         low,

@@ -28,7 +28,7 @@ pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, TotalComparison, vials};
-pub use labels::{Basis, Held, LabelComparison, Verdict};
+pub use labels::{Basis, Comparison, LabelComparison, Verdict};
 pub use statements::{Statement, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 

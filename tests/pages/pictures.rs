@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::process::Command;
 
 use beforehand::catalogue::marks::{RING, single_sides};
-use beforehand::catalogue::{Area, Catalogue, Mark, Side, View};
+use beforehand::catalogue::{Area, Catalogue, FaceMark, Side, View};
 use beforehand::compose::document::{Block, IconArray};
 use beforehand::compose::pictures::{GAP, Placed, place};
 use beforehand::domain::ProductId;
@@ -85,7 +85,7 @@ fn left_and_right_are_mirrored() {
     assert!(pairs >= 10, "only {pairs} pairs looked at");
 }
 
-fn marks(view: View) -> Vec<(usize, &'static Mark)> {
+fn marks(view: View) -> Vec<(usize, &'static FaceMark)> {
     treatable()
         .into_iter()
         .enumerate()

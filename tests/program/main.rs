@@ -3,6 +3,9 @@
 //! Invariant: every run is a process of its own in a temporary folder.
 //! Must not: judge what a page looks like.
 
+// files of these tests have owners, links and permissions as Unix has them
+#![cfg(unix)]
+
 #[path = "../support/mod.rs"]
 mod support;
 

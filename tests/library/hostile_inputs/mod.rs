@@ -304,7 +304,7 @@ fn overlays(budget: usize, seed: u64) {
         }
         if overlay.is_right() {
             let language = "en".parse().expect("a tag");
-            Wording::with(&language, "GB", &overlay.own.words)
+            Wording::with(&language, "GB", &overlay.branding.words)
                 .expect("words without a mistake can be used");
         }
         overlay.is_right()

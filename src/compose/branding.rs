@@ -13,7 +13,7 @@ use crate::wording::{Context, WordingError};
 
 /// The clinic's logo; a screen reader says the clinic's name unless the clinic gave another text.
 pub(super) fn picture(clinic: &Clinic) -> Option<Picture> {
-    let logo = clinic.own.logo.clone()?;
+    let logo = clinic.branding.logo.clone()?;
     let digest = Sha256::digest(&logo.bytes);
     Some(Picture {
         file: format!("logo.{}", logo.kind.ending()),

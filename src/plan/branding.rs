@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 /// A clinic's own words and look. Empty for a clinic without an overlay.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Own {
+pub struct Branding {
     /// Digest of everything in the overlay that reaches a paper; empty without an overlay.
     pub digest: String,
     /// Language tag (`en`, `en-GB`) to statement id to words, only those that differ from the release's.
