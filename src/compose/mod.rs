@@ -1,4 +1,4 @@
-//! Turns a selection and a wording into the three papers as plain documents.
+//! Turns a selection and a wording into one paper of each kind as plain documents.
 //! Invariant: every statement is written under its own id exactly once; a paper is whole or an error names what is missing.
 //! Must not: know the typesetter, or choose what is said (that is `select`).
 

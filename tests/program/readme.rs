@@ -1,4 +1,4 @@
-//! Turns the README into a run of every command and file it shows, in a copy of the samples.
+//! Turns the README and the guide into a run of every command and file they show, in a copy of the samples.
 //!
 //! Invariant: blocks run top to bottom in one folder, as a reader would; `cargo run --` is the program that was built.
 //! Must not: run `cargo test`, fetch anything, or write into the repository.
@@ -8,26 +8,31 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use crate::support::{self, names_in, put, root};
+use beforehand::PaperKind;
 use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile, Style, render};
 use beforehand::papers::vocabulary;
 use beforehand::plan::{read_clinic, read_plan};
 
-fn readme() -> String {
-    std::fs::read_to_string(root().join("README.md")).expect("the repository has a README.md")
+const README: &str = "README.md";
+/// What is written for users, from short to long.
+const PAGES: [&str; 2] = [README, "samples/guide.md"];
+
+fn page(name: &str) -> String {
+    std::fs::read_to_string(root().join(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
-/// A fenced block: its language, its line in the README, its text.
+/// A fenced block: its language, its line on the page, its text.
 struct Fenced {
     language: String,
     line: usize,
     text: String,
 }
 
-fn blocks(readme: &str) -> Vec<Fenced> {
+fn blocks(page: &str) -> Vec<Fenced> {
     let mut found: Vec<Fenced> = Vec::new();
     let mut inside = false;
-    for (index, line) in readme.lines().enumerate() {
+    for (index, line) in page.lines().enumerate() {
         if let Some(language) = line.trim_start().strip_prefix("```") {
             if !inside {
                 found.push(Fenced {
@@ -43,11 +48,11 @@ fn blocks(readme: &str) -> Vec<Fenced> {
             block.text.push('\n');
         }
     }
-    assert!(!inside, "a block of README.md is never closed");
+    assert!(!inside, "a block is never closed");
     found
 }
 
-/// Commands of a block with the output that is shown below each, and the line of each in the README.
+/// Commands of a block with the output that is shown below each, and the line of each on the page.
 fn commands(block: &Fenced) -> Vec<(usize, String, Vec<String>)> {
     let prompts = block.language == "console";
     let mut found: Vec<(usize, String, Vec<String>)> = Vec::new();
@@ -112,8 +117,15 @@ fn workplace() -> tempfile::TempDir {
 }
 
 #[test]
-fn every_command_of_the_readme_does_what_it_says() {
-    let readme = readme();
+fn every_command_of_the_readme_and_the_guide_does_what_it_says() {
+    for name in PAGES {
+        runs_as_it_says(name);
+    }
+}
+
+/// Runs the commands of one page, top to bottom in one folder.
+fn runs_as_it_says(name: &str) {
+    let text = page(name);
     let place = workplace();
     let path = format!(
         "{}:{}",
@@ -121,7 +133,7 @@ fn every_command_of_the_readme_does_what_it_says() {
         std::env::var("PATH").unwrap_or_else(|_| "/usr/bin:/bin".to_owned())
     );
     let mut of_the_program = 0;
-    for block in blocks(&readme)
+    for block in blocks(&text)
         .iter()
         .filter(|b| b.language == "sh" || b.language == "console")
     {
@@ -156,7 +168,7 @@ fn every_command_of_the_readme_does_what_it_says() {
             assert_eq!(
                 output.status.code(),
                 Some(wanted),
-                "README.md:{line}: {command}\n{said}"
+                "{name}:{line}: {command}\n{said}"
             );
             let mut rest = said.as_str();
             for wanted in shown
@@ -164,7 +176,7 @@ fn every_command_of_the_readme_does_what_it_says() {
                 .filter(|l| !l.is_empty() && !["…", "..."].contains(&l.trim()))
             {
                 let Some((_, after)) = rest.split_once(wanted.as_str()) else {
-                    panic!("README.md:{line}: {command}\ndoes not print\n{wanted}\nbut\n{said}");
+                    panic!("{name}:{line}: {command}\ndoes not print\n{wanted}\nbut\n{said}");
                 };
                 rest = after;
             }
@@ -172,13 +184,13 @@ fn every_command_of_the_readme_does_what_it_says() {
     }
     assert!(
         of_the_program >= 2,
-        "README.md shows two commands of the program at least, found {of_the_program}"
+        "{name} shows two commands of the program at least, found {of_the_program}"
     );
 }
 
 #[test]
-fn the_first_command_makes_three_papers() {
-    let readme = readme();
+fn the_first_command_makes_the_four_papers() {
+    let readme = page(README);
     let (line, command, _) = blocks(&readme)
         .iter()
         .filter(|b| b.language == "sh" || b.language == "console")
@@ -207,15 +219,27 @@ fn the_first_command_makes_three_papers() {
         .filter(|name| name.ends_with(".pdf"))
         .collect();
     assert_eq!(papers.len(), 4, "{papers:?}");
+    for kind in PaperKind::ALL {
+        let ending = format!("-{kind}.pdf");
+        assert!(papers.iter().any(|name| name.ends_with(&ending)));
+        // the README says what to open
+        assert!(readme.contains(&ending), "README.md does not name {ending}");
+    }
 }
 
 #[test]
-fn every_toml_block_of_the_readme_is_a_plan_or_a_clinic() {
-    let readme = readme();
+fn every_toml_block_is_a_plan_or_a_clinic() {
+    for name in PAGES {
+        holds_plans_and_clinics(name);
+    }
+}
+
+fn holds_plans_and_clinics(name: &str) {
+    let text = page(name);
     let vocabulary = vocabulary(Catalogue::embedded());
-    let blocks = blocks(&readme);
+    let blocks = blocks(&text);
     let toml: Vec<&Fenced> = blocks.iter().filter(|b| b.language == "toml").collect();
-    assert!(!toml.is_empty(), "README.md shows no plan");
+    assert!(!toml.is_empty(), "{name} shows no plan");
     let source = |name: &str, text: &str| {
         SourceFile::from_bytes(name, text.as_bytes(), Format::Toml)
             .unwrap_or_else(|error| panic!("{name}: {error:?}"))
@@ -224,21 +248,23 @@ fn every_toml_block_of_the_readme_is_a_plan_or_a_clinic() {
         block
             .text
             .parse::<toml::Table>()
-            .unwrap_or_else(|e| panic!("README.md:{}: {e}", block.line))
+            .unwrap_or_else(|e| panic!("{name}:{}: {e}", block.line))
             .contains_key("clinic")
     };
     let mut clinics = Vec::new();
     for block in toml.iter().filter(|block| is_clinic(block)) {
-        let file = source(&format!("README.md:{}", block.line), &block.text);
+        let file = source(&format!("{name}:{}", block.line), &block.text);
         match read_clinic(&file, &vocabulary) {
             Ok(clinic) => clinics.push(clinic),
             Err(found) => panic!("{}", render(&found, &file, Style::Plain)),
         }
     }
     // plans belong to the clinic that is shown first
-    let clinic = clinics.first().expect("README.md shows a clinic");
+    let clinic = clinics
+        .first()
+        .unwrap_or_else(|| panic!("{name} shows no clinic"));
     for block in toml.iter().filter(|block| !is_clinic(block)) {
-        let file = source(&format!("README.md:{}", block.line), &block.text);
+        let file = source(&format!("{name}:{}", block.line), &block.text);
         if let Err(found) = read_plan(&file, &vocabulary, Some(clinic)) {
             panic!("{}", render(&found, &file, Style::Plain));
         }
@@ -247,7 +273,7 @@ fn every_toml_block_of_the_readme_is_a_plan_or_a_clinic() {
 
 #[test]
 fn the_mistake_the_readme_shows_is_what_the_program_says() {
-    let readme = readme();
+    let readme = page(README);
     let shown: Vec<Fenced> = blocks(&readme)
         .into_iter()
         .filter(|block| block.text.starts_with("error["))
@@ -297,15 +323,69 @@ fn the_mistake_the_readme_shows_is_what_the_program_says() {
     }
 }
 
+/// The name by which a link finds a heading.
+fn anchor(heading: &str) -> String {
+    heading
+        .trim_start_matches('#')
+        .trim()
+        .to_lowercase()
+        .chars()
+        .filter(|c| c.is_alphanumeric() || "-_ ".contains(*c))
+        .map(|c| if c == ' ' { '-' } else { c })
+        .collect()
+}
+
 #[test]
-fn every_picture_and_file_the_readme_points_at_is_there() {
-    for piece in readme().split("](").skip(1) {
-        let target = piece.split([')', '#', ' ']).next().unwrap_or_default();
-        if !target.is_empty() && !target.contains("://") {
-            assert!(
-                root().join(target).exists(),
-                "README.md points at {target}, which is not there"
-            );
+fn every_link_leads_somewhere() {
+    for name in PAGES {
+        let from = root().join(name);
+        for piece in page(name).split("](").skip(1) {
+            let link = piece.split([')', ' ']).next().unwrap_or_default();
+            if link.contains("://") {
+                continue;
+            }
+            let (file, place) = link.split_once('#').unwrap_or((link, ""));
+            let target = match file {
+                "" => from.clone(),
+                file => from.with_file_name(file),
+            };
+            assert!(target.exists(), "{name} points at {link}: no such file");
+            if !place.is_empty() {
+                let text = std::fs::read_to_string(&target).expect("a page of text");
+                let found = text
+                    .lines()
+                    .filter(|line| line.starts_with('#'))
+                    .any(|line| anchor(line) == place);
+                assert!(found, "{name} points at {link}: no such heading");
+            }
         }
     }
+}
+
+#[test]
+fn every_command_that_is_named_is_one() {
+    let mut named = 0;
+    for name in PAGES {
+        for piece in page(name).split("`beforehand ").skip(1) {
+            let words = piece.split('`').next().unwrap_or_default();
+            // what is in capitals or brackets stands for something else
+            let command: Vec<&str> = words
+                .split_whitespace()
+                .take_while(|word| word.chars().all(|c| c.is_ascii_lowercase()))
+                .collect();
+            if command.is_empty() {
+                continue;
+            }
+            let mut arguments = vec!["help"];
+            // `schema plan` has a choice of files, not commands
+            arguments.extend(&command[..command.len().min(2)]);
+            if command[0] != "wording" {
+                arguments.truncate(2);
+            }
+            let ran = support::run(root(), &arguments);
+            assert_eq!(ran.code, 0, "{name}: beforehand {words}: {}", ran.err);
+            named += 1;
+        }
+    }
+    assert!(named >= 14, "{named} commands are named");
 }

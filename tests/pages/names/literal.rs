@@ -151,7 +151,7 @@ fn what_the_patient_told_is_printed_for_the_practitioner() {
         let (_, clinician) = papers
             .iter()
             .find(|(paper, _)| *paper == "clinician")
-            .expect("three papers");
+            .expect("a check sheet");
         assert!(
             squeeze(&clinician.concat()).contains(&squeeze(text)),
             "{text} is not on the practitioner's sheet"

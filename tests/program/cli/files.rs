@@ -149,7 +149,7 @@ fn a_folder_that_may_not_be_written_ends_with_2() {
     assert_eq!(names_in(&out), Vec::<String>::new());
 }
 
-/// A folder where one of the three papers belongs, so that this one cannot be written.
+/// A folder where one of the papers belongs, so that this one cannot be written.
 fn blocked(at: &str) -> tempfile::TempDir {
     let desk = desk();
     put(desk.path(), "plan.toml", Plan::default().toml());
