@@ -77,7 +77,9 @@ fn wanted() -> BTreeSet<String> {
     let licences = catalogue.regions.iter().flat_map(|r| &r.licence_place);
     let doses = catalogue.areas.iter().flat_map(|area| &area.dose);
     let named = catalogue.areas.iter().flat_map(|area| &area.licence);
-    let named = named.map(|licence| &licence.place).filter(|place| *place != "any");
+    let named = named
+        .map(|licence| &licence.place)
+        .filter(|place| *place != "any");
     let places = licences
         .chain(doses.flat_map(|dose| &dose.place))
         .chain(named);
