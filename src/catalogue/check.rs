@@ -314,6 +314,13 @@ impl Check<'_> {
             }
         }
         self.unique("red flags", general.red_flag.iter().map(|f| f.id.as_str()));
+        self.unique(
+            "signs of the red flags",
+            general
+                .red_flag
+                .iter()
+                .flat_map(|f| f.signs.iter().map(String::as_str)),
+        );
         for flag in &general.red_flag {
             self.evidence(&format!("red flag {}", flag.id), &flag.evidence);
         }

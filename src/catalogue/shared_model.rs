@@ -35,6 +35,9 @@ pub struct General {
 pub struct RedFlag {
     pub id: String,
     pub urgency: Urgency,
+    /// The single signs it names. Each stands under one red flag only, so it has one urgency everywhere.
+    #[serde(default)]
+    pub signs: Vec<String>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -403,7 +406,7 @@ pub struct MinimumAge {
     pub years: u16,
     /// Below it: `stop` where law forbids, `ask` where it is guidance, a label or a proposal.
     pub below: Level,
-    /// Proposed, not law, in the copy that was read.
+    /// Not seen to be in force: a proposal, or an Act whose commencement was not read.
     #[serde(default)]
     pub proposal: bool,
     #[serde(flatten)]

@@ -17,6 +17,8 @@ mod published_values;
 mod readability;
 mod reasoning;
 mod record_code;
+mod screening;
 mod shared_wording;
+mod signs;
 mod wording_data;
 mod wording_lock;

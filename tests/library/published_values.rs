@@ -139,6 +139,40 @@ fn label_intervals() {
         interval("abobotulinumtoxinA", "UK"),
         Some((12.0, TimeUnit::Weeks))
     );
+    // read later: C121 (published), C123, C126, C127 (second-hand)
+    for (product, place) in [
+        ("letibotulinumtoxinA", "UK"),
+        ("relabotulinumtoxinA", "EU"),
+        ("prabotulinumtoxinA", "EU"),
+        (ONA, "EU"),
+    ] {
+        assert_eq!(
+            interval(product, place),
+            Some((3.0, TimeUnit::Months)),
+            "{product} {place}"
+        );
+    }
+}
+
+/// Doses of studies of the lower face: C128 (3 points of 1.5 units on each side), C129 (12 to 15 units), C65 (7.5 and 12 units).
+#[test]
+fn study_doses_of_the_lower_face() {
+    let study = |area: &str| -> Vec<(f64, f64, DosePer, Option<u32>)> {
+        let area = Catalogue::embedded().area(area).expect("a known area");
+        let of_ona = area
+            .dose
+            .iter()
+            .filter(|d| d.kind == DoseKind::Study && d.product == ONA);
+        of_ona.map(|d| (d.low, d.high, d.per, d.points)).collect()
+    };
+    assert!(study("depressor-anguli-oris").contains(&(4.5, 4.5, DosePer::Side, Some(3))));
+    assert_eq!(study("mentalis"), [(12.0, 15.0, DosePer::Session, None)]);
+    assert_eq!(
+        study("orbicularis-oris"),
+        [(7.5, 12.0, DosePer::Session, Some(4))]
+    );
+    // the study of the lower lip (C69) does not name its product, so it gives no dose
+    assert_eq!(study("depressor-labii-inferioris"), []);
 }
 
 /// CIOMS III bands with the boundary set of the EU guideline on product texts (D21, published).
@@ -251,4 +285,19 @@ fn rules_of_places() {
     assert_eq!(emergency("SE"), ["112"]);
     assert_eq!(emergency("AU"), ["000"]);
     assert_eq!(emergency("NZ"), ["111"]);
+}
+
+/// Scotland: an Act of 2026 prohibits it under 18 (C132), not seen in force, so it is asked and said. The Act of 2021 is for England (D65).
+#[test]
+fn least_ages_in_the_nations_of_the_uk() {
+    let region = |id: &str| Catalogue::embedded().region(id).expect("a known region");
+    let scotland = region("GB-SCT").minimum_age.as_ref().expect("a least age");
+    assert_eq!(
+        (scotland.years, scotland.below, scotland.proposal),
+        (18, Level::Ask, true)
+    );
+    for id in ["GB-WLS", "GB-NIR"] {
+        assert!(region(id).minimum_age.is_none(), "{id}");
+        assert_eq!(region(id).licence_place.as_deref(), Some("UK"), "{id}");
+    }
 }

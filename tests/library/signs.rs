@@ -1,0 +1,332 @@
+//! Turns every sentence that says what to do about a warning sign into the urgency it gives, in every language.
+//!
+//! Invariant: a sign has the urgency of its red flag, wherever it is spoken of.
+//! Must not: be taken for a reading of the sentences; it looks for the words below and knows no others.
+
+use std::collections::BTreeMap;
+
+use beforehand::catalogue::{Catalogue, Urgency};
+use beforehand::wording::library;
+
+/// (sign of `general.toml`, words it is said with, in small letters).
+type SignWords = &'static [(&'static str, &'static [&'static str])];
+
+struct Language {
+    tag: &'static str,
+    signs: SignWords,
+    same_day: &'static [&'static str],
+    clinic: &'static [&'static str],
+}
+
+/// What an order to call the emergency number looks like before it is filled in, in any language.
+const EMERGENCY: &str = "{{ emergency }}";
+
+const LANGUAGES: &[Language] = &[
+    Language {
+        tag: "en",
+        signs: &[
+            ("trouble-breathing", &["breath"]),
+            ("trouble-swallowing", &["swallow"]),
+            (
+                "slurred-speech",
+                &[
+                    "speech slurred",
+                    "speech is slurred",
+                    "speech gets unclear",
+                    "swallow, speak",
+                ],
+            ),
+            ("hives", &["hives"]),
+            ("swollen-face", &["swollen face"]),
+            ("wheeze", &["wheez"]),
+            ("faint-later", &["faint later"]),
+            ("chest-pain", &["chest pain"]),
+            ("uneven-heartbeat", &["heartbeat"]),
+            ("weak-all-over", &["weak all over"]),
+            ("double-vision", &["double"]),
+            ("both-lids-droop", &["both eyelids"]),
+            ("hoarse-voice", &["hoarse", "lost voice", "lose your voice"]),
+            ("bladder", &["bladder control"]),
+            ("fast-swelling", &["grows fast", "fast swelling"]),
+            ("eye-pain", &["eye pain", "eye hurts", "gritty"]),
+            ("red-eye", &["red eye", "turns red", "turn red"]),
+            ("eye-not-closing", &["will not close", "stays open"]),
+            (
+                "infection",
+                &["redness that spreads", " pus", "fever", "hot and sore"],
+            ),
+            ("large-swelling", &["swelling that is large"]),
+            (
+                "one-lid-droops",
+                &["one eyelid", "lid droops", "lid may hang"],
+            ),
+            (
+                "uneven-smile",
+                &[
+                    "uneven smile",
+                    "smile turns uneven",
+                    "smile is uneven",
+                    "smile looks uneven",
+                ],
+            ),
+            ("drooling", &["drool", "leak"]),
+        ],
+        same_day: &["the same day"],
+        clinic: &["call us", "tell us", "ask us"],
+    },
+    Language {
+        tag: "es",
+        signs: &[
+            ("trouble-breathing", &["respirar"]),
+            ("trouble-swallowing", &["tragar"]),
+            (
+                "slurred-speech",
+                &[
+                    "hablar claro",
+                    "habla deja de ser clara",
+                    "tragar, hablar",
+                    "habla clara",
+                ],
+            ),
+            ("hives", &["ronchas"]),
+            ("swollen-face", &["cara o lengua hinchadas"]),
+            ("wheeze", &["pitidos"]),
+            ("faint-later", &["desmayo más tarde"]),
+            ("chest-pain", &["dolor en el pecho"]),
+            ("uneven-heartbeat", &["latido"]),
+            (
+                "weak-all-over",
+                &["debilidad en todo el cuerpo", "todo el cuerpo"],
+            ),
+            ("double-vision", &["doble"]),
+            ("both-lids-droop", &["los dos párpados"]),
+            ("hoarse-voice", &["ronca", "sin voz", "perder la voz"]),
+            ("bladder", &["control de la vejiga", "controlar la vejiga"]),
+            ("fast-swelling", &["crece rápido", "hincha rápido"]),
+            (
+                "eye-pain",
+                &["ojo que duele", "ojo duele", "duele un ojo", "arenilla"],
+            ),
+            (
+                "red-eye",
+                &["arenilla o rojo", "se pone rojo", "se ponen rojos"],
+            ),
+            ("eye-not-closing", &["no cierra", "queda abierto"]),
+            (
+                "infection",
+                &[
+                    "rojez que se extiende",
+                    " pus",
+                    "fiebre",
+                    "caliente y duele",
+                ],
+            ),
+            ("large-swelling", &["hinchazón grande"]),
+            (
+                "one-lid-droops",
+                &[
+                    "un párpado o una ceja que cae",
+                    "un párpado se cae",
+                    "un párpado puede caer",
+                ],
+            ),
+            (
+                "uneven-smile",
+                &[
+                    "sonrisa desigual",
+                    "sonrisa se vuelve desigual",
+                    "sonrisa es desigual",
+                    "sonrisa se ve desigual",
+                ],
+            ),
+            ("drooling", &["babeo", "se le escapa", "puede escaparse"]),
+        ],
+        same_day: &["el mismo día"],
+        clinic: &["llámenos", "díganos", "díganoslo", "avise", "pregúntenos"],
+    },
+];
+
+fn language(tag: &str) -> &'static Language {
+    LANGUAGES
+        .iter()
+        .find(|language| language.tag == tag)
+        .unwrap_or_else(|| panic!("{tag} has no words for the signs"))
+}
+
+/// Each sign of the catalogue with the urgency of its red flag.
+fn urgencies() -> BTreeMap<String, Urgency> {
+    Catalogue::embedded()
+        .general
+        .red_flag
+        .iter()
+        .flat_map(|flag| flag.signs.iter().map(|sign| (sign.clone(), flag.urgency)))
+        .collect()
+}
+
+fn holds(text: &str, words: &[&str]) -> bool {
+    words.iter().any(|word| text.contains(word))
+}
+
+fn signs_in(language: &Language, sentence: &str) -> Vec<&'static str> {
+    language
+        .signs
+        .iter()
+        .filter(|(_, words)| holds(sentence, words))
+        .map(|(sign, _)| *sign)
+        .collect()
+}
+
+fn actions_in(language: &Language, sentence: &str) -> Vec<Urgency> {
+    let said = [
+        (Urgency::Emergency, sentence.contains(EMERGENCY)),
+        (Urgency::SameDay, holds(sentence, language.same_day)),
+        (Urgency::CallClinic, holds(sentence, language.clinic)),
+    ];
+    said.into_iter()
+        .filter_map(|(urgency, here)| here.then_some(urgency))
+        .collect()
+}
+
+/// Signs to which a text gives another urgency than their red flag. An order belongs to the signs of its own sentence, or, where
+/// that names none, to those of the sentences before it since the last order.
+fn other_answers(language: &Language, text: &str) -> Vec<String> {
+    let urgencies = urgencies();
+    let lower = text.to_lowercase();
+    let mut open: Vec<&str> = Vec::new();
+    let mut found = Vec::new();
+    for sentence in lower.split_inclusive(['.', '?']) {
+        let here = signs_in(language, sentence);
+        let actions = actions_in(language, sentence);
+        if actions.is_empty() {
+            open.extend(here);
+            continue;
+        }
+        let meant = if here.is_empty() {
+            std::mem::take(&mut open)
+        } else {
+            open.clear();
+            here
+        };
+        for sign in meant {
+            for action in &actions {
+                if urgencies.get(sign) != Some(action) {
+                    found.push(format!("{sign}: {action:?} in `{}`", sentence.trim()));
+                }
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn every_sign_has_one_urgency_in_every_language() {
+    let mut wrong = Vec::new();
+    for tag in library::tags().chain(library::countries()) {
+        let language = language(tag.split('-').next().expect("a tag"));
+        for (id, text) in library::statements(tag).expect("the language reads") {
+            for other in other_answers(language, &text) {
+                wrong.push(format!("{tag} {id}: {other}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "signs with two answers: {wrong:#?}");
+}
+
+/// Without this a sign could be renamed, or its words change, and the test above would look for nothing.
+#[test]
+fn every_sign_is_found_in_its_own_red_flag() {
+    let catalogue = Catalogue::embedded();
+    for tag in library::tags() {
+        let language = language(tag);
+        let statements = library::statements(tag).expect("the language reads");
+        for flag in &catalogue.general.red_flag {
+            let text = statements[&format!("redflag.{}", flag.id)].to_lowercase();
+            let found = signs_in(language, &text);
+            for sign in &flag.signs {
+                assert!(
+                    found.contains(&sign.as_str()),
+                    "{tag}: redflag.{} does not say {sign}: {text}",
+                    flag.id
+                );
+            }
+            for sign in found {
+                assert!(
+                    flag.signs.iter().any(|own| own == sign),
+                    "{tag}: redflag.{} says {sign}, which is not its sign: {text}",
+                    flag.id
+                );
+            }
+        }
+        let known = urgencies();
+        assert_eq!(language.signs.len(), known.len(), "{tag}");
+        for (sign, _) in language.signs {
+            assert!(
+                known.contains_key(*sign),
+                "{tag}: {sign} is no sign of the catalogue"
+            );
+        }
+    }
+}
+
+/// What can be early botulism is an emergency: the signs of CDCHAN-00507 (C130) and of the US label (C2), both published.
+#[test]
+fn early_signs_of_botulism_are_an_emergency() {
+    let urgencies = urgencies();
+    for sign in [
+        "double-vision",
+        "both-lids-droop",
+        "slurred-speech",
+        "trouble-swallowing",
+        "trouble-breathing",
+        "weak-all-over",
+        "hoarse-voice",
+        "bladder",
+    ] {
+        assert_eq!(urgencies.get(sign), Some(&Urgency::Emergency), "{sign}");
+    }
+}
+
+#[test]
+fn two_answers_are_found() {
+    let english = language("en");
+    let spanish = language("es");
+    for (language, text) in [
+        (english, "If you are hoarse, see a doctor the same day."),
+        (english, "You may see double. Do not drive. Call us."),
+        (
+            english,
+            "An eye that will not close? Call {{ emergency }} at once.",
+        ),
+        (
+            english,
+            "Call us if your neck is weak. A swelling that grows fast: see a doctor the same day.",
+        ),
+        (spanish, "Si tiene la voz ronca, llámenos."),
+        (
+            spanish,
+            "Puede verlo todo doble. Pida atención médica el mismo día.",
+        ),
+    ] {
+        assert_eq!(other_answers(language, text).len(), 1, "{text}");
+    }
+    for (language, text) in [
+        (
+            english,
+            "If you are hoarse, call {{ emergency }} at once. Call us if drink leaks.",
+        ),
+        (
+            english,
+            "You may see double. Do not drive. Call {{ emergency }} at once.",
+        ),
+        (
+            spanish,
+            "Si un ojo duele, pida atención médica el mismo día.",
+        ),
+    ] {
+        assert_eq!(
+            other_answers(language, text),
+            Vec::<String>::new(),
+            "{text}"
+        );
+    }
+}
