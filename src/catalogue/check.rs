@@ -413,7 +413,9 @@ impl Check<'_> {
                 parts.iter().for_each(|part| self.condition(at, part));
             }
             Condition::Not(part) => self.condition(at, part),
-            Condition::Fact(id) | Condition::SameSide(id) => self.fact_id(at, id),
+            Condition::Fact(id) | Condition::Denied(id) | Condition::SameSide(id) => {
+                self.fact_id(at, id)
+            }
             Condition::Area(id) | Condition::AlsoPlanned(id) => {
                 if self.catalogue.area(id).is_none() {
                     self.say(format!("{at}: area {id} is not in the catalogue"));

@@ -20,6 +20,7 @@ impl Composer<'_, '_> {
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
             self.full_identity()?,
+            self.readiness()?,
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
@@ -239,6 +240,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.strictest", json!({ "list": list.join(", ") }))?,
                 ));
             }
+            what.extend(self.answer(caution)?);
             let mut why = Vec::new();
             let reasons = self.reasons_text(&caution.reasons)?;
             if !reasons.is_empty() {
@@ -271,6 +273,12 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
+        for line in self.idle_answers()? {
+            blocks.push(Block::Text {
+                mark: None,
+                pieces: para(line),
+            });
+        }
         Ok(())
     }
 
@@ -281,8 +289,8 @@ impl Composer<'_, '_> {
         for (id, value) in &self.selection.visit.patient.facts {
             let label = self.label(&LabelId::fact(id))?;
             let text = match value {
-                FactValue::Flag(true) => label,
-                FactValue::Flag(false) => continue,
+                FactValue::Yes => label,
+                FactValue::No | FactValue::NotSure => continue,
                 FactValue::Side(side) => {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
@@ -298,7 +306,7 @@ impl Composer<'_, '_> {
         } else {
             blocks.push(Block::bullets(items));
         }
-        Ok(())
+        self.asked(blocks)
     }
 
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

@@ -10,8 +10,8 @@ use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
 pub(in crate::plan) use crate::plan::shapes::{
-    AFTERCARE, AREA, CLINIC, CLINIC_FILE, EVENT, FEES, HISTORY, LOOK, PATIENT, PLAN, PRACTITIONER,
-    PRODUCT, STANCE, STOCK, Shape, VISIT,
+    AFTERCARE, ANSWER, AREA, ASKED, CLINIC, CLINIC_FILE, EVENT, FEES, HISTORY, LOOK, PATIENT, PLAN,
+    PRACTITIONER, PRODUCT, STANCE, STOCK, Shape, VISIT,
 };
 
 /// What a JSON file may name at its top beside its parts: where an editor finds the schema.

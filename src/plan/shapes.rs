@@ -98,6 +98,11 @@ pub(in crate::plan) enum List {
     PaperSizes,
     TimeZones,
     Allowances,
+    /// Facts about a patient.
+    Facts,
+    /// Cautions that may ask something.
+    Cautions,
+    Decisions,
 }
 
 /// The sides a fact about a patient may have.
@@ -136,7 +141,7 @@ const SHORT: Holds = Holds::Text(SHORT_MAX);
 pub(in crate::plan) const PATIENT: Shape = Shape {
     name: "patient",
     label: "[patient]",
-    about: "Who comes, and what the patient told you. What is left out counts as not told.",
+    about: "Who comes, and what the patient told you: true, false or \"not-sure\". What is left out counts as not asked.",
     needed: true,
     most: 1,
     keys: &[
@@ -501,8 +506,68 @@ pub(in crate::plan) const LOOK: Shape = Shape {
     more: More::No,
 };
 
+pub(in crate::plan) const ASKED: Shape = Shape {
+    name: "asked",
+    label: "[asked]",
+    about: "Who asked the patient, and when. What is neither here nor under [patient] counts as not asked.",
+    needed: false,
+    most: 1,
+    keys: &[
+        must(
+            "on",
+            Holds::Date,
+            "The day the patient was asked: year-month-day.",
+        ),
+        must("by", TEXT, "Who asked: a name or a role."),
+        may(
+            "no",
+            Holds::Words(List::Facts, usize::MAX),
+            "What the patient was asked and denied; the same as `= false` under [patient].",
+        ),
+    ],
+    more: More::No,
+};
+pub(in crate::plan) const ANSWER: Shape = Shape {
+    name: "answer",
+    label: "[[answer]]",
+    about: "What the practitioner decided about one question of this plan. A `stop` cannot be answered.",
+    needed: false,
+    most: MOST_IN_PLAN,
+    keys: &[
+        must(
+            "to",
+            Holds::Word(List::Cautions),
+            "Which caution asks, by the name that `check` prints beside it.",
+        ),
+        may(
+            "question",
+            SHORT,
+            "The question's code, as `check` prints it. Another code means that what it rested on has changed.",
+        ),
+        must(
+            "decision",
+            Holds::Word(List::Decisions),
+            "What was decided: go ahead, change the plan first, or do not treat.",
+        ),
+        must("because", TEXT, "Why, in a sentence."),
+        must(
+            "by",
+            Holds::Word(List::Practitioners),
+            "Who decided: the id from the clinic file.",
+        ),
+        must(
+            "on",
+            Holds::Date,
+            "The day of the decision: year-month-day.",
+        ),
+    ],
+    more: More::No,
+};
+
 /// Everything a plan file may hold.
-pub(in crate::plan) const PLAN: [&Shape; 6] = [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
+pub(in crate::plan) const PLAN: [&Shape; 8] = [
+    &PATIENT, &ASKED, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY, &ANSWER,
+];
 /// Everything a clinic file may hold.
 pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
     [&CLINIC, &PRACTITIONER, &STOCK, &FEES, &AFTERCARE, &STANCE];
