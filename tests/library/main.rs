@@ -14,6 +14,7 @@ mod layers;
 mod plan;
 mod properties;
 mod published_values;
+mod questions;
 mod readability;
 mod reasoning;
 mod record_code;
