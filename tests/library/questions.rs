@@ -7,7 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use beforehand::catalogue::{Catalogue, FactKind, Level};
 use beforehand::domain::{FactId, QuestionCode};
 use beforehand::plan::{Clinic, FactValue, Side, Visit};
+use beforehand::practice::starter_plan;
 use beforehand::select::{AnswerStanding, Idle, Selection, select};
+use beforehand::wording::Wording;
 use proptest::prelude::*;
 use proptest::sample::subsequence;
 
@@ -420,5 +422,40 @@ proptest! {
         let after = chosen(&clinic, &visit);
         prop_assert!(stops(&after).is_superset(&stops(&before)));
         prop_assert!(after.idle_answers.is_empty(), "{:?}", after.idle_answers);
+    }
+}
+
+/// Whatever product is chosen then, a starter has every question that its plan will ask; with all of them denied nothing is open.
+#[test]
+fn a_starter_carries_every_question_its_plan_asks() {
+    let catalogue = Catalogue::embedded();
+    let wording =
+        Wording::new(&"en".parse().expect("a tag"), "GB").expect("the release's own words");
+    for area in treatable_ids() {
+        let starter = starter_plan(catalogue, &wording, &[area.to_owned()]).expect("a starter");
+        let denied: String = starter
+            .lines()
+            .filter_map(|line| line.strip_prefix("# "))
+            .filter(|line| line.ends_with(" = false"))
+            .map(|line| format!("{line}\n"))
+            .collect();
+        assert!(denied.lines().count() > 20, "{area}: {denied}");
+        for product in &catalogue.products {
+            for region in ["GB-ENG", "US", "SE"] {
+                let clinic = ClinicFile::at(region).read();
+                let plan = Plan {
+                    facts: denied.clone(),
+                    ..plan(area, product.id.as_str())
+                };
+                let visit = plan.read(&clinic);
+                let selection = chosen(&clinic, &visit);
+                assert!(
+                    selection.not_asked.is_empty(),
+                    "{area} {}: {:?}",
+                    product.id,
+                    selection.not_asked
+                );
+            }
+        }
     }
 }
