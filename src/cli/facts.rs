@@ -11,6 +11,7 @@ use super::output::Output;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
 use crate::domain::{LabelId, StatementId};
+use crate::plan::FactValue;
 use crate::select::explain::describe;
 use crate::select::facts_named;
 use crate::wording::{Wording, rich};
@@ -75,7 +76,8 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     }
     writeln!(
         out,
-        "\nUnder [patient] in a plan. `beforehand facts FACT` shows what one of them changes."
+        "\nUnder [patient] in a plan; false for what was asked and denied, \"not-sure\" for what the patient does not know.\n\
+         What a plan does not name was not asked. `beforehand facts FACT` shows what one of them changes."
     )?;
     Ok(out)
 }
@@ -90,9 +92,15 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
     )?;
     writeln!(
         out,
-        "In a plan, under [patient]: {} = {}",
+        "Asked as: {}",
+        wording.label(&LabelId::question(&fact.id))?
+    )?;
+    writeln!(
+        out,
+        "In a plan, under [patient]: {} = {}; false when it was asked and denied, \"{}\" when the patient does not know",
         fact.id,
-        kind(fact.kind)
+        kind(fact.kind),
+        FactValue::NOT_SURE,
     )?;
     for rule in catalogue
         .rules
