@@ -18,6 +18,16 @@ words! {
         DoseAboveOtherLabel = "dose-above-other-label",
         DoseAboveStudies = "dose-above-studies",
         TotalAboveLabel = "total-above-label",
+        DoseNotChecked = "dose-not-checked",
+        SessionTotalHigh = "session-total-high",
+        PointsNotEven = "points-not-even",
+        OneSided = "one-sided",
+        VialSizeUnknown = "vial-size-unknown",
+        DilutionUnusual = "dilution-unusual",
+        DilutionNotStock = "dilution-not-stock",
+        DiluentReady = "diluent-ready",
+        FormUnlisted = "form-unlisted",
+        FormOpen = "form-open",
         MixedProducts = "mixed-products",
         Cumulative = "cumulative",
         CumulativeAbove = "cumulative-above",
@@ -64,6 +74,32 @@ impl Trigger {
             }
             Trigger::TotalAboveLabel => {
                 "several areas together exceed the total the label names for them"
+            }
+            Trigger::DoseNotChecked => {
+                "units are planned and no source of ours gives a dose of this product for the area"
+            }
+            Trigger::SessionTotalHigh => {
+                "the planned units of one product are more than twice the largest total for one session that our sources name"
+            }
+            Trigger::PointsNotEven => {
+                "an odd number of points is planned for both sides of a paired area"
+            }
+            Trigger::OneSided => {
+                "one side of a paired area is planned without the reason asymmetry"
+            }
+            Trigger::VialSizeUnknown => "the planned vial size is none that our sources name",
+            Trigger::DilutionUnusual => {
+                "the planned dilution is at least half as strong again, or as weak again, as any that our sources name for the place"
+            }
+            Trigger::DilutionNotStock => {
+                "the planned dilution is none of those the clinic file gives for the product"
+            }
+            Trigger::DiluentReady => "diluent is planned for a product that is ready to use",
+            Trigger::FormUnlisted => {
+                "the product is planned in a form that our sources do not name"
+            }
+            Trigger::FormOpen => {
+                "the forms of a product hold different things and the plan does not say which is used"
             }
             Trigger::MixedProducts => "more than one product is planned for one visit",
             Trigger::Cumulative => "the plan lists earlier treatments in the last months",

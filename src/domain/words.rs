@@ -98,6 +98,16 @@ words! {
 }
 
 words! {
+    /// How a product is sold.
+    pub enum Formulation {
+        /// Dry; diluent is put in before use.
+        Powder = "powder",
+        /// Ready to use; nothing is put in.
+        Liquid = "liquid",
+    }
+}
+
+words! {
     /// What an amount of units is counted for.
     #[derive(Default)]
     pub enum Per {

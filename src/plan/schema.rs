@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
-use crate::domain::{Decision, FactKind, PageSize, Per, Side};
+use crate::domain::{Decision, FactKind, Formulation, PageSize, Per, Side};
 use crate::plan::reader::TEXT_MAX;
 use crate::plan::shapes::{
     ALLOWANCES, CLINIC_FILE, Holds, Key, List, More, PLAN, SIDES_OF_FACTS, Shape,
@@ -223,6 +223,7 @@ impl SchemaWords<'_> {
             List::Advice => vocabulary.advice.iter().map(ToString::to_string).collect(),
             List::Sides => owned(&Side::ALL.map(Side::as_str)),
             List::Stances => owned(&Stance::ALL.map(Stance::as_str)),
+            List::Formulations => owned(&Formulation::ALL.map(Formulation::as_str)),
             List::Counting => owned(&Per::ALL.map(Per::as_str)),
             List::PaperSizes => owned(&PageSize::ALL.map(PageSize::as_str)),
             List::TimeZones => {

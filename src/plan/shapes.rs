@@ -94,6 +94,7 @@ pub(in crate::plan) enum List {
     Advice,
     Sides,
     Stances,
+    Formulations,
     Counting,
     PaperSizes,
     TimeZones,
@@ -199,6 +200,11 @@ pub(in crate::plan) const PRODUCT: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units; from the clinic's stock if left out.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid; from the clinic's stock if left out.",
         ),
         may(
             "diluent_ml",
@@ -419,6 +425,11 @@ pub(in crate::plan) const STOCK: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid.",
         ),
         may(
             "diluent_ml",

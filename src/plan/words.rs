@@ -7,7 +7,7 @@
 use unic_langid::LanguageIdentifier;
 
 use crate::diagnose::{Code, closest, echo, hint};
-use crate::domain::ProductId;
+use crate::domain::{Formulation, ProductId};
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
 use crate::plan::shapes::SIDES_OF_FACTS;
@@ -102,6 +102,13 @@ impl<'a> Reader<'a> {
             span: name.span,
             path: name.path,
         })
+    }
+
+    /// Powder or ready-made liquid.
+    pub fn formulation(&mut self, field: &Field) -> Option<Formulation> {
+        let words = Formulation::ALL.map(Formulation::as_str);
+        let word = self.word(field, words, Code::UnknownFormulation, "formulation")?;
+        Formulation::from_word(&word.value)
     }
 
     /// What an earlier treatment used: a product, stocked or not, or another toxin under its non-proprietary name.
@@ -271,10 +278,17 @@ pub(in crate::plan) fn with_stock(mut product: Product, clinic: Option<&Clinic>)
     let mut fitting = clinic.stock.iter().filter(|stock| {
         stock.product == product.name
             && (product.vial_units.is_none() || stock.vial_units == product.vial_units)
+            && (product.formulation.is_none()
+                || stock.formulation.is_none()
+                || stock.formulation == product.formulation)
     });
     if let (Some(stock), None) = (fitting.next(), fitting.next()) {
         product.vial_units = product.vial_units.or(stock.vial_units);
-        product.diluent_ml = product.diluent_ml.or(stock.diluent_ml);
+        product.formulation = product.formulation.or(stock.formulation);
+        // nothing is put into a liquid, whatever the stock says of its powder
+        if product.formulation != Some(Formulation::Liquid) {
+            product.diluent_ml = product.diluent_ml.or(stock.diluent_ml);
+        }
     }
     product
 }

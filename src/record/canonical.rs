@@ -88,10 +88,15 @@ fn product(product: &Product) -> Value {
     let Product {
         name,
         vial_units,
+        formulation,
         diluent_ml,
         batch,
     } = product;
-    json!([name, vial_units, diluent_ml, batch])
+    match formulation {
+        // as digests were taken before the form could be said
+        None => json!([name, vial_units, diluent_ml, batch]),
+        Some(form) => json!([name, vial_units, diluent_ml, batch, form.as_str()]),
+    }
 }
 
 fn area(area: &PlannedArea) -> Value {

@@ -15,7 +15,7 @@ use crate::plan::{Clinic, PlannedArea, Visit};
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
 use super::questions::{self, Given, Idle, NotAsked};
-use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
+use super::{SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, sides};
 
 /// Why something is there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -170,6 +170,14 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
     cautions.extend(doses::cautions(case.areas, case.totals));
+    cautions.extend(doses::session_totals(case.areas, case.catalogue));
+    cautions.extend(sides::cautions(case.areas));
+    cautions.extend(dilution::cautions(
+        case.visit,
+        case.clinic,
+        case.areas,
+        case.region.licence_place.as_deref(),
+    ));
     cautions.extend(doses::cumulative(
         case.visit,
         case.areas,

@@ -5,7 +5,7 @@
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Condition, Ingredient, Presence, Product, TimeUnit};
-use crate::domain::{AreaId, FactId, RegionId};
+use crate::domain::{AreaId, FactId, Formulation, RegionId};
 use crate::plan::{FactValue, PlannedArea, Side, Visit};
 
 use super::windows::after;
@@ -117,10 +117,10 @@ impl Facts<'_> {
                 .any(|effect| effect.kind == *function),
             Condition::Product(id) => self.product.id == *id,
             Condition::Contains(Ingredient::HumanAlbumin) => {
-                self.product.human_albumin.value != Presence::No
+                self.product.human_albumin(self.form()).value != Presence::No
             }
             Condition::Contains(Ingredient::MilkProtein) => {
-                self.product.milk_protein.value == Presence::Yes
+                self.product.milk_protein(self.form()).value == Presence::Yes
             }
             Condition::Region(id) => self.region == id,
             Condition::AgeUnder(years) => i32::from(self.age) < i32::from(*years),
@@ -161,6 +161,11 @@ impl Facts<'_> {
             | Condition::Denied(_)
             | Condition::SameSide(_) => unreachable!("judged before, part by part or by fact"),
         }
+    }
+
+    /// Powder or liquid, where the plan or the stock says it.
+    fn form(&self) -> Option<Formulation> {
+        self.visit.product_of(self.planned).formulation
     }
 
     /// First day on which the product's label allows another treatment; three months where we know no interval.

@@ -264,6 +264,7 @@ fn code_of(case: &Case<'_, '_>, caution: &Caution) -> QuestionCode {
                 planned.round,
                 planned.units.and_then(|units| units.total(planned.side)),
                 planned.previous.map(|day| day.to_string()),
+                case.visit.product_of(planned).formulation,
             ])
         })
         .collect();

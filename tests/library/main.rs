@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod doses;
 mod hostile_inputs;
 mod ids;
 mod layers;

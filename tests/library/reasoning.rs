@@ -348,6 +348,7 @@ fn naming_the_same_product_again_keeps_its_dilution() {
         stock: vec![beforehand::plan::Stock {
             product: "onabotulinumtoxinA".into(),
             vial_units: Some(100.0),
+            formulation: None,
             diluent_ml: Some(2.5),
         }],
         ..clinic("US")
