@@ -13,6 +13,7 @@ mod asked;
 mod branding;
 mod clinic;
 mod clinic_file;
+mod clinic_shapes;
 mod dates;
 mod habits;
 mod json_tree;

@@ -9,10 +9,9 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value, json};
 
 use crate::domain::{Decision, FactKind, Formulation, PageSize, Per, Side};
+use crate::plan::clinic_shapes::{ALLOWANCES, CLINIC_FILE};
 use crate::plan::reader::TEXT_MAX;
-use crate::plan::shapes::{
-    ALLOWANCES, CLINIC_FILE, Holds, Key, List, More, PLAN, SIDES_OF_FACTS, Shape,
-};
+use crate::plan::shapes::{Holds, Key, List, More, PLAN, SIDES_OF_FACTS, Shape};
 use crate::plan::{Clinic, FactValue, Stance, Vocabulary};
 
 /// The words a schema lists.

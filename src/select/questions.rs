@@ -5,13 +5,13 @@
 use serde::Serialize;
 use serde_json::json;
 
-use crate::catalogue::{Area, Evidence, Fact, Level, Product, Restriction, Rule};
+use crate::catalogue::{Area, Evidence, Fact, Level, Restriction, Rule};
 use crate::domain::{AreaId, CautionId, Decision, FactId, QuestionCode, Trigger};
-use crate::plan::{FactValue, PlannedArea};
+use crate::plan::FactValue;
 
 use super::Selection;
 use super::cautions::{Case, Caution, Reason, Value, facts_of};
-use super::conditions::{Supposed, Truth, facts_named, is_so};
+use super::conditions::{Facts, facts_named, is_so};
 
 /// A fact that matters for this plan and that nobody asked about.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -78,7 +78,8 @@ pub(super) fn relevant(case: &Case<'_, '_>, asked: impl Fn(&FactId) -> bool) -> 
         for rule in &case.catalogue.rules {
             let mut hit = false;
             for (planned, area, product) in case.planned.iter().copied() {
-                if hangs_on(case, rule, planned, area, product, &fact.id) {
+                let facts = facts_of(case, planned, area, product);
+                if hangs_on(rule, &facts, &fact.id) {
                     hit = true;
                     if !rule.once && !areas.contains(&area.id) {
                         areas.push(area.id.clone());
@@ -109,7 +110,7 @@ pub(super) fn relevant(case: &Case<'_, '_>, asked: impl Fn(&FactId) -> bool) -> 
     found
 }
 
-fn speaks_against(area: &Area, fact: &Fact) -> bool {
+pub(super) fn speaks_against(area: &Area, fact: &Fact) -> bool {
     area.restriction.value != Restriction::DoNotTreat
         && area
             .poor_candidate
@@ -118,22 +119,14 @@ fn speaks_against(area: &Area, fact: &Fact) -> bool {
 }
 
 /// Whether, with some answers to the other open facts, the rule comes out otherwise for a yes than for a no.
-fn hangs_on(
-    case: &Case<'_, '_>,
-    rule: &Rule,
-    planned: &PlannedArea,
-    area: &Area,
-    product: &Product,
-    fact: &FactId,
-) -> bool {
+pub(super) fn hangs_on(rule: &Rule, facts: &Facts<'_>, fact: &FactId) -> bool {
     let named = facts_named(&rule.when);
     if !named.contains(fact) {
         return false;
     }
-    let facts = facts_of(case, planned, area, product);
     let mut open: Vec<&FactId> = named
         .iter()
-        .filter(|id| *id != fact && is_so(case.visit, id).is_none())
+        .filter(|id| *id != fact && is_so(facts.visit, id).is_none())
         .collect();
     open.sort_unstable();
     open.dedup();
@@ -146,11 +139,9 @@ fn hangs_on(
                 .map(|(at, id)| (*id, case & (1 << at) != 0))
                 .collect();
             supposed.push((fact, so));
-            let supposed: Supposed<'_> = &supposed;
-            facts.judge(&rule.when, supposed)
+            facts.judge(&rule.when, &supposed)
         };
-        let (yes, no) = (with(true), with(false));
-        yes != no && (yes != Truth::No || no != Truth::No)
+        with(true) != with(false)
     })
 }
 

@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use beforehand::diagnose::{Diagnostic, Format, SourceFile};
 use beforehand::domain::{CautionId, Trigger};
 use beforehand::plan::{
-    AreaWord, CautionWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit, Vocabulary,
-    read_clinic, read_plan,
+    AreaWord, CautionWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit,
+    Vocabulary, read_clinic, read_plan,
 };
 
 use super::root;
