@@ -48,6 +48,7 @@ fn nobody(areas: &[&Area]) -> Visit {
     let product = crate::plan::Product {
         name: ProductId::from(""),
         vial_units: None,
+        formulation: None,
         diluent_ml: None,
         batch: None,
     };
