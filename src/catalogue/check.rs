@@ -442,6 +442,11 @@ impl Check<'_> {
                     self.say(format!("{at}: reason {id} is not known"));
                 }
             }
+            Condition::SharesFunction(sharing) => {
+                if sharing.functions.is_empty() {
+                    self.say(format!("{at}: no function is named that areas share"));
+                }
+            }
             Condition::Zone(_)
             | Condition::Function(_)
             | Condition::Contains(_)

@@ -343,6 +343,11 @@ impl Product {
 }
 
 impl Area {
+    /// It can take this function away for a while.
+    pub fn touches(&self, function: Function) -> bool {
+        self.effect.iter().any(|effect| effect.kind == function)
+    }
+
     /// Every statement of the area that words are needed for.
     pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
         let own = self.statement.iter();

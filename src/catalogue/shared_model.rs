@@ -176,13 +176,40 @@ pub enum Condition {
     WeeksSinceAnyUnder(u32),
     /// This area is planned at the same visit.
     AlsoPlanned(AreaId),
+    /// Another planned area can take away something that this area can take away too.
+    SharesFunction(Sharing),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
     /// An earlier treatment used this product or other toxin.
     EarlierProduct(ProductId),
 }
 
+/// What two planned areas have in common.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Sharing {
+    /// One of these functions, at least.
+    pub functions: Vec<Function>,
+    /// The other area lies in one of these zones; empty: in any.
+    #[serde(default)]
+    pub zones: Vec<Zone>,
+}
+
 impl Condition {
+    /// Every function that it asks several areas to share.
+    pub fn shared_functions(&self) -> Vec<Function> {
+        let mut found = match self {
+            Condition::All(parts) | Condition::Any(parts) => {
+                parts.iter().flat_map(Condition::shared_functions).collect()
+            }
+            Condition::SharesFunction(sharing) => sharing.functions.clone(),
+            _ => Vec::new(),
+        };
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
     fn any_part(&self, test: &impl Fn(&Condition) -> bool) -> bool {
         match self {
             Condition::All(parts) | Condition::Any(parts) => {

@@ -8,7 +8,8 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
 use crate::domain::{
-    AreaId, CautionId, FactId, ProductId, QuestionCode, RegionId, RuleId, StatementId, Trigger,
+    AreaId, CautionId, FactId, LabelId, ProductId, QuestionCode, RegionId, RuleId, StatementId,
+    Trigger,
 };
 use crate::plan::{Clinic, PlannedArea, Visit};
 
@@ -124,6 +125,8 @@ pub struct Case<'c, 'a> {
     pub region: &'a Region,
     /// Every planned area, also one that must not be treated.
     pub planned: &'c [(&'a PlannedArea, &'a Area, &'a Product)],
+    /// The same areas alone.
+    pub together: &'c [&'a Area],
     pub areas: &'c [SelectedArea<'a>],
     pub advice: &'c [SelectedAdvice<'a>],
     pub totals: &'c [TotalComparison],
@@ -200,6 +203,7 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
         case.areas,
         case.advice,
         case.catalogue,
+        place::soonest(case.region, case.visit, case.age),
     ));
     cautions.extend(questions::not_sure(case));
     let idle = questions::answered(case, &mut cautions);
@@ -222,6 +226,7 @@ pub(super) fn facts_of<'x>(
         visit: case.visit,
         planned,
         area,
+        together: case.together,
         product,
         region: &case.region.id,
         licence_place: case.region.licence_place.as_deref(),
@@ -260,6 +265,19 @@ fn apply(
     }
     caution = caution.because(Reason::Rule(rule.id.clone()));
     caution.authorities = rule.authority.clone();
+    let shared: Vec<serde_json::Value> = rule
+        .when
+        .shared_functions()
+        .into_iter()
+        .filter(|function| {
+            let touching = case.together.iter().filter(|area| hit.contains(&&area.id));
+            touching.filter(|area| area.touches(*function)).count() > 1
+        })
+        .map(|function| LabelId::function(function).as_str().into())
+        .collect();
+    if !shared.is_empty() {
+        caution = caution.with("functions", shared.into());
+    }
     if rule.when.is_about_interval() {
         let dates = case
             .planned

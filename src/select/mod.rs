@@ -198,12 +198,14 @@ pub fn select<'a>(
     let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
+    let together: Vec<&Area> = planned.iter().map(|(_, area, _)| *area).collect();
     let collected = cautions::collect(&cautions::Case {
         catalogue,
         clinic,
         visit,
         region,
         planned: &planned,
+        together: &together,
         areas: &areas,
         advice: &advice,
         totals: &totals,

@@ -22,5 +22,6 @@ mod record_code;
 mod screening;
 mod shared_wording;
 mod signs;
+mod together;
 mod wording_data;
 mod wording_lock;
