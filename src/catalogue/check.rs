@@ -35,6 +35,7 @@ pub fn problems(catalogue: &Catalogue) -> Vec<String> {
     check.general();
     check.advice();
     check.rules();
+    check.checkpoints();
     check.needs();
     check.products();
     check.regions();
@@ -384,6 +385,25 @@ impl Check<'_> {
                         "{at}: {} is stricter than the rule itself",
                         authority.place
                     ));
+                }
+            }
+        }
+    }
+
+    fn checkpoints(&mut self) {
+        let list = &self.catalogue.checkpoints;
+        self.unique("checkpoints", list.iter().map(|point| point.id.as_str()));
+        for point in list {
+            let at = format!("checkpoint {}", point.id);
+            self.evidence(&at, &point.evidence);
+            for region in &point.regions {
+                if self.catalogue.region(region).is_none() {
+                    self.say(format!("{at}: region {region} is not in regions.toml"));
+                }
+            }
+            for product in &point.products {
+                if self.catalogue.product(product).is_none() {
+                    self.say(format!("{at}: product {product} is not in products.toml"));
                 }
             }
         }

@@ -28,6 +28,9 @@ impl Composer<'_, '_> {
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
+        if self.selection.strictest() != Some(Level::Stop) {
+            self.checkpoints(&mut blocks)?;
+        }
         blocks.push(self.proof(pages)?);
         blocks.push(Block::Together {
             blocks: vec![

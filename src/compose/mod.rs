@@ -4,6 +4,7 @@
 
 mod aftercare;
 mod branding;
+mod checkpoints;
 mod clinician;
 mod consent;
 pub mod document;

@@ -57,6 +57,11 @@ impl LabelId {
         Self::of("question", fact.as_str())
     }
 
+    /// Something a practitioner looks at around the injection.
+    pub fn checkpoint(id: &str) -> LabelId {
+        Self::of("clinician.check", id)
+    }
+
     /// What a practitioner decided.
     pub fn decision(decision: Decision) -> LabelId {
         Self::of("clinician.decision", decision.as_str())

@@ -49,6 +49,7 @@ use crate::select::select;
 use crate::typeset::{Fonts, Typesetter};
 use crate::wording::{Approvals, Wording, WordingError};
 
+pub use crate::select::AnswerStanding;
 pub use approving::{ApproveError, Approved, Approver, WordingStatus};
 pub use clinic_files::ClinicFiles;
 pub use explained::explained;
