@@ -260,7 +260,13 @@ impl Check<'_> {
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
             self.evidence(&at, &poor.evidence);
-            poor.facts.iter().for_each(|f| self.fact_id(&at, f));
+            let facts = poor.facts.iter().chain(&poor.denied);
+            facts.for_each(|f| self.fact_id(&at, f));
+        }
+        for sign in &area.needs_sign {
+            let at = format!("{id} sign {}", sign.fact);
+            self.evidence(&at, &sign.evidence);
+            self.fact_id(&at, &sign.fact);
         }
         for dose in &area.dose {
             let at = format!("{id} dose of {}", dose.product);

@@ -355,6 +355,13 @@ impl Product {
 }
 
 impl Area {
+    /// Every fact that may speak against the area: signs it needs, and what shows a poor candidate, told or denied.
+    pub fn speaking_facts(&self) -> impl Iterator<Item = &FactId> {
+        let needed = self.needs_sign.iter().map(|sign| &sign.fact);
+        let poor = self.poor_candidate.iter();
+        needed.chain(poor.flat_map(|poor| poor.facts.iter().chain(&poor.denied)))
+    }
+
     /// It can take this function away for a while.
     pub fn touches(&self, function: Function) -> bool {
         self.effect.iter().any(|effect| effect.kind == function)

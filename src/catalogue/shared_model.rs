@@ -118,6 +118,8 @@ pub enum FactGroup {
     Health,
     Medicines,
     Face,
+    /// What is seen when the face moves, and what it is like.
+    Signs,
     Feelings,
 }
 

@@ -309,6 +309,7 @@ impl Composer<'_, '_> {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
+                FactValue::Number(number) => format!("{label}: {number}"),
             };
             items.push(Item {
                 mark: None,

@@ -33,6 +33,7 @@ words! {
         CumulativeAbove = "cumulative-above",
         CourseBeforeLabel = "course-before-label",
         PreviousMissing = "previous-missing",
+        NoBenefit = "no-benefit",
         PoorCandidate = "poor-candidate",
         NotSure = "not-sure",
         DecidedAgainst = "decided-against",
@@ -111,6 +112,9 @@ impl Trigger {
             }
             Trigger::PreviousMissing => {
                 "a later round is planned and the plan does not say when the area was treated last"
+            }
+            Trigger::NoBenefit => {
+                "a sign without which an area gains nothing was looked for and denied"
             }
             Trigger::PoorCandidate => {
                 "the patient told us something that speaks against an area and no rule says it already"

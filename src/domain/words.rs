@@ -60,6 +60,8 @@ words! {
         Side = "side",
         /// Free text.
         Text = "text",
+        /// A whole number.
+        Number = "number",
     }
 }
 

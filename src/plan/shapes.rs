@@ -107,6 +107,8 @@ pub(in crate::plan) enum List {
 /// The sides a fact about a patient may have.
 pub(in crate::plan) const SIDES_OF_FACTS: [Side; 3] = [Side::Left, Side::Right, Side::Both];
 
+/// The greatest number a fact about a patient may be.
+pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
 

@@ -96,6 +96,8 @@ pub enum FactValue {
     Side(Side),
     /// The patient's or clinic's own words.
     Text(String),
+    /// A whole number above zero; zero is read as `No`.
+    Number(u32),
 }
 
 impl FactValue {
@@ -107,7 +109,9 @@ impl FactValue {
         match self {
             FactValue::No => Some(false),
             FactValue::NotSure => None,
-            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) => Some(true),
+            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+                Some(true)
+            }
         }
     }
 }

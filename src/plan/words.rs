@@ -10,7 +10,7 @@ use crate::diagnose::{Code, closest, echo, hint};
 use crate::domain::{Formulation, ProductId};
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
-use crate::plan::shapes::SIDES_OF_FACTS;
+use crate::plan::shapes::{MOST_OF_A_FACT, SIDES_OF_FACTS};
 use crate::plan::tree::Value;
 use crate::plan::{
     AreaWord, Clinic, FactKind, FactValue, FactWord, OtherToxinWord, Product, Side, Vocabulary,
@@ -229,6 +229,14 @@ impl<'a> Reader<'a> {
             (FactKind::Text, Value::Text(_)) => self
                 .free_text(field, crate::plan::reader::TEXT_MAX)
                 .map(|text| FactValue::Text(text.value)),
+            (FactKind::Number, Value::Number { amount, .. })
+                if amount.fract() == 0.0 && (0.0..=f64::from(MOST_OF_A_FACT)).contains(amount) =>
+            {
+                Some(match *amount as u32 {
+                    0 => FactValue::No,
+                    some => FactValue::Number(some),
+                })
+            }
             (FactKind::Side, Value::Text(word)) => {
                 let side = Side::from_word(word).filter(|side| SIDES_OF_FACTS.contains(side));
                 if side.is_none() {
@@ -252,6 +260,7 @@ impl<'a> Reader<'a> {
                     FactKind::Flag => "true or false, without quotation marks, or \"not-sure\"",
                     FactKind::Side => "\"left\", \"right\" or \"both\", false, or \"not-sure\"",
                     FactKind::Text => "a text in quotation marks, false, or \"not-sure\"",
+                    FactKind::Number => "a whole number from 0 to 50, false, or \"not-sure\"",
                 };
                 let span = crate::plan::reader::opening(self.source, &field.node.span);
                 self.report(

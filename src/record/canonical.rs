@@ -76,6 +76,7 @@ fn patient(patient: &Patient) -> Value {
                 FactValue::Yes => json!(true),
                 FactValue::Side(side) => json!({ "side": side.as_str() }),
                 FactValue::Text(text) => json!(text),
+                FactValue::Number(number) => json!(number),
             };
             json!([id, value])
         })

@@ -8,15 +8,16 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
 use crate::domain::{
-    AreaId, CautionId, FactId, LabelId, ProductId, QuestionCode, RegionId, RuleId, StatementId,
-    Trigger,
+    AreaId, CautionId, FactId, LabelId, ProductId, QuestionCode, RegionId, RuleId, Trigger,
 };
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
 use super::questions::{self, Given, Idle, NotAsked};
-use super::{SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, sides};
+use super::{
+    SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, sides, signs,
+};
 
 /// Why something is there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -151,7 +152,8 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     for rule in &case.catalogue.rules {
         apply(case, rule, &mut cautions, &mut because);
     }
-    let uncovered: Vec<Caution> = poor_candidates(case)
+    cautions.extend(signs::no_benefit(case));
+    let uncovered: Vec<Caution> = signs::poor_candidates(case)
         .into_iter()
         .filter(|poor| !covered(&cautions, poor))
         .collect();
@@ -337,34 +339,4 @@ fn covered(rules: &[Caution], poor: &Caution) -> bool {
                         || rule.areas.iter().any(|area| poor.areas.contains(area)))
             })
         })
-}
-
-/// "May not be a good candidate" entries whose facts the patient told us.
-fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
-    let mut found = Vec::new();
-    for selected in case.areas {
-        for poor in &selected.area.poor_candidate {
-            let facts: Vec<&FactId> = poor
-                .facts
-                .iter()
-                .filter(|fact| told(case.visit, fact))
-                .collect();
-            if facts.is_empty() {
-                continue;
-            }
-            let mut caution = Caution::new(Trigger::PoorCandidate, Level::Ask, &poor.evidence)
-                .because(Reason::Area(selected.area.id.clone()))
-                .with(
-                    "poor",
-                    StatementId::poor_candidate(&selected.area.id, &poor.id)
-                        .as_str()
-                        .into(),
-                );
-            for fact in facts {
-                caution = caution.because(Reason::Fact(fact.clone()));
-            }
-            found.push(caution);
-        }
-    }
-    found
 }

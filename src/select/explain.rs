@@ -260,11 +260,17 @@ pub fn describe(condition: &Condition) -> String {
 
 /// Facts the patient told us that no rule and no poor-candidate entry of this plan uses.
 pub fn unused_facts(selection: &Selection<'_>) -> Vec<FactId> {
+    // a sign that is there, and so speaks for the area, was used as well
+    let looked_for = |id: &FactId| {
+        let mut areas = selection.areas.iter();
+        areas.any(|selected| selected.area.speaking_facts().any(|fact| fact == id))
+    };
     let used = |id: &FactId| {
-        selection
-            .cautions
-            .iter()
-            .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
+        looked_for(id)
+            || selection
+                .cautions
+                .iter()
+                .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
             || selection
                 .because
                 .iter()

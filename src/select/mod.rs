@@ -15,6 +15,7 @@ mod labels;
 mod place;
 mod questions;
 mod sides;
+mod signs;
 mod statements;
 mod windows;
 

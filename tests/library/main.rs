@@ -9,6 +9,7 @@ mod support;
 mod calendar;
 mod catalogue_data;
 mod doses;
+mod good_signs;
 mod hostile_inputs;
 mod ids;
 mod layers;
