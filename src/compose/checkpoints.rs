@@ -34,10 +34,12 @@ impl Composer<'_, '_> {
                     continue;
                 }
                 let products: Vec<String> = about.iter().map(ToString::to_string).collect();
-                let what = self.line(
-                    &LabelId::checkpoint(&point.id),
-                    json!({ "products": self.wording.formats().and(&products) }),
-                )?;
+                let mut context = self.general_context()?;
+                let products = self.wording.formats().and(&products);
+                context.insert("products".to_owned(), products.into());
+                let what = self
+                    .wording
+                    .line(&LabelId::checkpoint(&point.id), &context)?;
                 let text = self.line(
                     "clinician.checkpoints.item",
                     json!({ "what": what, "evidence": self.evidence(&point.evidence)? }),

@@ -5,9 +5,10 @@
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
+use super::pictures::FOR_PRACTITIONER;
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, SourceId, StatementId};
+use crate::domain::{LabelId, Side, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict,
@@ -277,7 +278,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Table {
             name: self.label("clinician.cautions.table-name")?,
-            widths: vec![2, 8, 6],
+            widths: vec![3, 9, 6],
             header: vec![
                 self.label("clinician.cautions.level")?,
                 self.label("clinician.cautions.what")?,
@@ -349,15 +350,17 @@ impl Composer<'_, '_> {
                 _ if self.is_ready(selected) => self.label("clinician.doses.volume-ready")?,
                 _ => self.label("clinician.doses.volume-open")?,
             };
+            let mut area = para(format!(
+                "{}. {}",
+                selected.number,
+                self.area_name(&selected.area.id)?
+            ));
+            area.extend(self.side_words(selected)?);
             rows.push(Row {
                 mark: None,
                 array: None,
                 cells: vec![
-                    para(format!(
-                        "{}. {}",
-                        selected.number,
-                        self.area_name(&selected.area.id)?
-                    )),
+                    area,
                     para(units),
                     para(volume),
                     para(self.label_text(selected)?),
@@ -377,7 +380,7 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
-        blocks.extend(self.face()?);
+        blocks.extend(self.face(&FOR_PRACTITIONER)?);
         let mut items = Vec::new();
         for product in &self.selection.products {
             let of_product: Vec<&SelectedArea<'_>> = self
@@ -457,6 +460,18 @@ impl Composer<'_, '_> {
             self.selection.visit.product_of(selected.planned),
             selected.product,
         )
+    }
+
+    /// Which side is treated, where there are two: the slip that nobody can take back.
+    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<Vec<Piece>, WordingError> {
+        let id = match selected.planned.side {
+            _ if selected.area.sides.len() < 2 => return Ok(Vec::new()),
+            Side::Left => "clinician.doses.side-left",
+            Side::Right => "clinician.doses.side-right",
+            Side::Both => "clinician.doses.side-both",
+            Side::Midline => return Ok(Vec::new()),
+        };
+        self.wording.pieces(id, &values(json!({})))
     }
 
     /// Proposed dates of the rounds still to come, where an area has a course.
