@@ -260,7 +260,13 @@ impl Check<'_> {
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
             self.evidence(&at, &poor.evidence);
-            poor.facts.iter().for_each(|f| self.fact_id(&at, f));
+            let facts = poor.facts.iter().chain(&poor.denied);
+            facts.for_each(|f| self.fact_id(&at, f));
+        }
+        for sign in &area.needs_sign {
+            let at = format!("{id} sign {}", sign.fact);
+            self.evidence(&at, &sign.evidence);
+            self.fact_id(&at, &sign.fact);
         }
         for dose in &area.dose {
             let at = format!("{id} dose of {}", dose.product);
@@ -462,6 +468,11 @@ impl Check<'_> {
                     self.say(format!("{at}: reason {id} is not known"));
                 }
             }
+            Condition::SharesFunction(sharing) => {
+                if sharing.functions.is_empty() {
+                    self.say(format!("{at}: no function is named that areas share"));
+                }
+            }
             Condition::Zone(_)
             | Condition::Function(_)
             | Condition::Contains(_)
@@ -495,13 +506,33 @@ impl Check<'_> {
             ] {
                 self.evidence(&format!("{at} {what}"), evidence);
             }
+            self.unique(
+                &at,
+                product.form.iter().map(|form| form.formulation.as_str()),
+            );
+            if product.form.is_empty() {
+                self.say(format!("{at}: no form it is sold in"));
+            }
+            for form in &product.form {
+                self.evidence(&format!("{at} form"), &form.evidence);
+                for claim in form.human_albumin.iter().chain(&form.milk_protein) {
+                    self.evidence(&format!("{at} form"), &claim.evidence);
+                }
+            }
+            for vial in &product.vial {
+                self.evidence(&format!("{at} vial"), &vial.evidence);
+                self.range(&at, vial.units, vial.units);
+            }
             for interval in &product.interval {
                 self.evidence(&format!("{at} interval"), &interval.evidence);
                 self.range(&at, interval.least, interval.least);
             }
             for dilution in &product.dilution {
                 self.evidence(&format!("{at} dilution"), &dilution.evidence);
-                let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
+                let Some((vial, ml)) = dilution.vial_units.zip(dilution.diluent_ml) else {
+                    continue;
+                };
+                let worked = vial / ml / 10.0;
                 if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
                     self.say(format!(
                         "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"

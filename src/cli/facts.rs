@@ -45,6 +45,7 @@ fn kind(kind: FactKind) -> &'static str {
         FactKind::Flag => "true",
         FactKind::Side => "\"left\", \"right\" or \"both\"",
         FactKind::Text => "a text",
+        FactKind::Number => "a whole number",
     }
 }
 
@@ -61,6 +62,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
         (FactGroup::Health, "Health"),
         (FactGroup::Medicines, "Medicines"),
         (FactGroup::Face, "Face and neck"),
+        (FactGroup::Signs, "Signs to look for"),
         (FactGroup::Feelings, "Feelings and earlier treatment"),
     ] {
         writeln!(out, "{title}")?;
@@ -139,12 +141,30 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         )?;
     }
     for area in &catalogue.areas {
+        for sign in area.needs_sign.iter().filter(|sign| sign.fact == fact.id) {
+            writeln!(
+                out,
+                "\nask ({}: no benefit is to be expected, when denied)\n  [{}; {}]",
+                area.id,
+                sign.evidence.source.join(", "),
+                sign.evidence.status.as_str()
+            )?;
+        }
         for poor in area
             .poor_candidate
             .iter()
-            .filter(|poor| poor.facts.contains(&fact.id))
+            .filter(|poor| poor.facts.contains(&fact.id) || poor.denied.contains(&fact.id))
         {
-            writeln!(out, "\nask ({}: may not be a good candidate)", area.id)?;
+            let denied = match (poor.denied.contains(&fact.id), poor.above) {
+                (true, _) => ", when denied".to_owned(),
+                (false, Some(above)) => format!(", above {above}"),
+                (false, None) => String::new(),
+            };
+            writeln!(
+                out,
+                "\nask ({}: may not be a good candidate{denied})",
+                area.id
+            )?;
             writeln!(
                 out,
                 "  the patient reads: {}",

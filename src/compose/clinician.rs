@@ -11,7 +11,8 @@ use crate::catalogue::{Evidence, Level};
 use crate::domain::{LabelId, Side, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
+    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict,
+    is_ready, vials,
 };
 use crate::wording::{Piece, WordingError, library, rich};
 
@@ -168,6 +169,16 @@ impl Composer<'_, '_> {
         for (name, value) in &caution.values {
             let said = match value {
                 CautionValue::Date(date) => formats.date(*date).into(),
+                CautionValue::Plain(serde_json::Value::Array(numbers))
+                    if numbers.iter().all(serde_json::Value::is_number) =>
+                {
+                    let numbers: Vec<String> = numbers
+                        .iter()
+                        .filter_map(serde_json::Value::as_f64)
+                        .map(|number| formats.number(number))
+                        .collect();
+                    formats.and(&numbers).into()
+                }
                 CautionValue::Plain(serde_json::Value::Array(ids)) => {
                     let labels: Result<Vec<String>, _> = ids
                         .iter()
@@ -299,6 +310,7 @@ impl Composer<'_, '_> {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
+                FactValue::Number(number) => format!("{label}: {number}"),
             };
             items.push(Item {
                 mark: None,
@@ -335,6 +347,7 @@ impl Composer<'_, '_> {
                     "clinician.doses.volume-exact",
                     json!({ "volume": formats.digits(volume), "exact": formats.digits(exact) }),
                 )?,
+                _ if self.is_ready(selected) => self.label("clinician.doses.volume-ready")?,
                 _ => self.label("clinician.doses.volume-open")?,
             };
             let mut area = para(format!(
@@ -380,7 +393,9 @@ impl Composer<'_, '_> {
                 .iter()
                 .map(|a| self.selection.visit.product_of(a.planned))
                 .next();
-            if let Some((Some(vial), Some(ml))) =
+            if of_product.iter().any(|selected| self.is_ready(selected)) {
+                items.push(self.line("clinician.doses.ready", json!({ "product": product.id }))?);
+            } else if let Some((Some(vial), Some(ml))) =
                 used.map(|used| (used.vial_units, used.diluent_ml))
             {
                 items.push(self.line(
@@ -437,6 +452,14 @@ impl Composer<'_, '_> {
                 .collect(),
         });
         Ok(())
+    }
+
+    /// Nothing is put into the vial of this area.
+    fn is_ready(&self, selected: &SelectedArea<'_>) -> bool {
+        is_ready(
+            self.selection.visit.product_of(selected.planned),
+            selected.product,
+        )
     }
 
     /// Which side is treated, where there are two: the slip that nobody can take back.

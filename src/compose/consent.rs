@@ -184,7 +184,8 @@ impl Composer<'_, '_> {
                 mark: None,
                 text: rich::bold(format!("{}.", product.id)),
             }];
-            for id in product_statements(product) {
+            let form = self.selection.visit.formulation_of(&product.id);
+            for id in product_statements(product, form) {
                 let id = StatementId::of_product(&product.id, id);
                 items.push(Item {
                     text: self.wording.rich(id.wording(), &context)?,

@@ -93,6 +93,7 @@ codes! {
     UnknownStance = "P617", "a stance that is not known";
     UnknownAdvice = "P618", "an advice that is not known";
     OtherToxin = "P619", "a botulinum toxin of another type than A as a product";
+    UnknownFormulation = "P620", "a form of a product that is not known";
     ToldAndDenied = "P631", "a fact that is told in one place and denied in another";
     UnknownCaution = "P632", "an answer to a caution that is not known";
     AnswerToStop = "P633", "an answer to a stop";

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{AreaId, PageSize, PractitionerId, ProductId, RegionId, Stance};
+use crate::domain::{AreaId, Formulation, PageSize, PractitionerId, ProductId, RegionId, Stance};
 use crate::plan::{AftercareHabits, Branding, UserText};
 
 /// What a clinic file says.
@@ -86,6 +86,8 @@ pub struct Stock {
     pub product: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
+    /// Powder or ready-made liquid; `None`: not said.
+    pub formulation: Option<Formulation>,
     /// Diluent put into one vial, in millilitres.
     pub diluent_ml: Option<f64>,
 }

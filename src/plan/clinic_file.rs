@@ -365,6 +365,9 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
         let vial_units = reader
             .optional(section, "vial_units")
             .and_then(|field| reader.vial(&field));
+        let formulation = reader
+            .optional(section, "formulation")
+            .and_then(|field| reader.formulation(&field));
         let diluent_ml = reader
             .optional(section, "diluent_ml")
             .and_then(|field| reader.diluent(&field));
@@ -375,10 +378,13 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
         let stock = Stock {
             product: product.value.clone(),
             vial_units,
+            formulation,
             diluent_ml,
         };
         let same = |(first, _): &&(Stock, Found<ProductId>)| {
-            first.product == stock.product && first.vial_units == stock.vial_units
+            first.product == stock.product
+                && first.vial_units == stock.vial_units
+                && first.formulation == stock.formulation
         };
         match seen.iter().find(same) {
             Some((_, first)) => {

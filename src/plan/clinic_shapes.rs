@@ -124,6 +124,11 @@ pub(in crate::plan) const STOCK: Shape = Shape {
             "Units in one vial, in this product's own units.",
         ),
         may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid.",
+        ),
+        may(
             "diluent_ml",
             Holds::Number(DILUENT_ML),
             "Millilitres of diluent put into one vial.",

@@ -122,6 +122,7 @@ fn read_area(
         let product = Product {
             name: name.value,
             vial_units: None,
+            formulation: None,
             diluent_ml: None,
             batch: None,
         };

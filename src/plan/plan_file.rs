@@ -294,6 +294,9 @@ fn read_product(
     let vial_units = reader
         .optional(section, "vial_units")
         .and_then(|field| reader.vial(&field));
+    let formulation = reader
+        .optional(section, "formulation")
+        .and_then(|field| reader.formulation(&field));
     let diluent_ml = reader
         .optional(section, "diluent_ml")
         .and_then(|field| reader.diluent(&field));
@@ -303,6 +306,7 @@ fn read_product(
     let product = Product {
         name: value(name)?,
         vial_units,
+        formulation,
         diluent_ml,
         batch: value(batch),
     };

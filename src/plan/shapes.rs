@@ -92,6 +92,7 @@ pub(in crate::plan) enum List {
     Advice,
     Sides,
     Stances,
+    Formulations,
     Counting,
     PaperSizes,
     TimeZones,
@@ -106,6 +107,8 @@ pub(in crate::plan) enum List {
 /// The sides a fact about a patient may have.
 pub(in crate::plan) const SIDES_OF_FACTS: [Side; 3] = [Side::Left, Side::Right, Side::Both];
 
+/// The greatest number a fact about a patient may be.
+pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
 
@@ -191,6 +194,11 @@ pub(in crate::plan) const PRODUCT: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units; from the clinic's stock if left out.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid; from the clinic's stock if left out.",
         ),
         may(
             "diluent_ml",

@@ -12,7 +12,8 @@ use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
 use crate::domain::{
-    AreaId, CautionId, Decision, FactId, Per, PractitionerId, ProductId, QuestionCode, Side, Stance,
+    AreaId, CautionId, Decision, FactId, Formulation, Per, PractitionerId, ProductId, QuestionCode,
+    Side, Stance,
 };
 
 /// One visit, as planned.
@@ -51,6 +52,14 @@ impl Visit {
     pub fn product_of<'v>(&'v self, area: &'v PlannedArea) -> &'v Product {
         area.product.as_ref().unwrap_or(&self.product)
     }
+
+    /// The form of a product at this visit, where the plan or the stock says it.
+    pub fn formulation_of(&self, product: &ProductId) -> Option<Formulation> {
+        let of_areas = self.areas.iter().map(|area| self.product_of(area));
+        of_areas
+            .filter(|used| used.name == *product)
+            .find_map(|used| used.formulation)
+    }
 }
 
 /// The patient.
@@ -87,6 +96,8 @@ pub enum FactValue {
     Side(Side),
     /// The patient's or clinic's own words.
     Text(String),
+    /// A whole number above zero; zero is read as `No`.
+    Number(u32),
 }
 
 impl FactValue {
@@ -98,7 +109,9 @@ impl FactValue {
         match self {
             FactValue::No => Some(false),
             FactValue::NotSure => None,
-            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) => Some(true),
+            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+                Some(true)
+            }
         }
     }
 }
@@ -110,6 +123,8 @@ pub struct Product {
     pub name: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
+    /// Powder or ready-made liquid; `None`: not said.
+    pub formulation: Option<Formulation>,
     /// Diluent put into one vial, in millilitres.
     pub diluent_ml: Option<f64>,
     /// Batch (lot) number.

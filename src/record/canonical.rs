@@ -76,6 +76,7 @@ fn patient(patient: &Patient) -> Value {
                 FactValue::Yes => json!(true),
                 FactValue::Side(side) => json!({ "side": side.as_str() }),
                 FactValue::Text(text) => json!(text),
+                FactValue::Number(number) => json!(number),
             };
             json!([id, value])
         })
@@ -88,10 +89,15 @@ fn product(product: &Product) -> Value {
     let Product {
         name,
         vial_units,
+        formulation,
         diluent_ml,
         batch,
     } = product;
-    json!([name, vial_units, diluent_ml, batch])
+    match formulation {
+        // as digests were taken before the form could be said
+        None => json!([name, vial_units, diluent_ml, batch]),
+        Some(form) => json!([name, vial_units, diluent_ml, batch, form.as_str()]),
+    }
 }
 
 fn area(area: &PlannedArea) -> Value {

@@ -25,6 +25,7 @@ pub fn facts_for<'a>(catalogue: &'a Catalogue, areas: &[&Area]) -> Vec<&'a Fact>
                             visit: &visit,
                             planned,
                             area,
+                            together: areas,
                             product,
                             region: &region.id,
                             licence_place: region.licence_place.as_deref(),
@@ -48,6 +49,7 @@ fn nobody(areas: &[&Area]) -> Visit {
     let product = crate::plan::Product {
         name: ProductId::from(""),
         vial_units: None,
+        formulation: None,
         diluent_ml: None,
         batch: None,
     };

@@ -7,12 +7,15 @@ mod cautions;
 mod conditions;
 mod course;
 mod diary;
+mod dilution;
 mod doses;
 pub mod explain;
 mod interview;
 mod labels;
 mod place;
 mod questions;
+mod sides;
+mod signs;
 mod statements;
 mod windows;
 
@@ -29,6 +32,7 @@ pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
+pub use dilution::is_ready;
 pub use doses::{Dose, TotalComparison, vials};
 pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
@@ -195,12 +199,14 @@ pub fn select<'a>(
     let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
+    let together: Vec<&Area> = planned.iter().map(|(_, area, _)| *area).collect();
     let collected = cautions::collect(&cautions::Case {
         catalogue,
         clinic,
         visit,
         region,
         planned: &planned,
+        together: &together,
         areas: &areas,
         advice: &advice,
         totals: &totals,

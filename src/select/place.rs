@@ -3,6 +3,7 @@
 //! Must not: invent a waiting time where none is known.
 
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 use crate::catalogue::{Evidence, Level, Region, TimeUnit};
 use crate::domain::{LabelId, Trigger};
@@ -48,6 +49,18 @@ pub fn required_days(region: &Region, visit: &Visit, age: i16) -> Option<u16> {
         }
     }
     Some(rule.days)
+}
+
+/// The first day on which this visit could be: no sooner than the information was given and the place's wait is over. When
+/// it was given is not always known; then nothing is known of the days before the visit.
+pub fn soonest(region: &Region, visit: &Visit, age: i16) -> Date {
+    let Some(informed) = visit.informed_on else {
+        return visit.date;
+    };
+    let rule = region.time_to_think.as_ref();
+    let rule = rule.filter(|_| required_days(region, visit, age).is_some());
+    let wait = rule.map_or(0, |rule| rule.days + u16::from(rule.full_days));
+    after(informed, f64::from(wait), TimeUnit::Days)
 }
 
 /// Not enough time between the written information and the visit, or nobody said when it was given.

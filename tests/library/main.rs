@@ -8,6 +8,8 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod doses;
+mod good_signs;
 mod hostile_inputs;
 mod ids;
 mod layers;
@@ -21,5 +23,6 @@ mod record_code;
 mod screening;
 mod shared_wording;
 mod signs;
+mod together;
 mod wording_data;
 mod wording_lock;
