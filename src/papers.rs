@@ -11,7 +11,7 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
-use crate::domain::{LabelId, StatementId, StatementKind, family};
+use crate::domain::{LabelId, StatementId, StatementKind, Trigger, family};
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
 use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
@@ -242,14 +242,22 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             true => edition,
             false => Edition::Ordinary,
         };
-        let document = compose::compose(
-            kind,
-            edition,
-            &made.selection,
-            words.recorded(),
-            &pages_so_far,
-            from.approvals,
-        )?;
+        let document = match kind {
+            PaperKind::CheckSheet => compose::check_sheet(
+                &made.selection,
+                words.recorded(),
+                made.wording.recorded(),
+                &pages_so_far,
+            )?,
+            _ => compose::compose(
+                kind,
+                edition,
+                &made.selection,
+                words.recorded(),
+                &pages_so_far,
+                from.approvals,
+            )?,
+        };
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
         pages_so_far.extend(
             paper
@@ -289,11 +297,13 @@ pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> 
     }
     let advice = catalogue.advice.iter();
     let told = catalogue.rules.iter().filter(|rule| rule.tells_patient);
+    let stops = Trigger::ALL.into_iter().filter(|t| t.may_stop());
     let others = catalogue
         .general
         .statement_ids()
         .chain(advice.map(|advice| StatementId::advice(&advice.id)))
-        .chain(told.map(|rule| StatementId::because(&rule.id)));
+        .chain(told.map(|rule| StatementId::because(&rule.id)))
+        .chain(stops.map(|trigger| StatementId::because_of(&trigger.into())));
     wanted.extend(others.map(|id| id.to_string()));
     wanted
 }
@@ -444,6 +454,18 @@ impl Papers<'_> {
     /// A sentence cannot be filled.
     pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
         compose::cautions_said(&self.selection, self.practice.recorded())
+    }
+
+    /// What is said to a patient whose visit is stopped; empty where none is.
+    ///
+    /// # Errors
+    /// A sentence is missing or cannot be filled.
+    pub fn say_to_patient(&self) -> Result<Vec<compose::SaidToPatient>, WordingError> {
+        compose::said_to_patient(
+            &self.selection,
+            self.wording.recorded(),
+            self.practice.recorded(),
+        )
     }
 }
 

@@ -4,11 +4,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::domain::Trigger;
+use crate::domain::{Level, Trigger};
 
 use super::{
     Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
-    SourceId, Status, WindowKind,
+    SourceId, Status, Urgency, WindowKind,
 };
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
@@ -324,6 +324,16 @@ impl Check<'_> {
         for flag in &general.red_flag {
             self.evidence(&format!("red flag {}", flag.id), &flag.evidence);
         }
+        self.unique("alike", general.alike.iter().map(|a| a.id.as_str()));
+        for alike in &general.alike {
+            let at = format!("alike {}", alike.id);
+            self.evidence(&at, &alike.evidence);
+            match general.urgency_of(&alike.sign) {
+                Some(Urgency::Emergency) => {}
+                Some(_) => self.say(format!("{at}: {} is no emergency", alike.sign)),
+                None => self.say(format!("{at}: {} is no sign of a red flag", alike.sign)),
+            }
+        }
     }
 
     fn advice(&mut self) {
@@ -374,6 +384,9 @@ impl Check<'_> {
             }
             self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
+            if rule.level == Level::Stop && !rule.tells_patient {
+                self.say(format!("{at}: it stops, and says nothing to the patient"));
+            }
             for authority in &rule.authority {
                 self.evidence(
                     &format!("{at} authority {}", authority.place),

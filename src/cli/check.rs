@@ -146,6 +146,16 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             )?;
         }
     }
+    let said = papers.say_to_patient()?;
+    if !said.is_empty() {
+        writeln!(out, "\nSay to the patient")?;
+    }
+    for said in &said {
+        writeln!(out, "  {}", said.text)?;
+        if let Some(own) = &said.practice_text {
+            writeln!(out, "        {own}")?;
+        }
+    }
     if !selection.areas.is_empty() {
         let areas = selection
             .areas

@@ -12,10 +12,14 @@ use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
 };
-use crate::wording::{Piece, WordingError, library, rich};
+use crate::wording::{Context, Piece, RecordedWording, WordingError, library, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn check_sheet(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+    pub(super) fn check_sheet(
+        &self,
+        pages: &Pages,
+        patients: Option<RecordedWording<'_>>,
+    ) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
@@ -23,6 +27,7 @@ impl Composer<'_, '_> {
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
+        blocks.extend(self.say_to_patient(patients)?);
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
@@ -140,6 +145,13 @@ impl Composer<'_, '_> {
 
     /// The sentence of a caution.
     pub(crate) fn caution_text(&self, caution: &Caution) -> Result<String, WordingError> {
+        let context = self.caution_context(caution)?;
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
+    }
+
+    /// What the sentences of a caution may use: the areas and products it concerns, and its values.
+    pub(super) fn caution_context(&self, caution: &Caution) -> Result<Context, WordingError> {
         let formats = self.wording.formats();
         let mut context = self.general_context()?;
         let areas = if caution.areas.is_empty() {
@@ -187,8 +199,7 @@ impl Composer<'_, '_> {
                 self.wording.line(id, &self.area_context(selected)?)?.into(),
             );
         }
-        self.wording
-            .line(StatementId::caution(&caution.id).wording(), &context)
+        Ok(context)
     }
 
     /// Why a caution is there, in words: areas by their names, facts by their labels.

@@ -35,6 +35,14 @@ words! {
 }
 
 impl Trigger {
+    /// Whether it can say stop; then there is a sentence for the patient, `because.<name>`.
+    pub fn may_stop(self) -> bool {
+        matches!(
+            self,
+            Trigger::AgeUnderMinimum | Trigger::TimeTooShort | Trigger::TimeNotRecorded
+        )
+    }
+
     /// When it is raised, to follow "it is raised only when".
     pub fn raised_when(self) -> &'static str {
         match self {

@@ -44,8 +44,8 @@ const GENERAL: [&str; 10] = [
 ];
 
 /// First parts of the names of statements that are said about a visit.
-const ABOUT_A_VISIT: [&str; 7] = [
-    "general", "redflag", "normal", "choice", "advice", "because", "clinic",
+const ABOUT_A_VISIT: [&str; 8] = [
+    "general", "redflag", "normal", "alike", "choice", "advice", "because", "clinic",
 ];
 
 pub(super) struct Judge<'c> {

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::{MakeError, Papers, WordedCaution};
-use crate::compose;
+use crate::compose::{self, SaidToPatient};
 use crate::domain::{AreaId, ProductId, RegionId, SourceId, StatementId};
 use crate::paper::PaperKind;
 
@@ -27,6 +27,8 @@ pub struct VisitReport {
     pub region: RegionId,
     /// Strictest first.
     pub cautions: Vec<WordedCaution>,
+    /// What to say to a patient who gets no papers; empty unless a caution stops the visit.
+    pub say_to_patient: Vec<SaidToPatient>,
     pub required_risks: Vec<RiskLine>,
     pub required_statements: Vec<StatementLine>,
     pub papers: Vec<PaperLine>,
@@ -156,6 +158,7 @@ impl Papers<'_> {
             practice_language: self.practice.tag().to_owned(),
             region: selection.region.id.clone(),
             cautions: self.cautions()?,
+            say_to_patient: self.say_to_patient()?,
             required_risks,
             required_statements,
             papers,
