@@ -2,12 +2,14 @@
 //! Invariant: every caution is listed with its source and status, and it is said whether every required statement was printed.
 //! Must not: be worded for, or handed to, the patient.
 
+use std::collections::BTreeSet;
+
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, SourceId, StatementId};
+use crate::domain::{LabelId, SourceId, StatementId, family};
 use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
@@ -27,6 +29,8 @@ impl Composer<'_, '_> {
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
+        let patients_tag = patients.as_ref().map(RecordedWording::tag);
+        let own_words = self.own_words(patients_tag.unwrap_or(self.wording.tag()))?;
         blocks.extend(self.say_to_patient(patients)?);
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
@@ -57,7 +61,47 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.heading(2, "clinician.wording.heading")?);
         blocks.push(self.note("clinician.wording.text", self.wording_state())?);
+        blocks.extend(own_words);
         Ok(blocks)
+    }
+
+    /// Which statements of this visit's papers the patient reads in the clinic's own words; of an area that has no others, its
+    /// name and `.*`.
+    fn own_words(&self, patients: &str) -> Result<Option<Block>, WordingError> {
+        let base = patients.split('-').next().unwrap_or(patients);
+        let words = &self.selection.clinic.branding.words;
+        let own: BTreeSet<&str> = [patients, base]
+            .iter()
+            .filter_map(|tag| words.get(*tag))
+            .flat_map(|words| words.keys().map(String::as_str))
+            .collect();
+        let printed: BTreeSet<&str> = self
+            .selection
+            .statements
+            .iter()
+            .map(|statement| statement.id.wording())
+            .collect();
+        let whole: BTreeSet<&str> = printed
+            .iter()
+            .map(|id| family(id))
+            .filter(|area| self.selection.catalogue.area(*area).is_some())
+            .filter(|area| {
+                let mut of_area = printed.iter().filter(|id| family(id) == *area);
+                of_area.all(|id| own.contains(id))
+            })
+            .collect();
+        let single = own
+            .iter()
+            .filter(|id| printed.contains(*id) || family(id) == "clinic")
+            .filter(|id| !whole.contains(family(id)))
+            .map(|id| (*id).to_owned());
+        let named = whole.iter().map(|area| format!("{area}.*"));
+        let list: Vec<String> = single.chain(named).collect();
+        if list.is_empty() {
+            return Ok(None);
+        }
+        let said = json!({ "list": list.join(", ") });
+        self.note("clinician.wording.own", said).map(Some)
     }
 
     /// Which language the patient reads, when it is not the practice's own.

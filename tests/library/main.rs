@@ -11,6 +11,7 @@ mod catalogue_data;
 mod hostile_inputs;
 mod ids;
 mod layers;
+mod must_mention;
 mod plan;
 mod properties;
 mod published_values;
