@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Area, Course, LabelInterval, Level, Product, TimeUnit, WindowKind};
 use crate::domain::Trigger;
-use crate::plan::{Clinic, PlannedArea, Stance};
+use crate::plan::{Clinic, PlannedArea};
 
 use super::cautions::{Caution, Reason};
 use super::windows::{DateRange, after};
@@ -27,7 +27,6 @@ pub struct Upkeep {
     pub visits_high: u32,
     /// Fee for one treatment, in the clinic's currency.
     pub fee: Option<f64>,
-    pub stance: Option<Stance>,
 }
 
 /// The rounds of the course that come after this one.
@@ -74,7 +73,6 @@ pub fn caution(
 pub fn upkeep(
     area: &Area,
     product: &Product,
-    planned: &PlannedArea,
     clinic: &Clinic,
     label: Option<&LabelInterval>,
 ) -> Option<Upkeep> {
@@ -98,9 +96,6 @@ pub fn upkeep(
             .fees
             .as_ref()
             .and_then(|fees| fees.area.get(&area.id).copied()),
-        stance: planned
-            .stance
-            .or_else(|| clinic.stances.get(&area.id).copied()),
     })
 }
 

@@ -21,6 +21,7 @@ mod questions;
 mod readability;
 mod reasoning;
 mod record_code;
+mod responsibility;
 mod screening;
 mod shared_wording;
 mod signs;
