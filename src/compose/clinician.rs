@@ -474,28 +474,42 @@ impl Composer<'_, '_> {
         self.wording.pieces(id, &values(json!({})))
     }
 
-    /// Proposed dates of the rounds still to come, where an area has a course.
+    /// The first day of another treatment of each area, and where an area has a course its rounds and its end.
     fn rounds(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let mut items = Vec::new();
+        let formats = self.wording.formats();
+        let mut lines = Vec::new();
         for selected in &self.selection.areas {
+            let area = self.area_name(&selected.area.id)?;
+            if let Some(day) = selected.earliest_repeat {
+                lines.push(self.line(
+                    "clinician.rounds.not-before",
+                    json!({ "area": area, "repeat": formats.date(day) }),
+                )?);
+            }
             for round in &selected.rounds {
-                let text = self.line(
+                lines.push(self.line(
                     "clinician.rounds.line",
                     json!({
-                        "area": self.area_name(&selected.area.id)?,
+                        "area": area,
                         "round": round.round,
                         "when": self.range(Some(round.when))?,
                     }),
-                )?;
-                items.push(Item {
-                    mark: None,
-                    text: rich::plain(text),
-                });
+                )?);
+            }
+            if let Some(course) = selected.course {
+                lines.push(self.line(
+                    "clinician.rounds.look",
+                    json!({ "area": area, "look": self.range(Some(course.look))? }),
+                )?);
             }
         }
-        if !items.is_empty() {
+        if !lines.is_empty() {
             blocks.push(self.heading(2, "clinician.rounds.heading")?);
-            blocks.push(Block::bullets(items));
+            let items = lines.into_iter().map(|text| Item {
+                mark: None,
+                text: rich::plain(text),
+            });
+            blocks.push(Block::bullets(items.collect()));
         }
         Ok(())
     }

@@ -20,6 +20,7 @@ mod questions;
 mod readability;
 mod reasoning;
 mod record_code;
+mod repeats;
 mod screening;
 mod shared_wording;
 mod signs;
