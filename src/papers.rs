@@ -256,14 +256,22 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             true => edition,
             false => Edition::Ordinary,
         };
-        let document = compose::compose(
-            kind,
-            edition,
-            &made.selection,
-            words.recorded(),
-            &pages_so_far,
-            from.approvals,
-        )?;
+        let document = match kind {
+            PaperKind::CheckSheet => compose::check_sheet(
+                &made.selection,
+                words.recorded(),
+                made.wording.recorded(),
+                &pages_so_far,
+            )?,
+            _ => compose::compose(
+                kind,
+                edition,
+                &made.selection,
+                words.recorded(),
+                &pages_so_far,
+                from.approvals,
+            )?,
+        };
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
         pages_so_far.extend(
             paper
@@ -303,11 +311,13 @@ pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> 
     }
     let advice = catalogue.advice.iter();
     let told = catalogue.rules.iter().filter(|rule| rule.tells_patient);
+    let stops = Trigger::ALL.into_iter().filter(|t| t.may_stop());
     let others = catalogue
         .general
         .statement_ids()
         .chain(advice.map(|advice| StatementId::advice(&advice.id)))
-        .chain(told.map(|rule| StatementId::because(&rule.id)));
+        .chain(told.map(|rule| StatementId::because(&rule.id)))
+        .chain(stops.map(|trigger| StatementId::because_of(&trigger.into())));
     wanted.extend(others.map(|id| id.to_string()));
     wanted
 }
@@ -474,6 +484,18 @@ impl Papers<'_> {
     /// A label is missing.
     pub fn readiness(&self) -> Result<(String, Vec<String>), WordingError> {
         compose::readiness_said(&self.selection, self.practice.recorded())
+    }
+
+    /// What is said to a patient whose visit is stopped; empty where none is.
+    ///
+    /// # Errors
+    /// A sentence is missing or cannot be filled.
+    pub fn say_to_patient(&self) -> Result<Vec<compose::SaidToPatient>, WordingError> {
+        compose::said_to_patient(
+            &self.selection,
+            self.wording.recorded(),
+            self.practice.recorded(),
+        )
     }
 }
 

@@ -4,11 +4,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::domain::Trigger;
+use crate::domain::{Level, Trigger};
 
 use super::{
     Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
-    SourceId, Status, WindowKind,
+    SourceId, Status, Urgency, WindowKind,
 };
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
@@ -42,17 +42,17 @@ pub fn problems(catalogue: &Catalogue) -> Vec<String> {
     check.found
 }
 
-struct Check<'a> {
-    catalogue: &'a Catalogue,
+pub(super) struct Check<'a> {
+    pub(super) catalogue: &'a Catalogue,
     found: Vec<String>,
 }
 
 impl Check<'_> {
-    fn say(&mut self, text: String) {
+    pub(super) fn say(&mut self, text: String) {
         self.found.push(text);
     }
 
-    fn evidence(&mut self, at: &str, evidence: &Evidence) {
+    pub(super) fn evidence(&mut self, at: &str, evidence: &Evidence) {
         let Evidence { source, status } = evidence;
         if source.is_empty() {
             self.say(format!("{at}: no source"));
@@ -81,7 +81,7 @@ impl Check<'_> {
         }
     }
 
-    fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
+    pub(super) fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
         let mut seen = BTreeSet::new();
         for id in ids {
             if id.is_empty()
@@ -331,6 +331,16 @@ impl Check<'_> {
         for flag in &general.red_flag {
             self.evidence(&format!("red flag {}", flag.id), &flag.evidence);
         }
+        self.unique("alike", general.alike.iter().map(|a| a.id.as_str()));
+        for alike in &general.alike {
+            let at = format!("alike {}", alike.id);
+            self.evidence(&at, &alike.evidence);
+            match general.urgency_of(&alike.sign) {
+                Some(Urgency::Emergency) => {}
+                Some(_) => self.say(format!("{at}: {} is no emergency", alike.sign)),
+                None => self.say(format!("{at}: {} is no sign of a red flag", alike.sign)),
+            }
+        }
     }
 
     fn advice(&mut self) {
@@ -381,6 +391,9 @@ impl Check<'_> {
             }
             self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
+            if rule.level == Level::Stop && !rule.tells_patient {
+                self.say(format!("{at}: it stops, and says nothing to the patient"));
+            }
             for authority in &rule.authority {
                 self.evidence(
                     &format!("{at} authority {}", authority.place),
@@ -391,25 +404,6 @@ impl Check<'_> {
                         "{at}: {} is stricter than the rule itself",
                         authority.place
                     ));
-                }
-            }
-        }
-    }
-
-    fn checkpoints(&mut self) {
-        let list = &self.catalogue.checkpoints;
-        self.unique("checkpoints", list.iter().map(|point| point.id.as_str()));
-        for point in list {
-            let at = format!("checkpoint {}", point.id);
-            self.evidence(&at, &point.evidence);
-            for region in &point.regions {
-                if self.catalogue.region(region).is_none() {
-                    self.say(format!("{at}: region {region} is not in regions.toml"));
-                }
-            }
-            for product in &point.products {
-                if self.catalogue.product(product).is_none() {
-                    self.say(format!("{at}: product {product} is not in products.toml"));
                 }
             }
         }

@@ -284,18 +284,26 @@ impl Catalogue {
 }
 
 impl General {
+    /// How fast a sign has to be seen to: that of the one red flag it stands under.
+    pub fn urgency_of(&self, sign: &str) -> Option<Urgency> {
+        let holds = |flag: &&RedFlag| flag.signs.iter().any(|own| own == sign);
+        self.red_flag.iter().find(holds).map(|flag| flag.urgency)
+    }
+
     /// Every statement for everyone that words are needed for.
     pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
         let risks = self.risk.iter().map(|r| StatementId::general_risk(&r.id));
         let serious = self.serious.iter().map(|r| StatementId::serious(&r.id));
         let flags = self.red_flag.iter().map(|f| StatementId::red_flag(&f.id));
         let normal = self.normal.iter().map(|c| StatementId::normal(&c.id));
+        let alike = self.alike.iter().map(|a| StatementId::alike(&a.id));
         let choices = self.choice.iter().map(|c| StatementId::choice(&c.id));
         let others = self.statement.iter().map(|c| StatementId::general(&c.id));
         risks
             .chain(serious)
             .chain(flags)
             .chain(normal)
+            .chain(alike)
             .chain(choices)
             .chain(others)
     }

@@ -22,6 +22,8 @@ pub struct General {
     pub red_flag: Vec<RedFlag>,
     /// What is normal afterwards; worded as `normal.<id>`.
     pub normal: Vec<Claim>,
+    /// What is expected beside the emergency it looks like; worded as `alike.<id>`.
+    pub alike: Vec<Alike>,
     /// Other choices, doing nothing first; worded as `choice.<id>`.
     pub choice: Vec<Claim>,
     /// Everything else said to every patient; worded as `general.<id>`.
@@ -38,6 +40,20 @@ pub struct RedFlag {
     /// The single signs it names. Each stands under one red flag only, so it has one urgency everywhere.
     #[serde(default)]
     pub signs: Vec<String>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
+/// An expected effect and an emergency that patients could take for each other, told apart in one statement.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Alike {
+    pub id: String,
+    /// The sign of a red flag that calls for the emergency number.
+    pub sign: String,
+    /// Said when a planned area can take one of these away for a while; none: after every treatment.
+    #[serde(default)]
+    pub functions: Vec<Function>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }

@@ -177,6 +177,16 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
         writeln!(out, "  {line}")?;
     }
     not_asked(&mut out, papers)?;
+    let said = papers.say_to_patient()?;
+    if !said.is_empty() {
+        writeln!(out, "\nSay to the patient")?;
+    }
+    for said in &said {
+        writeln!(out, "  {}", said.text)?;
+        if let Some(own) = &said.practice_text {
+            writeln!(out, "        {own}")?;
+        }
+    }
     if !selection.areas.is_empty() {
         let areas = selection
             .areas

@@ -2,22 +2,28 @@
 //! Invariant: every caution is listed with its source and status, and it is said whether every required statement was printed.
 //! Must not: be worded for, or handed to, the patient.
 
+use std::collections::BTreeSet;
+
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
 use super::pictures::FOR_PRACTITIONER;
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, Side, SourceId, StatementId};
+use crate::domain::{LabelId, Side, SourceId, StatementId, family};
 use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict,
     is_ready, vials,
 };
-use crate::wording::{Piece, WordingError, library, rich};
+use crate::wording::{Context, Piece, RecordedWording, WordingError, library, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn check_sheet(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+    pub(super) fn check_sheet(
+        &self,
+        pages: &Pages,
+        patients: Option<RecordedWording<'_>>,
+    ) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
@@ -26,6 +32,9 @@ impl Composer<'_, '_> {
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
+        let patients_tag = patients.as_ref().map(RecordedWording::tag);
+        let own_words = self.own_words(patients_tag.unwrap_or(self.wording.tag()))?;
+        blocks.extend(self.say_to_patient(patients)?);
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
@@ -58,7 +67,47 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.heading(2, "clinician.wording.heading")?);
         blocks.push(self.note("clinician.wording.text", self.wording_state())?);
+        blocks.extend(own_words);
         Ok(blocks)
+    }
+
+    /// Which statements of this visit's papers the patient reads in the clinic's own words; of an area that has no others, its
+    /// name and `.*`.
+    fn own_words(&self, patients: &str) -> Result<Option<Block>, WordingError> {
+        let base = patients.split('-').next().unwrap_or(patients);
+        let words = &self.selection.clinic.branding.words;
+        let own: BTreeSet<&str> = [patients, base]
+            .iter()
+            .filter_map(|tag| words.get(*tag))
+            .flat_map(|words| words.keys().map(String::as_str))
+            .collect();
+        let printed: BTreeSet<&str> = self
+            .selection
+            .statements
+            .iter()
+            .map(|statement| statement.id.wording())
+            .collect();
+        let whole: BTreeSet<&str> = printed
+            .iter()
+            .map(|id| family(id))
+            .filter(|area| self.selection.catalogue.area(*area).is_some())
+            .filter(|area| {
+                let mut of_area = printed.iter().filter(|id| family(id) == *area);
+                of_area.all(|id| own.contains(id))
+            })
+            .collect();
+        let single = own
+            .iter()
+            .filter(|id| printed.contains(*id) || family(id) == "clinic")
+            .filter(|id| !whole.contains(family(id)))
+            .map(|id| (*id).to_owned());
+        let named = whole.iter().map(|area| format!("{area}.*"));
+        let list: Vec<String> = single.chain(named).collect();
+        if list.is_empty() {
+            return Ok(None);
+        }
+        let said = json!({ "list": list.join(", ") });
+        self.note("clinician.wording.own", said).map(Some)
     }
 
     /// Which language the patient reads, when it is not the practice's own.
@@ -146,6 +195,13 @@ impl Composer<'_, '_> {
 
     /// The sentence of a caution.
     pub(crate) fn caution_text(&self, caution: &Caution) -> Result<String, WordingError> {
+        let context = self.caution_context(caution)?;
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
+    }
+
+    /// What the sentences of a caution may use: the areas and products it concerns, and its values.
+    pub(super) fn caution_context(&self, caution: &Caution) -> Result<Context, WordingError> {
         let formats = self.wording.formats();
         let mut context = self.general_context()?;
         let areas = if caution.areas.is_empty() {
@@ -203,8 +259,7 @@ impl Composer<'_, '_> {
                 self.wording.line(id, &self.area_context(selected)?)?.into(),
             );
         }
-        self.wording
-            .line(StatementId::caution(&caution.id).wording(), &context)
+        Ok(context)
     }
 
     /// Why a caution is there, in words: areas by their names, facts by their labels.

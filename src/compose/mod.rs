@@ -17,6 +17,7 @@ mod questions;
 mod reading_copy;
 mod risks;
 mod said;
+mod said_to_patient;
 mod signatures;
 mod timeline;
 
@@ -33,6 +34,7 @@ pub use reading_copy::reading_copy;
 pub use said::{
     GivenAnswer, NotAskedLine, WordedCaution, cautions_said, not_asked_said, readiness_said,
 };
+pub use said_to_patient::{SaidToPatient, said_to_patient};
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
@@ -59,7 +61,7 @@ pub fn compose(
     let blocks = match kind {
         PaperKind::Consent => composer.consent()?,
         PaperKind::Aftercare => composer.aftercare()?,
-        PaperKind::CheckSheet => composer.check_sheet(pages_so_far)?,
+        PaperKind::CheckSheet => composer.check_sheet(pages_so_far, None)?,
         PaperKind::Evidence => composer.evidence_annex(pages_so_far)?,
     };
     let mut document = composer.document(kind, edition, blocks)?;
@@ -72,6 +74,21 @@ pub fn compose(
         document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
     }
     Ok(document)
+}
+
+/// Composes the check sheet, with the words that `patients` has for the patient where the visit is stopped.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn check_sheet(
+    selection: &Selection<'_>,
+    wording: RecordedWording<'_>,
+    patients: RecordedWording<'_>,
+    pages_so_far: &Pages,
+) -> Result<Document, WordingError> {
+    let composer = Composer { selection, wording };
+    let blocks = composer.check_sheet(pages_so_far, Some(patients))?;
+    composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)
 }
 
 /// A selection in the words of one language.
@@ -405,6 +422,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             }
             Block::Heading { .. }
             | Block::Text { .. }
+            | Block::Spoken { .. }
             | Block::Flow { .. }
             | Block::List { .. }
             | Block::Schedule { .. }

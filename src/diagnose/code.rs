@@ -137,6 +137,7 @@ codes! {
     AreaData = "P818", "an overlay area whose data is not consistent";
     AreaUnworded = "P819", "an overlay area without all its words";
     OverlaySource = "P820", "an overlay source that cannot be used";
+    MentionMissing = "P821", "a statement that no longer speaks of its matter";
 }
 
 #[cfg(test)]

@@ -53,6 +53,17 @@ impl Trigger {
         self == Trigger::DecidedAgainst
     }
 
+    /// Whether it can say stop; then there is a sentence for the patient, `because.<name>`.
+    pub fn may_stop(self) -> bool {
+        matches!(
+            self,
+            Trigger::AgeUnderMinimum
+                | Trigger::TimeTooShort
+                | Trigger::TimeNotRecorded
+                | Trigger::DecidedAgainst
+        )
+    }
+
     /// When it is raised, to follow "it is raised only when".
     pub fn raised_when(self) -> &'static str {
         match self {

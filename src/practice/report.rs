@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::{MakeError, NotAskedLine, Papers, WordedCaution};
-use crate::compose;
+use crate::compose::{self, SaidToPatient};
 use crate::domain::{AreaId, ProductId, RegionId, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::select::Readiness;
@@ -36,6 +36,8 @@ pub struct VisitReport {
     pub not_asked: Vec<NotAskedLine>,
     /// A sentence for each answer of the plan that nothing in it asks for.
     pub idle_answers: Vec<String>,
+    /// What to say to a patient who gets no papers; empty unless a caution stops the visit.
+    pub say_to_patient: Vec<SaidToPatient>,
     pub required_risks: Vec<RiskLine>,
     pub required_statements: Vec<StatementLine>,
     pub papers: Vec<PaperLine>,
@@ -170,6 +172,7 @@ impl Papers<'_> {
             cautions: self.cautions()?,
             not_asked: self.not_asked()?,
             idle_answers,
+            say_to_patient: self.say_to_patient()?,
             required_risks,
             required_statements,
             papers,

@@ -23,7 +23,9 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
+use crate::catalogue::{
+    Alike, Area, Catalogue, Function, Licence, Product, Region, Restriction, Risk, Standing,
+};
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Visit, age_on};
@@ -269,6 +271,23 @@ impl<'a> Selection<'a> {
         };
         let all = self.catalogue.general.risk.iter();
         all.filter(|risk| !said(&risk.id)).collect()
+    }
+
+    /// What is expected after this visit that could be taken for an emergency.
+    pub fn alikes(&self) -> Vec<&'a Alike> {
+        let can_weaken = |function: &Function| {
+            let mut effects = self.areas.iter().flat_map(|selected| &selected.area.effect);
+            effects.any(|effect| effect.kind == *function)
+        };
+        let all = self.catalogue.general.alike.iter();
+        all.filter(|alike| alike.functions.is_empty() || alike.functions.iter().any(can_weaken))
+            .collect()
+    }
+
+    /// The cautions that stop the visit.
+    pub fn stops(&self) -> impl Iterator<Item = &Caution> {
+        let stops = |caution: &&Caution| caution.level == crate::catalogue::Level::Stop;
+        self.cautions.iter().filter(stops)
     }
 
     /// The strictest caution, if any.

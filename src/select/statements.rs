@@ -154,6 +154,9 @@ impl List<'_, '_> {
         for claim in &general.normal {
             self.add(paper, StatementId::normal(&claim.id), &claim.evidence);
         }
+        for alike in selection.alikes() {
+            self.add(paper, StatementId::alike(&alike.id), &alike.evidence);
+        }
         for selected in &selection.areas {
             self.of_area(paper, selected, |name| AFTERCARE_AREA.contains(&name));
         }

@@ -13,6 +13,7 @@ mod good_signs;
 mod hostile_inputs;
 mod ids;
 mod layers;
+mod must_mention;
 mod plan;
 mod properties;
 mod published_values;

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use beforehand::catalogue::{Catalogue, Level, Status};
-use beforehand::domain::RegionId;
+use beforehand::domain::{RegionId, StatementId};
 use beforehand::plan::{Clinic, Side, Visit};
 use beforehand::select::{AdviceEnd, Selection, TotalComparison, select};
 use beforehand::wording::phrases::Share;
@@ -141,6 +141,11 @@ proptest! {
         let visit = read(&draft, &clinic);
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         let listed = ids(&selection);
+        for caution in selection.stops() {
+            let worded = beforehand::papers::wording_ids(catalogue)
+                .contains(StatementId::because_of(&caution.id).as_str());
+            prop_assert!(worded, "{} stops and has nothing to say to the patient", caution.id);
+        }
         prop_assert_eq!(listed.len(), selection.statements.len(), "a statement is listed twice");
         for index in &draft.areas {
             let area = treatable()[*index];

@@ -94,7 +94,7 @@ fn wanted() -> BTreeSet<String> {
 
 fn is_medical(id: &str) -> bool {
     [
-        "general.", "redflag.", "normal.", "choice.", "because.", "advice.",
+        "general.", "redflag.", "normal.", "alike.", "choice.", "because.", "advice.",
     ]
     .iter()
     .any(|p| id.starts_with(p))
