@@ -8,6 +8,7 @@ mod checkpoints;
 mod clinician;
 mod consent;
 pub mod document;
+mod dose_table;
 mod evidence;
 mod figures;
 pub mod lines;

@@ -49,6 +49,8 @@ pub struct Clinic {
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.
     pub stances: BTreeMap<AreaId, Stance>,
+    /// How long the effect lasts in this clinic's own experience, by area id.
+    pub experience: BTreeMap<AreaId, Experience>,
     /// At least one; no id twice.
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.
@@ -64,6 +66,15 @@ impl Clinic {
     pub fn practitioner(&self, id: &PractitionerId) -> Option<&Practitioner> {
         self.practitioners.iter().find(|person| person.id == *id)
     }
+}
+
+/// How long an effect lasts in a clinic's own experience; never a study.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Experience {
+    /// From so many to so many weeks.
+    Weeks(f64, f64),
+    /// The clinic's own words, printed as written in every language.
+    Words(String),
 }
 
 /// Somebody who treats.

@@ -153,6 +153,10 @@ impl SchemaWords<'_> {
                 }
                 words
             }
+            Holds::SpanOrText(range) => json!({"anyOf": [
+                text(TEXT_MAX),
+                {"type": "array", "items": number(range.0, range.1), "minItems": 2, "maxItems": 2},
+            ]}),
             Holds::Lines(most) => json!({"anyOf": [
                 text(TEXT_MAX),
                 {"type": "array", "items": text(TEXT_MAX), "minItems": 1, "maxItems": most},

@@ -62,6 +62,8 @@ pub(in crate::plan) enum Holds {
     /// A whole number from 1 to this.
     Count(u32),
     Word(List),
+    /// Two numbers within the range, the smaller first, or a text.
+    SpanOrText(Range),
     /// A list of words, at most so many.
     Words(List, usize),
     /// A text, or a list of at most so many.

@@ -34,7 +34,7 @@ use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
-pub use course::{ProposedRound, Upkeep};
+pub use course::{CourseToEnd, ProposedRound, Upkeep};
 pub use dilution::is_ready;
 pub use doses::{Dose, TotalComparison, vials};
 pub use interview::facts_for;
@@ -62,6 +62,9 @@ pub struct SelectedArea<'a> {
     pub label_allows: Option<Date>,
     /// Rounds of the course still to come.
     pub rounds: Vec<ProposedRound>,
+    /// The rest of a course that is meant to end.
+    pub course: Option<CourseToEnd>,
+    /// What it takes to keep the effect up; where there is a course, after its end.
     pub upkeep: Option<Upkeep>,
     /// The practitioner's own view.
     pub stance: Option<Stance>,
@@ -199,6 +202,7 @@ pub fn select<'a>(
             label_allows,
             rounds: course::proposed(area.course.as_ref(), planned, visit.date),
             stance: responsibility::stance(planned, clinic),
+            course: course::to_end(area.course.as_ref(), planned, clinic, label, visit.date),
             upkeep: course::upkeep(area, product, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),
         });

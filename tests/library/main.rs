@@ -21,6 +21,7 @@ mod questions;
 mod readability;
 mod reasoning;
 mod record_code;
+mod repeats;
 mod responsibility;
 mod screening;
 mod shared_wording;
