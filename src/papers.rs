@@ -11,10 +11,12 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
-use crate::domain::{LabelId, StatementId, StatementKind, Trigger, family};
+use crate::domain::{LabelId, Level, StatementId, StatementKind, Trigger, family};
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
+use crate::plan::{
+    AreaWord, CautionWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary,
+};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -157,6 +159,18 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .advice
             .iter()
             .map(|advice| advice.id.clone())
+            .collect(),
+        cautions: catalogue
+            .rules
+            .iter()
+            .map(|rule| CautionWord {
+                id: (&rule.id).into(),
+                stops: rule.strictest() == Level::Stop,
+            })
+            .chain(Trigger::ALL.into_iter().map(|trigger| CautionWord {
+                id: trigger.into(),
+                stops: trigger.always_stops(),
+            }))
             .collect(),
         needs: catalogue.needs.iter().map(|need| need.id.clone()).collect(),
         reasons: REASONS.iter().map(|reason| (*reason).to_owned()).collect(),
@@ -467,6 +481,22 @@ impl Papers<'_> {
             self.practice.recorded(),
         )
     }
+
+    /// What nobody asked of what matters for this plan, in the practice's language, strictest first.
+    ///
+    /// # Errors
+    /// A label is missing.
+    pub fn not_asked(&self) -> Result<Vec<NotAskedLine>, WordingError> {
+        compose::not_asked_said(&self.selection, self.practice.recorded())
+    }
+
+    /// How far the plan is from being treated, in a sentence; and one for each answer that nothing asks for.
+    ///
+    /// # Errors
+    /// A label is missing.
+    pub fn readiness(&self) -> Result<(String, Vec<String>), WordingError> {
+        compose::readiness_said(&self.selection, self.practice.recorded())
+    }
 }
 
-pub use compose::WordedCaution;
+pub use compose::{GivenAnswer, NotAskedLine, WordedCaution};

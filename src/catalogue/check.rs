@@ -35,6 +35,7 @@ pub fn problems(catalogue: &Catalogue) -> Vec<String> {
     check.general();
     check.advice();
     check.rules();
+    check.checkpoints();
     check.needs();
     check.products();
     check.regions();
@@ -402,6 +403,25 @@ impl Check<'_> {
         }
     }
 
+    fn checkpoints(&mut self) {
+        let list = &self.catalogue.checkpoints;
+        self.unique("checkpoints", list.iter().map(|point| point.id.as_str()));
+        for point in list {
+            let at = format!("checkpoint {}", point.id);
+            self.evidence(&at, &point.evidence);
+            for region in &point.regions {
+                if self.catalogue.region(region).is_none() {
+                    self.say(format!("{at}: region {region} is not in regions.toml"));
+                }
+            }
+            for product in &point.products {
+                if self.catalogue.product(product).is_none() {
+                    self.say(format!("{at}: product {product} is not in products.toml"));
+                }
+            }
+        }
+    }
+
     fn needs(&mut self) {
         self.unique("needs", self.catalogue.needs.iter().map(|n| n.id.as_str()));
         for need in &self.catalogue.needs {
@@ -426,7 +446,9 @@ impl Check<'_> {
                 parts.iter().for_each(|part| self.condition(at, part));
             }
             Condition::Not(part) => self.condition(at, part),
-            Condition::Fact(id) | Condition::SameSide(id) => self.fact_id(at, id),
+            Condition::Fact(id) | Condition::Denied(id) | Condition::SameSide(id) => {
+                self.fact_id(at, id)
+            }
             Condition::Area(id) | Condition::AlsoPlanned(id) => {
                 if self.catalogue.area(id).is_none() {
                     self.say(format!("{at}: area {id} is not in the catalogue"));

@@ -4,6 +4,7 @@
 
 pub mod band;
 pub mod check;
+mod checkpoint;
 pub mod marks;
 pub mod model;
 pub mod shared_model;
@@ -12,6 +13,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 pub use band::Band;
+pub use checkpoint::{Checkpoint, CheckpointFile, Moment};
 pub use marks::{FaceMark, View};
 pub use model::*;
 pub use shared_model::*;
@@ -31,6 +33,7 @@ const FILES: &[(&str, &str)] = &[
     ("facts.toml", include_str!("facts.toml")),
     ("rules.toml", include_str!("rules.toml")),
     ("needs.toml", include_str!("needs.toml")),
+    ("checkpoints.toml", include_str!("checkpoints.toml")),
     ("products.toml", include_str!("products.toml")),
     ("regions.toml", include_str!("regions.toml")),
     ("areas/glabella.toml", include_str!("areas/glabella.toml")),
@@ -82,6 +85,8 @@ pub struct Catalogue {
     pub rules: Vec<Rule>,
     /// What an event of the patient's diary may need.
     pub needs: Vec<Need>,
+    /// What the practitioner looks at around the injection.
+    pub checkpoints: Vec<Checkpoint>,
     pub products: Vec<Product>,
     /// What an earlier treatment may have used besides the products.
     pub other_toxins: Vec<OtherToxin>,
@@ -140,6 +145,7 @@ impl Catalogue {
         let mut general = None;
         let (mut advice, mut facts, mut rules, mut needs) =
             (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut checkpoints = Vec::new();
         let (mut products, mut other_toxins) = (Vec::new(), Vec::new());
         let (mut regions, mut areas) = (Vec::new(), Vec::<Area>::new());
 
@@ -187,6 +193,11 @@ impl Catalogue {
                         .map(|f| f.need)
                         .unwrap_or_default()
                 }
+                "checkpoints.toml" => {
+                    checkpoints = read::<CheckpointFile>(name, text, &mut problems)
+                        .map(|f| f.checkpoint)
+                        .unwrap_or_default()
+                }
                 "products.toml" => {
                     (products, other_toxins) = read::<ProductFile>(name, text, &mut problems)
                         .map(|f| (f.product, f.other_toxin))
@@ -213,6 +224,7 @@ impl Catalogue {
             facts,
             rules,
             needs,
+            checkpoints,
             products,
             other_toxins,
             regions,

@@ -160,8 +160,10 @@ pub enum Condition {
     All(Vec<Condition>),
     Any(Vec<Condition>),
     Not(Box<Condition>),
-    /// The patient has this fact (a flag set, a side or a text given).
+    /// The patient has this fact (a flag set, a side or a text given); open when it was not asked.
     Fact(FactId),
+    /// The patient was asked and denied this fact; not so when nobody asked.
+    Denied(FactId),
     Area(AreaId),
     Zone(Zone),
     /// The area can take this function away for a while.
@@ -258,6 +260,14 @@ pub struct Rule {
     pub authority: Vec<Authority>,
     #[serde(flatten)]
     pub evidence: Evidence,
+}
+
+impl Rule {
+    /// The strictest level that any authority gives it.
+    pub fn strictest(&self) -> Level {
+        let levels = self.authority.iter().map(|authority| authority.level);
+        levels.fold(self.level, Level::max)
+    }
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]

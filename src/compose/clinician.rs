@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, Row, Tone};
+use super::pictures::FOR_PRACTITIONER;
 use super::{Composer, Pages, para, values};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, SourceId, StatementId, family};
+use crate::domain::{LabelId, Side, SourceId, StatementId, family};
 use crate::paper::PaperKind;
 use crate::select::{
     Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
@@ -26,6 +27,7 @@ impl Composer<'_, '_> {
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
             self.full_identity()?,
+            self.readiness()?,
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
@@ -35,6 +37,9 @@ impl Composer<'_, '_> {
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
+        if self.selection.strictest() != Some(Level::Stop) {
+            self.checkpoints(&mut blocks)?;
+        }
         blocks.push(self.proof(pages)?);
         blocks.push(Block::Together {
             blocks: vec![
@@ -294,6 +299,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.strictest", json!({ "list": list.join(", ") }))?,
                 ));
             }
+            what.extend(self.answer(caution)?);
             let mut why = Vec::new();
             let reasons = self.reasons_text(&caution.reasons)?;
             if !reasons.is_empty() {
@@ -316,7 +322,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Table {
             name: self.label("clinician.cautions.table-name")?,
-            widths: vec![2, 8, 6],
+            widths: vec![3, 9, 6],
             header: vec![
                 self.label("clinician.cautions.level")?,
                 self.label("clinician.cautions.what")?,
@@ -326,6 +332,12 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
+        for line in self.idle_answers()? {
+            blocks.push(Block::Text {
+                mark: None,
+                pieces: para(line),
+            });
+        }
         Ok(())
     }
 
@@ -336,8 +348,8 @@ impl Composer<'_, '_> {
         for (id, value) in &self.selection.visit.patient.facts {
             let label = self.label(&LabelId::fact(id))?;
             let text = match value {
-                FactValue::Flag(true) => label,
-                FactValue::Flag(false) => continue,
+                FactValue::Yes => label,
+                FactValue::No | FactValue::NotSure => continue,
                 FactValue::Side(side) => {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
@@ -353,7 +365,7 @@ impl Composer<'_, '_> {
         } else {
             blocks.push(Block::bullets(items));
         }
-        Ok(())
+        self.asked(blocks)
     }
 
     fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -380,15 +392,17 @@ impl Composer<'_, '_> {
                 )?,
                 _ => self.label("clinician.doses.volume-open")?,
             };
+            let mut area = para(format!(
+                "{}. {}",
+                selected.number,
+                self.area_name(&selected.area.id)?
+            ));
+            area.extend(self.side_words(selected)?);
             rows.push(Row {
                 mark: None,
                 array: None,
                 cells: vec![
-                    para(format!(
-                        "{}. {}",
-                        selected.number,
-                        self.area_name(&selected.area.id)?
-                    )),
+                    area,
                     para(units),
                     para(volume),
                     para(self.label_text(selected)?),
@@ -408,7 +422,7 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
-        blocks.extend(self.face()?);
+        blocks.extend(self.face(&FOR_PRACTITIONER)?);
         let mut items = Vec::new();
         for product in &self.selection.products {
             let of_product: Vec<&SelectedArea<'_>> = self
@@ -478,6 +492,18 @@ impl Composer<'_, '_> {
                 .collect(),
         });
         Ok(())
+    }
+
+    /// Which side is treated, where there are two: the slip that nobody can take back.
+    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<Vec<Piece>, WordingError> {
+        let id = match selected.planned.side {
+            _ if selected.area.sides.len() < 2 => return Ok(Vec::new()),
+            Side::Left => "clinician.doses.side-left",
+            Side::Right => "clinician.doses.side-right",
+            Side::Both => "clinician.doses.side-both",
+            Side::Midline => return Ok(Vec::new()),
+        };
+        self.wording.pieces(id, &values(json!({})))
     }
 
     /// Proposed dates of the rounds still to come, where an area has a course.

@@ -4,6 +4,7 @@
 
 mod aftercare;
 mod branding;
+mod checkpoints;
 mod clinician;
 mod consent;
 pub mod document;
@@ -12,8 +13,10 @@ mod figures;
 pub mod lines;
 pub mod pictures;
 mod planned;
+mod questions;
 mod reading_copy;
 mod risks;
+mod said;
 mod said_to_patient;
 mod signatures;
 mod timeline;
@@ -21,13 +24,16 @@ mod timeline;
 use serde_json::json;
 
 use crate::catalogue::WindowKind;
-use crate::domain::{AreaId, Blank, CautionId, LabelId, Side, SourceId, StatementId};
+use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
+pub use said::{
+    GivenAnswer, NotAskedLine, WordedCaution, cautions_said, not_asked_said, readiness_said,
+};
 pub use said_to_patient::{SaidToPatient, said_to_patient};
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
@@ -436,45 +442,6 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
     vec![Piece::Para {
         text: rich::plain(text),
     }]
-}
-
-/// A caution in words.
-#[derive(Debug, Clone, serde::Serialize)]
-pub struct WordedCaution {
-    pub level: &'static str,
-    pub id: CautionId,
-    pub areas: Vec<AreaId>,
-    pub text: String,
-    /// What it rests on in this plan.
-    pub because: String,
-    pub source: Vec<SourceId>,
-    pub status: &'static str,
-}
-
-/// Every caution of a selection in words, strictest first.
-///
-/// # Errors
-/// A sentence is missing or cannot be filled.
-pub fn cautions_said(
-    selection: &Selection<'_>,
-    wording: RecordedWording<'_>,
-) -> Result<Vec<WordedCaution>, WordingError> {
-    let composer = Composer { selection, wording };
-    selection
-        .cautions
-        .iter()
-        .map(|caution| {
-            Ok(WordedCaution {
-                level: caution.level.as_str(),
-                id: caution.id.clone(),
-                areas: caution.areas.clone(),
-                text: composer.caution_text(caution)?,
-                because: composer.reasons_text(&caution.reasons)?,
-                source: caution.evidence.source.clone(),
-                status: caution.evidence.status.as_str(),
-            })
-        })
-        .collect()
 }
 
 /// The short name of a required statement: the bold lead of its sentence.

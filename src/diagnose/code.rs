@@ -58,6 +58,8 @@ codes! {
     ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
     VisitFarOff = "P411", "a visit in a year no plan can mean";
     ClockSkipped = "P412", "a time of day that the clocks skip on that day";
+    AskedImpossible = "P421", "a question asked after the visit, or before birth";
+    AnsweredImpossible = "P422", "an answer given after the visit, or before birth";
 
     UnitsNegative = "P501", "fewer than no units";
     UnitsZero = "P502", "zero units";
@@ -91,6 +93,11 @@ codes! {
     UnknownStance = "P617", "a stance that is not known";
     UnknownAdvice = "P618", "an advice that is not known";
     OtherToxin = "P619", "a botulinum toxin of another type than A as a product";
+    ToldAndDenied = "P631", "a fact that is told in one place and denied in another";
+    UnknownCaution = "P632", "an answer to a caution that is not known";
+    AnswerToStop = "P633", "an answer to a stop";
+    UnknownDecision = "P634", "a decision that is not known";
+    MalformedQuestion = "P635", "a question's code that is not four letters or digits";
 
     UnknownRegion = "P701", "a region that is not known";
     UnknownPaper = "P702", "a paper size that is not known";

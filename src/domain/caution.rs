@@ -24,6 +24,8 @@ words! {
         CourseBeforeLabel = "course-before-label",
         PreviousMissing = "previous-missing",
         PoorCandidate = "poor-candidate",
+        NotSure = "not-sure",
+        DecidedAgainst = "decided-against",
         AdviceLength = "advice-length",
         Diary = "diary",
         DiaryLate = "diary-late",
@@ -35,11 +37,19 @@ words! {
 }
 
 impl Trigger {
+    /// It never asks; it forbids.
+    pub fn always_stops(self) -> bool {
+        self == Trigger::DecidedAgainst
+    }
+
     /// Whether it can say stop; then there is a sentence for the patient, `because.<name>`.
     pub fn may_stop(self) -> bool {
         matches!(
             self,
-            Trigger::AgeUnderMinimum | Trigger::TimeTooShort | Trigger::TimeNotRecorded
+            Trigger::AgeUnderMinimum
+                | Trigger::TimeTooShort
+                | Trigger::TimeNotRecorded
+                | Trigger::DecidedAgainst
         )
     }
 
@@ -79,6 +89,12 @@ impl Trigger {
             }
             Trigger::PoorCandidate => {
                 "the patient told us something that speaks against an area and no rule says it already"
+            }
+            Trigger::NotSure => {
+                "the patient is not sure of something that matters for a planned area or product"
+            }
+            Trigger::DecidedAgainst => {
+                "the practitioner answered a question of this plan with the decision not to treat"
             }
             Trigger::AdviceLength => "the clinic asks for a time outside the range met in practice",
             Trigger::Diary => {

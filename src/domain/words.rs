@@ -86,6 +86,18 @@ words! {
 }
 
 words! {
+    /// What a practitioner decided about a question.
+    pub enum Decision {
+        /// Treat as planned.
+        GoAhead = "go-ahead",
+        /// Change the plan first.
+        Change = "change",
+        /// Not to treat what the question is about.
+        DoNotTreat = "do-not-treat",
+    }
+}
+
+words! {
     /// What an amount of units is counted for.
     #[derive(Default)]
     pub enum Per {

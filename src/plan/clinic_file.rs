@@ -9,12 +9,12 @@ use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::domain::{AreaId, ProductId, RegionId};
+use crate::plan::clinic_shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
 use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
 use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
-use crate::plan::shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::tree::{Table, Value};
 use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Stock, Vocabulary};
 

@@ -9,9 +9,11 @@ use crate::diagnose::{Code, Format, SourceFile, closest, echo, hint};
 use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
+pub(in crate::plan) use crate::plan::clinic_shapes::{
+    AFTERCARE, CLINIC, CLINIC_FILE, FEES, LOOK, PRACTITIONER, STANCE, STOCK,
+};
 pub(in crate::plan) use crate::plan::shapes::{
-    AFTERCARE, AREA, CLINIC, CLINIC_FILE, EVENT, FEES, HISTORY, LOOK, PATIENT, PLAN, PRACTITIONER,
-    PRODUCT, STANCE, STOCK, Shape, VISIT,
+    ANSWER, AREA, ASKED, EVENT, HISTORY, PATIENT, PLAN, PRODUCT, Shape, VISIT,
 };
 
 /// What a JSON file may name at its top beside its parts: where an editor finds the schema.

@@ -6,9 +6,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::diagnose::{Code, Diagnostic, SourceFile, echo, hint};
+use crate::diagnose::{Code, Diagnostic, SourceFile};
 use crate::domain::{AreaId, FactId, PractitionerId, ProductId};
-use crate::plan::keys::{self, AREA, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
+use crate::plan::asked;
+use crate::plan::keys::{self, ANSWER, AREA, ASKED, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
 use crate::plan::numbers::{ABSURD_UNITS, MOST_REVISIONS};
 use crate::plan::order::Frame;
 use crate::plan::plan_area::{Common, read_areas};
@@ -47,8 +48,25 @@ pub fn read_plan(
         visit: date(&mut reader, visit_section.as_ref(), "date", "2026-12-03"),
     };
     frame.check(&mut reader);
-    let patient =
-        patient_section.and_then(|section| read_patient(&mut reader, &section, &frame, clinic));
+    let mut patient = patient_section
+        .as_ref()
+        .and_then(|section| read_patient(&mut reader, section, &frame, clinic));
+    let mut facts = patient_section
+        .as_ref()
+        .map(|section| read_facts(&mut reader, section))
+        .unwrap_or_default();
+    let asked = keys::one(&mut reader, &root, &ASKED, false).and_then(|section| {
+        asked::read_asked(
+            &mut reader,
+            &section,
+            &frame,
+            patient_section.as_ref(),
+            &mut facts,
+        )
+    });
+    if let Some(patient) = &mut patient {
+        patient.facts = facts;
+    }
     let product = product_section.and_then(|section| read_product(&mut reader, &section, clinic));
     let head = visit_section.map(|section| read_head(&mut reader, &section, &frame, clinic));
 
@@ -69,6 +87,11 @@ pub fn read_plan(
         .map(|section| read_earlier(&mut reader, section, &frame))
         .collect();
 
+    let answers: Vec<_> = keys::several(&mut reader, &root, &ANSWER)
+        .iter()
+        .map(|section| asked::read_answer(&mut reader, section, &frame, clinic))
+        .collect();
+
     reader.texts.sort_by_key(|text| text.span.start);
     let texts = std::mem::take(&mut reader.texts);
     let whole = || {
@@ -84,6 +107,8 @@ pub fn read_plan(
             areas: areas.into_iter().collect::<Option<_>>()?,
             events: events.into_iter().collect::<Option<_>>()?,
             history: history.into_iter().collect::<Option<_>>()?,
+            asked,
+            answers: answers.into_iter().collect::<Option<_>>()?,
             texts,
         })
     };
@@ -159,7 +184,18 @@ fn read_patient(
         Some(field) => reader.language(&field),
         None => clinic.map(|clinic| clinic.language.clone()),
     };
-    let mut facts: BTreeMap<FactId, FactValue> = BTreeMap::new();
+    Some(Patient {
+        name: value(name)?,
+        born: frame.born.as_ref()?.value,
+        record: value(record)?,
+        language,
+        facts: BTreeMap::new(),
+    })
+}
+
+/// What the patient was asked, whatever the answer.
+fn read_facts(reader: &mut Reader, section: &Section) -> BTreeMap<FactId, FactValue> {
+    let mut facts = BTreeMap::new();
     for fact in &reader.vocabulary.facts {
         if let Some(field) = reader.optional(section, fact.id.as_str())
             && let Some(said) = reader.fact(&field, fact)
@@ -167,13 +203,7 @@ fn read_patient(
             facts.insert(fact.id.clone(), said);
         }
     }
-    Some(Patient {
-        name: value(name)?,
-        born: frame.born.as_ref()?.value,
-        record: value(record)?,
-        language,
-        facts,
-    })
+    facts
 }
 
 type Head = (
@@ -236,25 +266,7 @@ fn read_head(
     }
     let practitioner = reader
         .required(section, "practitioner", "\"…\"")
-        .and_then(|field| reader.text(&field, SHORT_MAX));
-    if let (Some(id), Some(clinic)) = (&practitioner, clinic)
-        && clinic
-            .practitioners
-            .iter()
-            .all(|person| person.id != id.value)
-    {
-        let known = clinic.practitioners.iter().map(|person| person.id.as_str());
-        reader.report(
-            Code::UnknownPractitioner,
-            id.span.clone(),
-            &id.path,
-            format!(
-                "The clinic file lists no practitioner `{}`.",
-                echo(&id.value)
-            ),
-            hint(&id.value, known, "practitioner"),
-        );
-    }
+        .and_then(|field| asked::practitioner(reader, &field, clinic));
     let revision = reader.optional(section, "revision").and_then(|field| {
         reader.count(
             &field,

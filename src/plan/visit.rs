@@ -11,7 +11,9 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{AreaId, FactId, Per, PractitionerId, ProductId, Side, Stance};
+use crate::domain::{
+    AreaId, CautionId, Decision, FactId, Per, PractitionerId, ProductId, QuestionCode, Side, Stance,
+};
 
 /// One visit, as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +38,10 @@ pub struct Visit {
     pub events: Vec<Event>,
     /// Earlier botulinum toxin treatments, in the order of the file.
     pub history: Vec<EarlierTreatment>,
+    /// Who asked the patient, and when; `None`: not recorded.
+    pub asked: Option<Asked>,
+    /// What the practitioner decided about questions, in the order of the file.
+    pub answers: Vec<Answer>,
     /// Every free text of the file with its place.
     pub texts: Vec<UserText>,
 }
@@ -58,7 +64,7 @@ pub struct Patient {
     pub record: String,
     /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
     pub language: Option<LanguageIdentifier>,
-    /// Facts by id; a fact that the plan leaves out is not here.
+    /// Facts by id; a fact that the plan leaves out was not asked, which is never the same as "no".
     pub facts: BTreeMap<FactId, FactValue>,
 }
 
@@ -71,12 +77,30 @@ pub fn age_on(born: Date, day: Date) -> i16 {
 /// What a plan says about one fact.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FactValue {
-    /// Yes or no.
-    Flag(bool),
+    /// Asked, and it is not so.
+    No,
+    /// Asked, and the patient does not know.
+    NotSure,
+    /// Asked, and it is so.
+    Yes,
     /// Left, right or both; never midline.
     Side(Side),
     /// The patient's or clinic's own words.
     Text(String),
+}
+
+impl FactValue {
+    /// How "the patient does not know" is written, whatever kind of fact it is.
+    pub const NOT_SURE: &'static str = "not-sure";
+
+    /// Whether it is so; `None` when the patient does not know.
+    pub fn is_so(&self) -> Option<bool> {
+        match self {
+            FactValue::No => Some(false),
+            FactValue::NotSure => None,
+            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) => Some(true),
+        }
+    }
 }
 
 /// A product with its dilution.
@@ -165,6 +189,31 @@ pub struct EarlierTreatment {
     pub units: Option<f64>,
     /// From the vocabulary, each once; empty: not said.
     pub areas: Vec<AreaId>,
+}
+
+/// Who asked the patient about facts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// Not after the visit.
+    pub on: Date,
+    /// Name or role, as written.
+    pub by: String,
+}
+
+/// What a practitioner decided about one question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The caution that asks.
+    pub to: CautionId,
+    /// The code that the question had when it was answered; `None`: not written, so nobody can tell what it rested on.
+    pub question: Option<QuestionCode>,
+    pub decision: Decision,
+    /// Why, in the practitioner's words.
+    pub because: String,
+    /// Id of a practitioner in the clinic file.
+    pub by: PractitionerId,
+    /// Not after the visit.
+    pub on: Date,
 }
 
 /// A free text of the file, for a later stage that finds a character no font can print.

@@ -216,7 +216,9 @@ impl<'a> Reader<'a> {
     pub fn fact(&mut self, field: &Field, fact: &FactWord) -> Option<FactValue> {
         match (fact.kind, &field.node.value) {
             (_, Value::Broken) => None,
-            (FactKind::Flag, Value::Flag(flag)) => Some(FactValue::Flag(*flag)),
+            (_, Value::Flag(false)) => Some(FactValue::No),
+            (_, Value::Text(word)) if word == FactValue::NOT_SURE => Some(FactValue::NotSure),
+            (FactKind::Flag, Value::Flag(true)) => Some(FactValue::Yes),
             (FactKind::Text, Value::Text(_)) => self
                 .free_text(field, crate::plan::reader::TEXT_MAX)
                 .map(|text| FactValue::Text(text.value)),
@@ -240,9 +242,9 @@ impl<'a> Reader<'a> {
             }
             (kind, _) => {
                 let wanted = match kind {
-                    FactKind::Flag => "true or false, without quotation marks",
-                    FactKind::Side => "\"left\", \"right\" or \"both\"",
-                    FactKind::Text => "a text in quotation marks",
+                    FactKind::Flag => "true or false, without quotation marks, or \"not-sure\"",
+                    FactKind::Side => "\"left\", \"right\" or \"both\", false, or \"not-sure\"",
+                    FactKind::Text => "a text in quotation marks, false, or \"not-sure\"",
                 };
                 let span = crate::plan::reader::opening(self.source, &field.node.span);
                 self.report(

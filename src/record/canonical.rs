@@ -5,7 +5,7 @@
 use serde_json::{Value, json};
 
 use crate::plan::{
-    EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, Visit,
+    Answer, Asked, EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, Visit,
 };
 
 /// The visit as JSON with fixed keys in a fixed order. Comments, spelling of numbers and places in the file are not in it.
@@ -21,6 +21,8 @@ pub fn canonical(visit: &Visit) -> Value {
         areas,
         events,
         history,
+        asked,
+        answers,
         // the same texts again, with their places in the file
         texts: _,
     } = visit;
@@ -35,7 +37,26 @@ pub fn canonical(visit: &Visit) -> Value {
         areas.iter().map(area).collect::<Vec<_>>(),
         events.iter().map(event).collect::<Vec<_>>(),
         history.iter().map(earlier).collect::<Vec<_>>(),
+        asked.as_ref().map(self::asked),
+        answers.iter().map(answer).collect::<Vec<_>>(),
     ])
+}
+
+fn asked(asked: &Asked) -> Value {
+    let Asked { on, by } = asked;
+    json!([on.to_string(), by])
+}
+
+fn answer(answer: &Answer) -> Value {
+    let Answer {
+        to,
+        question,
+        decision,
+        because,
+        by,
+        on,
+    } = answer;
+    json!([to, question, decision, because, by, on.to_string()])
 }
 
 fn patient(patient: &Patient) -> Value {
@@ -50,7 +71,9 @@ fn patient(patient: &Patient) -> Value {
         .iter()
         .map(|(id, value)| {
             let value = match value {
-                FactValue::Flag(flag) => json!(flag),
+                FactValue::No => json!(false),
+                FactValue::NotSure => json!({ "sure": false }),
+                FactValue::Yes => json!(true),
                 FactValue::Side(side) => json!({ "side": side.as_str() }),
                 FactValue::Text(text) => json!(text),
             };

@@ -7,11 +7,14 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
-use crate::domain::{AreaId, CautionId, FactId, ProductId, RegionId, RuleId, StatementId, Trigger};
+use crate::domain::{
+    AreaId, CautionId, FactId, ProductId, QuestionCode, RegionId, RuleId, StatementId, Trigger,
+};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
+use super::questions::{self, Given, Idle, NotAsked};
 use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
 
 /// Why something is there.
@@ -63,6 +66,10 @@ pub struct Caution {
     /// What each authority says, where they were found to differ.
     pub authorities: Vec<Authority>,
     pub evidence: Evidence,
+    /// The code of what it asks; only an `ask` has one.
+    pub question: Option<QuestionCode>,
+    /// The answer of the plan, whether it still counts or not.
+    pub given: Option<Given>,
 }
 
 impl Caution {
@@ -75,6 +82,8 @@ impl Caution {
             values: BTreeMap::new(),
             authorities: Vec::new(),
             evidence: evidence.clone(),
+            question: None,
+            given: None,
         }
     }
 
@@ -121,8 +130,19 @@ pub struct Case<'c, 'a> {
     pub age: i16,
 }
 
-/// All cautions, strictest first, and what the patient is told.
-pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
+/// What must be looked at, and what is still open.
+pub struct Collected {
+    /// Strictest first.
+    pub cautions: Vec<Caution>,
+    /// What the patient is told.
+    pub because: Vec<Because>,
+    pub not_asked: Vec<NotAsked>,
+    /// Answers without a question, by their place in the plan.
+    pub idle: Vec<(usize, Idle)>,
+}
+
+/// All cautions with their answers, what the patient is told, and what nobody asked.
+pub fn collect(case: &Case<'_, '_>) -> Collected {
     let mut cautions = Vec::new();
     let mut because = Vec::new();
     for rule in &case.catalogue.rules {
@@ -173,11 +193,18 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
         case.advice,
         case.catalogue,
     ));
+    cautions.extend(questions::not_sure(case));
+    let idle = questions::answered(case, &mut cautions);
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
-    (cautions, because)
+    Collected {
+        cautions,
+        because,
+        not_asked: questions::not_asked(case),
+        idle,
+    }
 }
 
-fn facts_of<'x>(
+pub(super) fn facts_of<'x>(
     case: &'x Case<'_, '_>,
     planned: &'x PlannedArea,
     area: &'x Area,
@@ -214,14 +241,7 @@ fn apply(
     facts.retain(|fact| told(case.visit, fact));
     // a rule that holds for the visit as a whole would name every area; naming none says it better
     let whole_visit = rule.once;
-    let level = rule
-        .authority
-        .iter()
-        .map(|a| a.level)
-        .max()
-        .unwrap_or(rule.level)
-        .max(rule.level);
-    let mut caution = Caution::new(&rule.id, level, &rule.evidence);
+    let mut caution = Caution::new(&rule.id, rule.strictest(), &rule.evidence);
     for fact in &facts {
         caution = caution.because(Reason::Fact(fact.clone()));
     }

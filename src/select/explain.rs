@@ -8,6 +8,8 @@ use crate::domain::{AreaId, FactId, Owner, RuleId, StatementId, StatementKind, T
 
 use super::cautions::{Caution, Reason};
 use super::conditions::{Facts, told};
+
+pub use super::conditions::Truth;
 use super::{Selection, Statement};
 
 /// Why something is in, or why not.
@@ -23,7 +25,7 @@ pub enum Answer<'s> {
     /// A rule of the catalogue that does not hold, with each of its parts and whether it holds, for each planned area.
     RuleRests {
         rule: RuleId,
-        parts: Vec<(AreaId, Vec<(String, bool)>)>,
+        parts: Vec<(AreaId, Vec<(String, Truth)>)>,
     },
     /// The catalogue has it, but this plan does not call for it.
     NotCalledFor(String),
@@ -150,7 +152,7 @@ fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
 }
 
 /// Each part of a rule's condition, area by area.
-fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bool)>)> {
+fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, Truth)>)> {
     let visit = selection.visit;
     visit
         .areas
@@ -176,10 +178,10 @@ fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bo
         .collect()
 }
 
-fn collect(facts: &Facts<'_>, condition: &Condition, parts: &mut Vec<(String, bool)>) {
+fn collect(facts: &Facts<'_>, condition: &Condition, parts: &mut Vec<(String, Truth)>) {
     match condition {
         Condition::All(inner) => inner.iter().for_each(|part| collect(facts, part, parts)),
-        other => parts.push((describe(other), facts.holds(other))),
+        other => parts.push((describe(other), facts.judge(other, &[]))),
     }
 }
 
@@ -192,6 +194,7 @@ pub fn describe(condition: &Condition) -> String {
         Condition::Any(parts) => format!("({})", list(parts, " or ")),
         Condition::Not(part) => format!("not {}", describe(part)),
         Condition::Fact(id) => format!("the patient told us {id}"),
+        Condition::Denied(id) => format!("the patient was asked and denied {id}"),
         Condition::Area(id) => format!("the area is {id}"),
         Condition::Zone(zone) => format!("the area lies in the zone {}", zone.as_str()),
         Condition::Function(function) => format!("the area can affect {}", function.as_str()),

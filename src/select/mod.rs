@@ -9,8 +9,10 @@ mod course;
 mod diary;
 mod doses;
 pub mod explain;
+mod interview;
 mod labels;
 mod place;
+mod questions;
 mod statements;
 mod windows;
 
@@ -30,7 +32,9 @@ pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
 pub use course::{ProposedRound, Upkeep};
 pub use doses::{Dose, TotalComparison, vials};
+pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
+pub use questions::{Given, Idle, NotAsked, Readiness, Standing as AnswerStanding};
 pub use statements::{Statement, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
@@ -81,6 +85,10 @@ pub struct Selection<'a> {
     pub cautions: Vec<Caution>,
     /// What the patient's own facts add to the consent form.
     pub because: Vec<Because>,
+    /// Facts that matter for this plan and that nobody asked about.
+    pub not_asked: Vec<NotAsked>,
+    /// Answers of the plan that no question of it asks for, by their place (from 0).
+    pub idle_answers: Vec<(usize, Idle)>,
     /// Totals held against the totals on labels.
     pub totals: Vec<TotalComparison>,
     /// Every statement that must be printed, by paper, in no particular order of pages.
@@ -189,7 +197,7 @@ pub fn select<'a>(
     let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
-    let (cautions, because) = cautions::collect(&cautions::Case {
+    let collected = cautions::collect(&cautions::Case {
         catalogue,
         clinic,
         visit,
@@ -209,8 +217,10 @@ pub fn select<'a>(
         areas,
         products,
         advice,
-        cautions,
-        because,
+        cautions: collected.cautions,
+        because: collected.because,
+        not_asked: collected.not_asked,
+        idle_answers: collected.idle,
         totals,
         statements: Vec::new(),
         age,

@@ -15,6 +15,7 @@ mod must_mention;
 mod plan;
 mod properties;
 mod published_values;
+mod questions;
 mod readability;
 mod reasoning;
 mod record_code;
