@@ -73,7 +73,7 @@ pub enum AdviceKind {
 pub enum Anchor {
     /// When all planned areas can be looked at.
     Review,
-    /// The first day on which any planned area may be treated again.
+    /// The first day on which every planned area may be treated again.
     EarliestRepeat,
 }
 

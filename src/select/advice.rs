@@ -70,7 +70,8 @@ pub fn merge<'a>(
             (None, Some(Anchor::EarliestRepeat)) => areas
                 .iter()
                 .filter_map(|a| a.earliest_repeat)
-                .min()
+                // one day for all of them: the latest, so that it is too early for none
+                .max()
                 .map_or(AdviceEnd::Open, AdviceEnd::Day),
             (None, None) => AdviceEnd::Open,
         };
