@@ -217,7 +217,7 @@ const CASES: &[Case] = &[
         facts: "",
         product: "name = \"daxibotulinumtoxinA\"",
         rest: "[[area]]\nid = \"orbicularis-oris\"\n",
-        must: &[("long-lasting", Level::Note)],
+        must: &[("long-lasting-function", Level::Ask)],
         must_not: &[],
     },
     // a diary that says nothing, sport the next day, flying the same day
