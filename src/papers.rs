@@ -470,18 +470,6 @@ impl Papers<'_> {
         compose::cautions_said(&self.selection, self.practice.recorded())
     }
 
-    /// What is said to a patient whose visit is stopped; empty where none is.
-    ///
-    /// # Errors
-    /// A sentence is missing or cannot be filled.
-    pub fn say_to_patient(&self) -> Result<Vec<compose::SaidToPatient>, WordingError> {
-        compose::said_to_patient(
-            &self.selection,
-            self.wording.recorded(),
-            self.practice.recorded(),
-        )
-    }
-
     /// What nobody asked of what matters for this plan, in the practice's language, strictest first.
     ///
     /// # Errors
@@ -496,6 +484,18 @@ impl Papers<'_> {
     /// A label is missing.
     pub fn readiness(&self) -> Result<(String, Vec<String>), WordingError> {
         compose::readiness_said(&self.selection, self.practice.recorded())
+    }
+
+    /// What is said to a patient whose visit is stopped; empty where none is.
+    ///
+    /// # Errors
+    /// A sentence is missing or cannot be filled.
+    pub fn say_to_patient(&self) -> Result<Vec<compose::SaidToPatient>, WordingError> {
+        compose::said_to_patient(
+            &self.selection,
+            self.wording.recorded(),
+            self.practice.recorded(),
+        )
     }
 }
 

@@ -42,17 +42,17 @@ pub fn problems(catalogue: &Catalogue) -> Vec<String> {
     check.found
 }
 
-struct Check<'a> {
-    catalogue: &'a Catalogue,
+pub(super) struct Check<'a> {
+    pub(super) catalogue: &'a Catalogue,
     found: Vec<String>,
 }
 
 impl Check<'_> {
-    fn say(&mut self, text: String) {
+    pub(super) fn say(&mut self, text: String) {
         self.found.push(text);
     }
 
-    fn evidence(&mut self, at: &str, evidence: &Evidence) {
+    pub(super) fn evidence(&mut self, at: &str, evidence: &Evidence) {
         let Evidence { source, status } = evidence;
         if source.is_empty() {
             self.say(format!("{at}: no source"));
@@ -81,7 +81,7 @@ impl Check<'_> {
         }
     }
 
-    fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
+    pub(super) fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
         let mut seen = BTreeSet::new();
         for id in ids {
             if id.is_empty()
@@ -260,7 +260,13 @@ impl Check<'_> {
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
             self.evidence(&at, &poor.evidence);
-            poor.facts.iter().for_each(|f| self.fact_id(&at, f));
+            let facts = poor.facts.iter().chain(&poor.denied);
+            facts.for_each(|f| self.fact_id(&at, f));
+        }
+        for sign in &area.needs_sign {
+            let at = format!("{id} sign {}", sign.fact);
+            self.evidence(&at, &sign.evidence);
+            self.fact_id(&at, &sign.fact);
         }
         for dose in &area.dose {
             let at = format!("{id} dose of {}", dose.product);
@@ -403,25 +409,6 @@ impl Check<'_> {
         }
     }
 
-    fn checkpoints(&mut self) {
-        let list = &self.catalogue.checkpoints;
-        self.unique("checkpoints", list.iter().map(|point| point.id.as_str()));
-        for point in list {
-            let at = format!("checkpoint {}", point.id);
-            self.evidence(&at, &point.evidence);
-            for region in &point.regions {
-                if self.catalogue.region(region).is_none() {
-                    self.say(format!("{at}: region {region} is not in regions.toml"));
-                }
-            }
-            for product in &point.products {
-                if self.catalogue.product(product).is_none() {
-                    self.say(format!("{at}: product {product} is not in products.toml"));
-                }
-            }
-        }
-    }
-
     fn needs(&mut self) {
         self.unique("needs", self.catalogue.needs.iter().map(|n| n.id.as_str()));
         for need in &self.catalogue.needs {
@@ -475,6 +462,11 @@ impl Check<'_> {
                     self.say(format!("{at}: reason {id} is not known"));
                 }
             }
+            Condition::SharesFunction(sharing) => {
+                if sharing.functions.is_empty() {
+                    self.say(format!("{at}: no function is named that areas share"));
+                }
+            }
             Condition::Zone(_)
             | Condition::Function(_)
             | Condition::Contains(_)
@@ -508,13 +500,33 @@ impl Check<'_> {
             ] {
                 self.evidence(&format!("{at} {what}"), evidence);
             }
+            self.unique(
+                &at,
+                product.form.iter().map(|form| form.formulation.as_str()),
+            );
+            if product.form.is_empty() {
+                self.say(format!("{at}: no form it is sold in"));
+            }
+            for form in &product.form {
+                self.evidence(&format!("{at} form"), &form.evidence);
+                for claim in form.human_albumin.iter().chain(&form.milk_protein) {
+                    self.evidence(&format!("{at} form"), &claim.evidence);
+                }
+            }
+            for vial in &product.vial {
+                self.evidence(&format!("{at} vial"), &vial.evidence);
+                self.range(&at, vial.units, vial.units);
+            }
             for interval in &product.interval {
                 self.evidence(&format!("{at} interval"), &interval.evidence);
                 self.range(&at, interval.least, interval.least);
             }
             for dilution in &product.dilution {
                 self.evidence(&format!("{at} dilution"), &dilution.evidence);
-                let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
+                let Some((vial, ml)) = dilution.vial_units.zip(dilution.diluent_ml) else {
+                    continue;
+                };
+                let worked = vial / ml / 10.0;
                 if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
                     self.say(format!(
                         "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"
@@ -563,6 +575,12 @@ impl Check<'_> {
             }
             if let Some(time) = &region.time_to_think {
                 self.evidence(&format!("{at} time to think"), &time.evidence);
+            }
+            for rule in [&region.face_to_face, &region.against_advice]
+                .into_iter()
+                .flatten()
+            {
+                self.evidence(&format!("{at} guidance"), &rule.evidence);
             }
             if let Some(report) = &region.report {
                 self.evidence(&format!("{at} report"), &report.evidence);

@@ -4,6 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::check::Check;
 use crate::domain::{Evidence, ProductId, RegionId};
 
 /// When a checkpoint is looked at.
@@ -54,5 +55,27 @@ impl Checkpoint {
             .filter(|id| self.products.is_empty() || self.products.contains(id))
             .collect();
         (here && mixed && (self.products.is_empty() || !about.is_empty())).then_some(about)
+    }
+}
+
+impl Check<'_> {
+    /// Sources, places and products of the checkpoints lead somewhere.
+    pub(super) fn checkpoints(&mut self) {
+        let list = &self.catalogue.checkpoints;
+        self.unique("checkpoints", list.iter().map(|point| point.id.as_str()));
+        for point in list {
+            let at = format!("checkpoint {}", point.id);
+            self.evidence(&at, &point.evidence);
+            for region in &point.regions {
+                if self.catalogue.region(region).is_none() {
+                    self.say(format!("{at}: region {region} is not in regions.toml"));
+                }
+            }
+            for product in &point.products {
+                if self.catalogue.product(product).is_none() {
+                    self.say(format!("{at}: product {product} is not in products.toml"));
+                }
+            }
+        }
     }
 }

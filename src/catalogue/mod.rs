@@ -21,8 +21,8 @@ pub use shared_model::*;
 use crate::domain::StatementId;
 
 pub use crate::domain::{
-    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
-    RuleId, Side, SourceId, Standing, Status, TimeUnit, Urgency,
+    AdviceId, AreaId, Evidence, FactId, FactKind, Formulation, Function, Level, PageSize,
+    ProductId, RegionId, RuleId, Side, SourceId, Standing, Status, TimeUnit, Urgency,
 };
 
 /// File name and content of every catalogue file, embedded.
@@ -310,6 +310,44 @@ impl General {
 }
 
 impl Product {
+    /// The form a vial of it has: as the plan or the stock says, or else the only one it is sold in.
+    pub fn formulation(&self, said: Option<Formulation>) -> Option<Formulation> {
+        match (said, self.form.as_slice()) {
+            (None, [only]) => Some(only.formulation),
+            (said, _) => said,
+        }
+    }
+
+    fn form(&self, said: Option<Formulation>) -> Option<&Form> {
+        let formulation = self.formulation(said)?;
+        self.form
+            .iter()
+            .find(|form| form.formulation == formulation)
+    }
+
+    /// Whether it holds human albumin in this form; where the form is not known, what the product as a whole is taken for.
+    pub fn human_albumin(&self, said: Option<Formulation>) -> &Claimed<Presence> {
+        self.form(said)
+            .and_then(|form| form.human_albumin.as_ref())
+            .unwrap_or(&self.human_albumin)
+    }
+
+    /// Whether it holds milk protein in this form; where the form is not known, what the product as a whole is taken for.
+    pub fn milk_protein(&self, said: Option<Formulation>) -> &Claimed<Presence> {
+        self.form(said)
+            .and_then(|form| form.milk_protein.as_ref())
+            .unwrap_or(&self.milk_protein)
+    }
+
+    /// Its forms hold different things, and the plan does not say which of them is used.
+    pub fn is_form_open(&self, said: Option<Formulation>) -> bool {
+        self.formulation(said).is_none()
+            && self
+                .form
+                .iter()
+                .any(|form| form.human_albumin.is_some() || form.milk_protein.is_some())
+    }
+
     /// The label interval of a place; where that place has none, the longest we know.
     pub fn label_interval(&self, place: Option<&str>) -> Option<&LabelInterval> {
         let hours = |i: &LabelInterval| i.least * i.unit.hours();
@@ -325,6 +363,18 @@ impl Product {
 }
 
 impl Area {
+    /// Every fact that may speak against the area: signs it needs, and what shows a poor candidate, told or denied.
+    pub fn speaking_facts(&self) -> impl Iterator<Item = &FactId> {
+        let needed = self.needs_sign.iter().map(|sign| &sign.fact);
+        let poor = self.poor_candidate.iter();
+        needed.chain(poor.flat_map(|poor| poor.facts.iter().chain(&poor.denied)))
+    }
+
+    /// It can take this function away for a while.
+    pub fn touches(&self, function: Function) -> bool {
+        self.effect.iter().any(|effect| effect.kind == function)
+    }
+
     /// Every statement of the area that words are needed for.
     pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
         let own = self.statement.iter();

@@ -388,6 +388,24 @@ impl Composer<'_, '_> {
             mark: None,
             text: rich::plain(self.label("aftercare.next.review-write")?),
         });
+        for selected in &self.selection.areas {
+            let Some(course) = selected.course else {
+                continue;
+            };
+            let end = self.line(
+                "aftercare.next.course",
+                json!({
+                    "area": self.area_name(&selected.area.id)?,
+                    "look": self.range(Some(course.look))?,
+                }),
+            )?;
+            later.push(Block::Flow {
+                items: vec![Item {
+                    mark: None,
+                    text: rich::plain(end),
+                }],
+            });
+        }
         let mut blocks = vec![
             self.heading(2, "aftercare.next.heading")?,
             Block::Flow {

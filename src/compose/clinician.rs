@@ -6,15 +6,12 @@ use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::document::{Block, Field, Item, ListStyle, Row, Tone};
-use super::pictures::FOR_PRACTITIONER;
-use super::{Composer, Pages, para, values};
+use super::document::{Block, Field, Item, Row, Tone};
+use super::{Composer, Pages, para};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, Side, SourceId, StatementId, family};
+use crate::domain::{LabelId, SourceId, StatementId, family};
 use crate::paper::PaperKind;
-use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
-};
+use crate::select::{Caution, CautionValue, Reason, Statement};
 use crate::wording::{Context, Piece, RecordedWording, WordingError, library, rich};
 
 impl Composer<'_, '_> {
@@ -224,6 +221,16 @@ impl Composer<'_, '_> {
         for (name, value) in &caution.values {
             let said = match value {
                 CautionValue::Date(date) => formats.date(*date).into(),
+                CautionValue::Plain(serde_json::Value::Array(numbers))
+                    if numbers.iter().all(serde_json::Value::is_number) =>
+                {
+                    let numbers: Vec<String> = numbers
+                        .iter()
+                        .filter_map(serde_json::Value::as_f64)
+                        .map(|number| formats.number(number))
+                        .collect();
+                    formats.and(&numbers).into()
+                }
                 CautionValue::Plain(serde_json::Value::Array(ids)) => {
                     let labels: Result<Vec<String>, _> = ids
                         .iter()
@@ -354,6 +361,7 @@ impl Composer<'_, '_> {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
+                FactValue::Number(number) => format!("{label}: {number}"),
             };
             items.push(Item {
                 mark: None,
@@ -366,192 +374,6 @@ impl Composer<'_, '_> {
             blocks.push(Block::bullets(items));
         }
         self.asked(blocks)
-    }
-
-    fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let formats = self.wording.formats();
-        blocks.push(self.heading(2, "clinician.doses.heading")?);
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let dose = &selected.dose;
-            let units = match dose.total_units {
-                None => self.label("clinician.doses.units-open")?,
-                Some(total) => self.line(
-                    "clinician.doses.units-value",
-                    json!({ "total": total, "side": dose.side_units, "point": dose.point_units, "points": dose.points }),
-                )?,
-            };
-            let volume = match (&dose.volume_ml, &dose.volume_ml_exact) {
-                (Some(volume), Some(exact)) if volume == exact => self.line(
-                    "clinician.doses.volume-value",
-                    json!({ "volume": formats.digits(volume) }),
-                )?,
-                (Some(volume), Some(exact)) => self.line(
-                    "clinician.doses.volume-exact",
-                    json!({ "volume": formats.digits(volume), "exact": formats.digits(exact) }),
-                )?,
-                _ => self.label("clinician.doses.volume-open")?,
-            };
-            let mut area = para(format!(
-                "{}. {}",
-                selected.number,
-                self.area_name(&selected.area.id)?
-            ));
-            area.extend(self.side_words(selected)?);
-            rows.push(Row {
-                mark: None,
-                array: None,
-                cells: vec![
-                    area,
-                    para(units),
-                    para(volume),
-                    para(self.label_text(selected)?),
-                ],
-            });
-        }
-        blocks.push(Block::Table {
-            name: self.label("clinician.doses.table-name")?,
-            widths: vec![5, 5, 3, 5],
-            header: vec![
-                self.label("clinician.doses.area")?,
-                self.label("clinician.doses.units")?,
-                self.label("clinician.doses.volume")?,
-                self.label("clinician.doses.label")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
-        blocks.extend(self.face(&FOR_PRACTITIONER)?);
-        let mut items = Vec::new();
-        for product in &self.selection.products {
-            let of_product: Vec<&SelectedArea<'_>> = self
-                .selection
-                .areas
-                .iter()
-                .filter(|a| a.product.id == product.id)
-                .collect();
-            let used = of_product
-                .iter()
-                .map(|a| self.selection.visit.product_of(a.planned))
-                .next();
-            if let Some((Some(vial), Some(ml))) =
-                used.map(|used| (used.vial_units, used.diluent_ml))
-            {
-                items.push(self.line(
-                    "clinician.doses.dilution",
-                    json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
-                )?);
-            }
-            if let Some(vials) = vials(self.selection.visit, &self.selection.areas, &product.id) {
-                items.push(self.line(
-                    "clinician.doses.vials",
-                    json!({ "product": product.id, "vials": vials }),
-                )?);
-            }
-            // of areas that are never treated nothing is planned, and nothing is no sum
-            let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
-            if let Some(total) = total.filter(|_| !of_product.is_empty()) {
-                items.push(self.line(
-                    "clinician.doses.sum",
-                    json!({ "product": product.id, "total": total }),
-                )?);
-            }
-        }
-        for total in &self.selection.totals {
-            let label = if total.label_low == total.label_high {
-                formats.number(total.label_high)
-            } else {
-                self.wording.line(
-                    "aftercare.when.range",
-                    &values(json!({
-                        "first": formats.number(total.label_low), "last": formats.number(total.label_high),
-                    })),
-                )?
-            };
-            items.push(self.line(
-                "clinician.doses.total",
-                json!({
-                    "areas": self.area_names(&total.areas)?,
-                    "product": total.product,
-                    "label": label,
-                    "planned": total.planned_units,
-                }),
-            )?);
-        }
-        items.push(self.label("clinician.doses.never-convert")?);
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            columns: 1,
-            items: items
-                .into_iter()
-                .map(|text| Item {
-                    mark: None,
-                    text: rich::plain(text),
-                })
-                .collect(),
-        });
-        Ok(())
-    }
-
-    /// Which side is treated, where there are two: the slip that nobody can take back.
-    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<Vec<Piece>, WordingError> {
-        let id = match selected.planned.side {
-            _ if selected.area.sides.len() < 2 => return Ok(Vec::new()),
-            Side::Left => "clinician.doses.side-left",
-            Side::Right => "clinician.doses.side-right",
-            Side::Both => "clinician.doses.side-both",
-            Side::Midline => return Ok(Vec::new()),
-        };
-        self.wording.pieces(id, &values(json!({})))
-    }
-
-    /// Proposed dates of the rounds still to come, where an area has a course.
-    fn rounds(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let mut items = Vec::new();
-        for selected in &self.selection.areas {
-            for round in &selected.rounds {
-                let text = self.line(
-                    "clinician.rounds.line",
-                    json!({
-                        "area": self.area_name(&selected.area.id)?,
-                        "round": round.round,
-                        "when": self.range(Some(round.when))?,
-                    }),
-                )?;
-                items.push(Item {
-                    mark: None,
-                    text: rich::plain(text),
-                });
-            }
-        }
-        if !items.is_empty() {
-            blocks.push(self.heading(2, "clinician.rounds.heading")?);
-            blocks.push(Block::bullets(items));
-        }
-        Ok(())
-    }
-
-    fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        let held = match &selected.dose.label {
-            LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
-            LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
-            LabelComparison::Compared(held) => held,
-        };
-        let verdict = match held.verdict {
-            Verdict::Within => "within",
-            Verdict::Above => "above",
-            Verdict::Below => "below",
-        };
-        let (basis, place) = match &held.basis {
-            Basis::OwnLabel => ("own", String::new()),
-            Basis::OtherLabel(place) => ("other", self.label(&LabelId::licence_place(place))?),
-            Basis::Studies => ("studies", String::new()),
-        };
-        self.line(
-            &LabelId::dose(verdict),
-            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
-        )
     }
 }
 

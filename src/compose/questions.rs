@@ -121,7 +121,8 @@ impl Composer<'_, '_> {
                 FactValue::NotSure => unsure.push(bullet(
                     self.line("clinician.asked.not-sure", json!({ "fact": label }))?,
                 )),
-                FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) => {}
+                FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+                }
             }
         }
         if !unsure.is_empty() {

@@ -5,7 +5,7 @@
 //! Must not: hold a word of the catalogue; lists of words are named here and filled from the vocabulary.
 
 use crate::plan::clinic_file::BELIEVED_FEES;
-use crate::plan::habits::{DAYS, HOURS};
+use crate::plan::habits::{DAYS, HOURS, WEEKS};
 use crate::plan::numbers::{DILUENT_ML, VIAL_UNITS};
 use crate::plan::shapes::{Holds, List, More, SHORT, Shape, TEXT, may, must};
 
@@ -103,6 +103,11 @@ pub(in crate::plan) const PRACTITIONER: Shape = Shape {
         must("name", TEXT, "The name, as printed."),
         must("role", TEXT, "The role, as printed."),
         must("registration", TEXT, "Number at the professional register."),
+        may(
+            "prescribes",
+            Holds::Flag,
+            "false: somebody else has to prescribe, and plans name who.",
+        ),
     ],
     more: More::No,
 };
@@ -122,6 +127,11 @@ pub(in crate::plan) const STOCK: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid.",
         ),
         may(
             "diluent_ml",
@@ -186,6 +196,16 @@ pub(in crate::plan) const STANCE: Shape = Shape {
     keys: &[],
     more: More::Areas(Holds::Word(List::Stances)),
 };
+/// Its keys are area ids.
+pub(in crate::plan) const EXPERIENCE: Shape = Shape {
+    name: "experience",
+    label: "[experience]",
+    about: "How long the effect lasts in this clinic's own experience: weeks from and to, like [6, 8], or words. Printed as such beside what studies found.",
+    needed: false,
+    most: 1,
+    keys: &[],
+    more: More::Areas(Holds::SpanOrText(WEEKS)),
+};
 /// The one part of an overlay's look.toml.
 pub(in crate::plan) const LOOK: Shape = Shape {
     name: "look",
@@ -210,5 +230,12 @@ pub(in crate::plan) const LOOK: Shape = Shape {
 };
 
 /// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
-    [&CLINIC, &PRACTITIONER, &STOCK, &FEES, &AFTERCARE, &STANCE];
+pub(in crate::plan) const CLINIC_FILE: [&Shape; 7] = [
+    &CLINIC,
+    &PRACTITIONER,
+    &STOCK,
+    &FEES,
+    &AFTERCARE,
+    &STANCE,
+    &EXPERIENCE,
+];

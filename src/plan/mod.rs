@@ -36,7 +36,7 @@ mod words;
 
 pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
 pub use branding::{Branding, Logo, LogoKind};
-pub use clinic::{Clinic, Fees, Practitioner, Stock};
+pub use clinic::{Clinic, Experience, Fees, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
 pub use look_file::{LookWords, overlay_named, read_look};

@@ -8,10 +8,10 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
-use crate::domain::{Decision, FactKind, PageSize, Per, Side};
+use crate::domain::{Decision, FactKind, Formulation, PageSize, Per, Side};
 use crate::plan::clinic_shapes::{ALLOWANCES, CLINIC_FILE};
 use crate::plan::reader::TEXT_MAX;
-use crate::plan::shapes::{Holds, Key, List, More, PLAN, SIDES_OF_FACTS, Shape};
+use crate::plan::shapes::{Holds, Key, List, MOST_OF_A_FACT, More, PLAN, SIDES_OF_FACTS, Shape};
 use crate::plan::{Clinic, FactValue, Stance, Vocabulary};
 
 /// The words a schema lists.
@@ -86,6 +86,10 @@ impl SchemaWords<'_> {
                             let words = [&sides[..], &rest[..]].concat();
                             json!({ "enum": words })
                         }
+                        FactKind::Number => json!({"anyOf": [
+                            {"type": "integer", "minimum": 0, "maximum": MOST_OF_A_FACT},
+                            {"enum": [false, FactValue::NOT_SURE]},
+                        ]}),
                         FactKind::Text => {
                             json!({"anyOf": [text(TEXT_MAX), {"const": false}]})
                         }
@@ -149,6 +153,10 @@ impl SchemaWords<'_> {
                 }
                 words
             }
+            Holds::SpanOrText(range) => json!({"anyOf": [
+                text(TEXT_MAX),
+                {"type": "array", "items": number(range.0, range.1), "minItems": 2, "maxItems": 2},
+            ]}),
             Holds::Lines(most) => json!({"anyOf": [
                 text(TEXT_MAX),
                 {"type": "array", "items": text(TEXT_MAX), "minItems": 1, "maxItems": most},
@@ -222,6 +230,7 @@ impl SchemaWords<'_> {
             List::Advice => vocabulary.advice.iter().map(ToString::to_string).collect(),
             List::Sides => owned(&Side::ALL.map(Side::as_str)),
             List::Stances => owned(&Stance::ALL.map(Stance::as_str)),
+            List::Formulations => owned(&Formulation::ALL.map(Formulation::as_str)),
             List::Counting => owned(&Per::ALL.map(Per::as_str)),
             List::PaperSizes => owned(&PageSize::ALL.map(PageSize::as_str)),
             List::TimeZones => {

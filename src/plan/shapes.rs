@@ -62,6 +62,8 @@ pub(in crate::plan) enum Holds {
     /// A whole number from 1 to this.
     Count(u32),
     Word(List),
+    /// Two numbers within the range, the smaller first, or a text.
+    SpanOrText(Range),
     /// A list of words, at most so many.
     Words(List, usize),
     /// A text, or a list of at most so many.
@@ -92,6 +94,7 @@ pub(in crate::plan) enum List {
     Advice,
     Sides,
     Stances,
+    Formulations,
     Counting,
     PaperSizes,
     TimeZones,
@@ -106,6 +109,8 @@ pub(in crate::plan) enum List {
 /// The sides a fact about a patient may have.
 pub(in crate::plan) const SIDES_OF_FACTS: [Side; 3] = [Side::Left, Side::Right, Side::Both];
 
+/// The greatest number a fact about a patient may be.
+pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
 
@@ -166,10 +171,25 @@ pub(in crate::plan) const VISIT: Shape = Shape {
             Holds::Date,
             "The day the written information was given.",
         ),
+        may(
+            "informed_at",
+            Holds::Time,
+            "The time it was given; counts where a waiting time is counted in hours.",
+        ),
         must(
             "practitioner",
             Holds::Word(List::Practitioners),
             "Who treats: the id from the clinic file.",
+        ),
+        may(
+            "prescriber",
+            Holds::Word(List::Practitioners),
+            "Who prescribes, if it is somebody else: the id from the clinic file.",
+        ),
+        may(
+            "prescriber_saw_on",
+            Holds::Date,
+            "The day the prescriber saw the patient face to face: year-month-day.",
         ),
         may(
             "revision",
@@ -191,6 +211,11 @@ pub(in crate::plan) const PRODUCT: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units; from the clinic's stock if left out.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid; from the clinic's stock if left out.",
         ),
         may(
             "diluent_ml",
@@ -258,6 +283,11 @@ pub(in crate::plan) const AREA: Shape = Shape {
             "stance",
             Holds::Word(List::Stances),
             "The practitioner's own view of this area for this patient, printed with tact.",
+        ),
+        may(
+            "stance_because",
+            TEXT,
+            "Why, in the practitioner's own words; printed beside the view.",
         ),
     ],
     more: More::No,

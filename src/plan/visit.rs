@@ -12,7 +12,8 @@ use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
 use crate::domain::{
-    AreaId, CautionId, Decision, FactId, Per, PractitionerId, ProductId, QuestionCode, Side, Stance,
+    AreaId, CautionId, Decision, FactId, Formulation, Per, PractitionerId, ProductId, QuestionCode,
+    Side, Stance,
 };
 
 /// One visit, as planned.
@@ -26,6 +27,12 @@ pub struct Visit {
     pub time: Option<Time>,
     /// Day on which the patient was given the written information.
     pub informed_on: Option<Date>,
+    /// Time of that day.
+    pub informed_at: Option<Time>,
+    /// Who prescribes, where it is not the one who treats; id in the clinic file.
+    pub prescriber: Option<PractitionerId>,
+    /// Day on which the prescriber saw the patient face to face.
+    pub prescriber_saw_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
     pub practitioner: PractitionerId,
     /// How often the papers of this visit have been made anew with changes; `None`: the first time.
@@ -50,6 +57,14 @@ impl Visit {
     /// The product used in an area: its own, or else that of the visit.
     pub fn product_of<'v>(&'v self, area: &'v PlannedArea) -> &'v Product {
         area.product.as_ref().unwrap_or(&self.product)
+    }
+
+    /// The form of a product at this visit, where the plan or the stock says it.
+    pub fn formulation_of(&self, product: &ProductId) -> Option<Formulation> {
+        let of_areas = self.areas.iter().map(|area| self.product_of(area));
+        of_areas
+            .filter(|used| used.name == *product)
+            .find_map(|used| used.formulation)
     }
 }
 
@@ -87,6 +102,8 @@ pub enum FactValue {
     Side(Side),
     /// The patient's or clinic's own words.
     Text(String),
+    /// A whole number above zero; zero is read as `No`.
+    Number(u32),
 }
 
 impl FactValue {
@@ -98,7 +115,9 @@ impl FactValue {
         match self {
             FactValue::No => Some(false),
             FactValue::NotSure => None,
-            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) => Some(true),
+            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+                Some(true)
+            }
         }
     }
 }
@@ -110,6 +129,8 @@ pub struct Product {
     pub name: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
+    /// Powder or ready-made liquid; `None`: not said.
+    pub formulation: Option<Formulation>,
     /// Diluent put into one vial, in millilitres.
     pub diluent_ml: Option<f64>,
     /// Batch (lot) number.
@@ -137,6 +158,8 @@ pub struct PlannedArea {
     pub previous: Option<Date>,
     /// The practitioner's own view of this area for this patient.
     pub stance: Option<Stance>,
+    /// Why, in the practitioner's own words.
+    pub stance_because: Option<String>,
     /// Another product for this area only; dilution from the clinic's stock, no batch number.
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.

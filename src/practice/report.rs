@@ -32,12 +32,12 @@ pub struct VisitReport {
     pub readiness_text: String,
     /// Strictest first.
     pub cautions: Vec<WordedCaution>,
-    /// What to say to a patient who gets no papers; empty unless a caution stops the visit.
-    pub say_to_patient: Vec<SaidToPatient>,
     /// What matters for this plan and nobody asked, strictest first.
     pub not_asked: Vec<NotAskedLine>,
     /// A sentence for each answer of the plan that nothing in it asks for.
     pub idle_answers: Vec<String>,
+    /// What to say to a patient who gets no papers; empty unless a caution stops the visit.
+    pub say_to_patient: Vec<SaidToPatient>,
     pub required_risks: Vec<RiskLine>,
     pub required_statements: Vec<StatementLine>,
     pub papers: Vec<PaperLine>,
@@ -170,9 +170,9 @@ impl Papers<'_> {
             readiness: selection.readiness(),
             readiness_text,
             cautions: self.cautions()?,
-            say_to_patient: self.say_to_patient()?,
             not_asked: self.not_asked()?,
             idle_answers,
+            say_to_patient: self.say_to_patient()?,
             required_risks,
             required_statements,
             papers,

@@ -39,6 +39,7 @@ pub fn starter_plan(
         let instead = match fact.kind {
             FactKind::Flag => "",
             FactKind::Side => " Yes: \"left\", \"right\" or \"both\".",
+            FactKind::Number => " Yes: the number.",
             FactKind::Text => " Yes: what happened, in quotation marks.",
         };
         let _ = writeln!(out, "# {question}{instead}\n# {} = false", fact.id);

@@ -15,7 +15,10 @@ pub fn canonical(visit: &Visit) -> Value {
         date,
         time,
         informed_on,
+        informed_at,
         practitioner,
+        prescriber,
+        prescriber_saw_on,
         revision,
         product,
         areas,
@@ -31,7 +34,10 @@ pub fn canonical(visit: &Visit) -> Value {
         date.to_string(),
         time.map(|time| time.to_string()),
         informed_on.map(|date| date.to_string()),
+        informed_at.map(|time| time.to_string()),
         practitioner,
+        prescriber,
+        prescriber_saw_on.map(|date| date.to_string()),
         revision,
         self::product(product),
         areas.iter().map(area).collect::<Vec<_>>(),
@@ -76,6 +82,7 @@ fn patient(patient: &Patient) -> Value {
                 FactValue::Yes => json!(true),
                 FactValue::Side(side) => json!({ "side": side.as_str() }),
                 FactValue::Text(text) => json!(text),
+                FactValue::Number(number) => json!(number),
             };
             json!([id, value])
         })
@@ -88,10 +95,15 @@ fn product(product: &Product) -> Value {
     let Product {
         name,
         vial_units,
+        formulation,
         diluent_ml,
         batch,
     } = product;
-    json!([name, vial_units, diluent_ml, batch])
+    match formulation {
+        // as digests were taken before the form could be said
+        None => json!([name, vial_units, diluent_ml, batch]),
+        Some(form) => json!([name, vial_units, diluent_ml, batch, form.as_str()]),
+    }
 }
 
 fn area(area: &PlannedArea) -> Value {
@@ -105,6 +117,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous,
         stance,
+        stance_because,
         product,
         // where the entry stands in the file
         span: _,
@@ -127,6 +140,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous.map(|date| date.to_string()),
         stance.map(|stance| stance.as_str()),
+        stance_because,
         product.as_ref().map(self::product),
     ])
 }

@@ -70,7 +70,7 @@ pub fn merge<'a>(
             (None, Some(Anchor::EarliestRepeat)) => areas
                 .iter()
                 .filter_map(|a| a.earliest_repeat)
-                // one day for all of them: the latest, so that it is too early for none
+                // too early for none of them: the doses of one visit add up with those of the next
                 .max()
                 .map_or(AdviceEnd::Open, AdviceEnd::Day),
             (None, None) => AdviceEnd::Open,

@@ -4,8 +4,10 @@
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Condition, Ingredient, Presence, Product, TimeUnit};
-use crate::domain::{AreaId, FactId, RegionId};
+use crate::catalogue::{
+    Area, Condition, Ingredient, Presence, Product, Restriction, Sharing, TimeUnit,
+};
+use crate::domain::{AreaId, FactId, Formulation, RegionId};
 use crate::plan::{FactValue, PlannedArea, Side, Visit};
 
 use super::windows::after;
@@ -16,6 +18,8 @@ pub struct Facts<'a> {
     pub visit: &'a Visit,
     pub planned: &'a PlannedArea,
     pub area: &'a Area,
+    /// Every area of the plan, this one too.
+    pub together: &'a [&'a Area],
     pub product: &'a Product,
     pub region: &'a RegionId,
     /// Whose licences apply, if known.
@@ -110,17 +114,13 @@ impl Facts<'_> {
         match condition {
             Condition::Area(id) => self.area.id == *id,
             Condition::Zone(zone) => self.area.zone == *zone,
-            Condition::Function(function) => self
-                .area
-                .effect
-                .iter()
-                .any(|effect| effect.kind == *function),
+            Condition::Function(function) => self.area.touches(*function),
             Condition::Product(id) => self.product.id == *id,
             Condition::Contains(Ingredient::HumanAlbumin) => {
-                self.product.human_albumin.value != Presence::No
+                self.product.human_albumin(self.form()).value != Presence::No
             }
             Condition::Contains(Ingredient::MilkProtein) => {
-                self.product.milk_protein.value == Presence::Yes
+                self.product.milk_protein(self.form()).value == Presence::Yes
             }
             Condition::Region(id) => self.region == id,
             Condition::AgeUnder(years) => i32::from(self.age) < i32::from(*years),
@@ -143,6 +143,7 @@ impl Facts<'_> {
                 within == *wanted
             }
             Condition::AlsoPlanned(id) => self.visit.areas.iter().any(|area| area.id == *id),
+            Condition::SharesFunction(sharing) => self.shares(sharing),
             Condition::UnitsAbove(units) => self
                 .planned
                 .units
@@ -161,6 +162,28 @@ impl Facts<'_> {
             | Condition::Denied(_)
             | Condition::SameSide(_) => unreachable!("judged before, part by part or by fact"),
         }
+    }
+
+    /// Another area of the plan touches what this one touches. An area that is never treated touches nothing.
+    fn shares(&self, sharing: &Sharing) -> bool {
+        let treated = |area: &Area| area.restriction.value != Restriction::DoNotTreat;
+        let others = self
+            .together
+            .iter()
+            .filter(|other| other.id != self.area.id && treated(other))
+            .filter(|other| sharing.zones.is_empty() || sharing.zones.contains(&other.zone));
+        treated(self.area)
+            && others.into_iter().any(|other| {
+                sharing
+                    .functions
+                    .iter()
+                    .any(|function| self.area.touches(*function) && other.touches(*function))
+            })
+    }
+
+    /// Powder or liquid, where the plan or the stock says it.
+    fn form(&self) -> Option<Formulation> {
+        self.visit.product_of(self.planned).formulation
     }
 
     /// First day on which the product's label allows another treatment; three months where we know no interval.

@@ -154,6 +154,11 @@ fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
 /// Each part of a rule's condition, area by area.
 fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, Truth)>)> {
     let visit = selection.visit;
+    let together: Vec<_> = visit
+        .areas
+        .iter()
+        .filter_map(|planned| selection.catalogue.area(&planned.id))
+        .collect();
     visit
         .areas
         .iter()
@@ -166,6 +171,7 @@ fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, Tr
                 visit,
                 planned,
                 area,
+                together: &together,
                 product,
                 region: &selection.region.id,
                 licence_place: selection.region.licence_place.as_deref(),
@@ -235,6 +241,18 @@ pub fn describe(condition: &Condition) -> String {
         }
         Condition::SameSide(id) => format!("the planned side is the side of {id}"),
         Condition::AlsoPlanned(id) => format!("{id} is planned too"),
+        Condition::SharesFunction(sharing) => {
+            let functions: Vec<_> = sharing.functions.iter().map(|f| f.as_str()).collect();
+            let zones: Vec<_> = sharing.zones.iter().map(|zone| zone.as_str()).collect();
+            let place = match zones.as_slice() {
+                [] => String::new(),
+                zones => format!(" of the zone {}", zones.join(" or ")),
+            };
+            format!(
+                "another planned area{place} can affect {} as well",
+                functions.join(" or ")
+            )
+        }
         Condition::UnitsAbove(units) => format!("more than {units} units are planned"),
         Condition::EarlierProduct(id) => format!("an earlier treatment used {id}"),
     }
@@ -242,11 +260,17 @@ pub fn describe(condition: &Condition) -> String {
 
 /// Facts the patient told us that no rule and no poor-candidate entry of this plan uses.
 pub fn unused_facts(selection: &Selection<'_>) -> Vec<FactId> {
+    // a sign that is there, and so speaks for the area, was used as well
+    let looked_for = |id: &FactId| {
+        let mut areas = selection.areas.iter();
+        areas.any(|selected| selected.area.speaking_facts().any(|fact| fact == id))
+    };
     let used = |id: &FactId| {
-        selection
-            .cautions
-            .iter()
-            .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
+        looked_for(id)
+            || selection
+                .cautions
+                .iter()
+                .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
             || selection
                 .because
                 .iter()

@@ -25,6 +25,7 @@ pub fn facts_for<'a>(catalogue: &'a Catalogue, areas: &[&Area]) -> Vec<&'a Fact>
                             visit: &visit,
                             planned,
                             area,
+                            together: areas,
                             product,
                             region: &region.id,
                             licence_place: region.licence_place.as_deref(),
@@ -48,6 +49,7 @@ fn nobody(areas: &[&Area]) -> Visit {
     let product = crate::plan::Product {
         name: ProductId::from(""),
         vial_units: None,
+        formulation: None,
         diluent_ml: None,
         batch: None,
     };
@@ -61,6 +63,7 @@ fn nobody(areas: &[&Area]) -> Visit {
         round: None,
         previous: None,
         stance: None,
+        stance_because: None,
         product: None,
         span: 0..0,
     });
@@ -75,6 +78,9 @@ fn nobody(areas: &[&Area]) -> Visit {
         date: date(2026, 1, 1),
         time: None,
         informed_on: None,
+        informed_at: None,
+        prescriber: None,
+        prescriber_saw_on: None,
         practitioner: PractitionerId::from(""),
         revision: None,
         product,

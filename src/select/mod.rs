@@ -7,12 +7,16 @@ mod cautions;
 mod conditions;
 mod course;
 mod diary;
+mod dilution;
 mod doses;
 pub mod explain;
 mod interview;
 mod labels;
 mod place;
 mod questions;
+mod responsibility;
+mod sides;
+mod signs;
 mod statements;
 mod windows;
 
@@ -25,12 +29,13 @@ use crate::catalogue::{
 };
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
-use crate::plan::{Clinic, PlannedArea, Practitioner, Visit, age_on};
+use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
-pub use course::{ProposedRound, Upkeep};
+pub use course::{CourseToEnd, ProposedRound, Upkeep};
+pub use dilution::is_ready;
 pub use doses::{Dose, TotalComparison, vials};
 pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
@@ -57,7 +62,12 @@ pub struct SelectedArea<'a> {
     pub label_allows: Option<Date>,
     /// Rounds of the course still to come.
     pub rounds: Vec<ProposedRound>,
+    /// The rest of a course that is meant to end.
+    pub course: Option<CourseToEnd>,
+    /// What it takes to keep the effect up; where there is a course, after its end.
     pub upkeep: Option<Upkeep>,
+    /// The practitioner's own view.
+    pub stance: Option<Stance>,
     pub dose: Dose,
 }
 
@@ -76,7 +86,7 @@ pub struct Selection<'a> {
     pub clinic: &'a Clinic,
     pub region: &'a Region,
     pub practitioner: &'a Practitioner,
-    /// In printing order. Areas that must not be treated are not here; they are `stop` cautions.
+    /// In printing order. Areas that must not or will not be treated are not here; they are `stop` cautions.
     pub areas: Vec<SelectedArea<'a>>,
     /// All products used, in order of first use.
     pub products: Vec<&'a Product>,
@@ -167,7 +177,9 @@ pub fn select<'a>(
     let place = region.licence_place.as_deref();
     let mut areas = Vec::new();
     for (planned, area, product) in planned.iter().copied() {
-        if area.restriction.value == Restriction::DoNotTreat {
+        if area.restriction.value == Restriction::DoNotTreat
+            || responsibility::stance(planned, clinic) == Some(Stance::WillNotDo)
+        {
             continue;
         }
         let area_windows = windows::dates(area, product, visit.date);
@@ -189,7 +201,9 @@ pub fn select<'a>(
                 .max(),
             label_allows,
             rounds: course::proposed(area.course.as_ref(), planned, visit.date),
-            upkeep: course::upkeep(area, product, planned, clinic, label),
+            stance: responsibility::stance(planned, clinic),
+            course: course::to_end(area.course.as_ref(), planned, clinic, label, visit.date),
+            upkeep: course::upkeep(area, product, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }
@@ -197,12 +211,14 @@ pub fn select<'a>(
     let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
+    let together: Vec<&Area> = planned.iter().map(|(_, area, _)| *area).collect();
     let collected = cautions::collect(&cautions::Case {
         catalogue,
         clinic,
         visit,
         region,
         planned: &planned,
+        together: &together,
         areas: &areas,
         advice: &advice,
         totals: &totals,

@@ -112,10 +112,7 @@ pub(super) fn relevant(case: &Case<'_, '_>, asked: impl Fn(&FactId) -> bool) -> 
 
 pub(super) fn speaks_against(area: &Area, fact: &Fact) -> bool {
     area.restriction.value != Restriction::DoNotTreat
-        && area
-            .poor_candidate
-            .iter()
-            .any(|poor| poor.facts.contains(&fact.id))
+        && area.speaking_facts().any(|id| *id == fact.id)
 }
 
 /// Whether, with some answers to the other open facts, the rule comes out otherwise for a yes than for a no.
@@ -255,6 +252,7 @@ fn code_of(case: &Case<'_, '_>, caution: &Caution) -> QuestionCode {
                 planned.round,
                 planned.units.and_then(|units| units.total(planned.side)),
                 planned.previous.map(|day| day.to_string()),
+                case.visit.product_of(planned).formulation,
             ])
         })
         .collect();

@@ -315,7 +315,7 @@ const CASES: &[Case] = &[
         &[],
         &["forehead-alone"],
     ),
-    // areas that share lips, speech or smile; frown, nose and jaw do not
+    // areas that share lips or speech, or at the mouth the smile; away from the mouth a shared smile is a note
     case(
         "GB-ENG",
         ONA,
@@ -340,13 +340,44 @@ const CASES: &[Case] = &[
         &[("mouth-together", Ask)],
         &[],
     ),
-    case("GB-ENG", ONA, &[], &["mentalis"], &[], &["mouth-together"]),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["mentalis"],
+        &[],
+        &["mouth-together", "smile-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["masseter", "depressor-anguli-oris"],
+        &[("mouth-together", Ask)],
+        &["smile-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["lateral-canthus", "orbicularis-oris"],
+        &[("smile-together", Note)],
+        &["mouth-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["glabella", "forehead"],
+        &[],
+        &["mouth-together", "smile-together"],
+    ),
     case(
         "GB-ENG",
         ONA,
         &[],
         &["glabella", "nasalis", "masseter"],
-        &[],
+        &[("smile-together", Note)],
         &["mouth-together"],
     ),
     case(

@@ -46,6 +46,7 @@ pub fn vocabulary() -> Vocabulary {
             fact("plays_wind_instrument", FactKind::Flag),
             fact("lip_filler_side", FactKind::Side),
             fact("occupation", FactKind::Text),
+            fact("gum_shown_mm", FactKind::Number),
         ],
         products: vec![
             product("onabotulinumtoxinA", 200.0),
