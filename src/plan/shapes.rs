@@ -112,6 +112,38 @@ const MOST_IN_CLINIC: usize = 200;
 /// Most lines of an address.
 pub(in crate::plan) const MOST_LINES: usize = 6;
 
+/// Every table of a plan and of a clinic file.
+const TABLES: [&Shape; 12] = [
+    &PATIENT,
+    &VISIT,
+    &PRODUCT,
+    &AREA,
+    &EVENT,
+    &HISTORY,
+    &CLINIC,
+    &PRACTITIONER,
+    &STOCK,
+    &FEES,
+    &AFTERCARE,
+    &STANCE,
+];
+
+fn keys_named(name: &str) -> impl Iterator<Item = &'static Key> {
+    let keys = TABLES.into_iter().flat_map(|table| table.keys);
+    keys.filter(move |key| key.name == name)
+}
+
+/// Some table has such a key.
+pub(in crate::plan) fn is_a_key(name: &str) -> bool {
+    keys_named(name).next().is_some()
+}
+
+/// A number stands behind this key wherever it may stand.
+pub(in crate::plan) fn takes_a_number(name: &str) -> bool {
+    let number = |key: &Key| matches!(key.holds, Holds::Units | Holds::Number(_) | Holds::Count(_));
+    is_a_key(name) && keys_named(name).all(number)
+}
+
 const fn must(name: &'static str, holds: Holds, about: &'static str) -> Key {
     Key {
         name,
