@@ -11,10 +11,12 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
-use crate::domain::{LabelId, StatementId, StatementKind, family};
+use crate::domain::{LabelId, Level, StatementId, StatementKind, Trigger, family};
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
-use crate::plan::{AreaWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary};
+use crate::plan::{
+    AreaWord, CautionWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary,
+};
 use crate::record::Record;
 use crate::select::{SelectError, Selection, Statement, select};
 use crate::typeset::{Pages, TypesetError, Typesetter};
@@ -158,6 +160,18 @@ pub fn vocabulary(catalogue: &Catalogue) -> Vocabulary {
             .iter()
             .map(|advice| advice.id.clone())
             .collect(),
+        cautions: catalogue
+            .rules
+            .iter()
+            .map(|rule| CautionWord {
+                id: (&rule.id).into(),
+                stops: rule.strictest() == Level::Stop,
+            })
+            .chain(Trigger::ALL.into_iter().map(|trigger| CautionWord {
+                id: trigger.into(),
+                stops: trigger.always_stops(),
+            }))
+            .collect(),
         needs: catalogue.needs.iter().map(|need| need.id.clone()).collect(),
         reasons: REASONS.iter().map(|reason| (*reason).to_owned()).collect(),
     }
@@ -242,14 +256,22 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             true => edition,
             false => Edition::Ordinary,
         };
-        let document = compose::compose(
-            kind,
-            edition,
-            &made.selection,
-            words.recorded(),
-            &pages_so_far,
-            from.approvals,
-        )?;
+        let document = match kind {
+            PaperKind::CheckSheet => compose::check_sheet(
+                &made.selection,
+                words.recorded(),
+                made.wording.recorded(),
+                &pages_so_far,
+            )?,
+            _ => compose::compose(
+                kind,
+                edition,
+                &made.selection,
+                words.recorded(),
+                &pages_so_far,
+                from.approvals,
+            )?,
+        };
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
         pages_so_far.extend(
             paper
@@ -289,11 +311,13 @@ pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> 
     }
     let advice = catalogue.advice.iter();
     let told = catalogue.rules.iter().filter(|rule| rule.tells_patient);
+    let stops = Trigger::ALL.into_iter().filter(|t| t.may_stop());
     let others = catalogue
         .general
         .statement_ids()
         .chain(advice.map(|advice| StatementId::advice(&advice.id)))
-        .chain(told.map(|rule| StatementId::because(&rule.id)));
+        .chain(told.map(|rule| StatementId::because(&rule.id)))
+        .chain(stops.map(|trigger| StatementId::because_of(&trigger.into())));
     wanted.extend(others.map(|id| id.to_string()));
     wanted
 }
@@ -445,6 +469,34 @@ impl Papers<'_> {
     pub fn cautions(&self) -> Result<Vec<WordedCaution>, WordingError> {
         compose::cautions_said(&self.selection, self.practice.recorded())
     }
+
+    /// What nobody asked of what matters for this plan, in the practice's language, strictest first.
+    ///
+    /// # Errors
+    /// A label is missing.
+    pub fn not_asked(&self) -> Result<Vec<NotAskedLine>, WordingError> {
+        compose::not_asked_said(&self.selection, self.practice.recorded())
+    }
+
+    /// How far the plan is from being treated, in a sentence; and one for each answer that nothing asks for.
+    ///
+    /// # Errors
+    /// A label is missing.
+    pub fn readiness(&self) -> Result<(String, Vec<String>), WordingError> {
+        compose::readiness_said(&self.selection, self.practice.recorded())
+    }
+
+    /// What is said to a patient whose visit is stopped; empty where none is.
+    ///
+    /// # Errors
+    /// A sentence is missing or cannot be filled.
+    pub fn say_to_patient(&self) -> Result<Vec<compose::SaidToPatient>, WordingError> {
+        compose::said_to_patient(
+            &self.selection,
+            self.wording.recorded(),
+            self.practice.recorded(),
+        )
+    }
 }
 
-pub use compose::WordedCaution;
+pub use compose::{GivenAnswer, NotAskedLine, WordedCaution};

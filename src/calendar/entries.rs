@@ -40,6 +40,12 @@ pub(super) fn of(
             entries.push(words.days(Kind::Repeat, id.as_str(), days, &name)?);
         }
     }
+    for selected in &selection.areas {
+        if let Some(course) = selected.course {
+            let name = words.area(selected)?;
+            entries.push(words.days(Kind::Look, selected.area.id.as_str(), course.look, &name)?);
+        }
+    }
     for (end, group) in groups(selection) {
         entries.push(words.end(end, &group)?);
     }

@@ -34,6 +34,7 @@ enum Kind {
     Review,
     WearsOff,
     Repeat,
+    Look,
 }
 
 impl Kind {
@@ -44,6 +45,7 @@ impl Kind {
             Kind::Review => "review",
             Kind::WearsOff => "wears-off",
             Kind::Repeat => "repeat",
+            Kind::Look => "look",
         }
     }
 }

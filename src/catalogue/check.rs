@@ -4,11 +4,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::domain::Trigger;
+use crate::domain::{Level, Trigger};
 
 use super::{
     Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
-    SourceId, Status, WindowKind,
+    SourceId, Status, Urgency, WindowKind,
 };
 
 /// Statements every treatable area must have, worded as `<area>.<id>`.
@@ -35,23 +35,24 @@ pub fn problems(catalogue: &Catalogue) -> Vec<String> {
     check.general();
     check.advice();
     check.rules();
+    check.checkpoints();
     check.needs();
     check.products();
     check.regions();
     check.found
 }
 
-struct Check<'a> {
-    catalogue: &'a Catalogue,
+pub(super) struct Check<'a> {
+    pub(super) catalogue: &'a Catalogue,
     found: Vec<String>,
 }
 
 impl Check<'_> {
-    fn say(&mut self, text: String) {
+    pub(super) fn say(&mut self, text: String) {
         self.found.push(text);
     }
 
-    fn evidence(&mut self, at: &str, evidence: &Evidence) {
+    pub(super) fn evidence(&mut self, at: &str, evidence: &Evidence) {
         let Evidence { source, status } = evidence;
         if source.is_empty() {
             self.say(format!("{at}: no source"));
@@ -80,7 +81,7 @@ impl Check<'_> {
         }
     }
 
-    fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
+    pub(super) fn unique<'i>(&mut self, at: &str, ids: impl Iterator<Item = &'i str>) {
         let mut seen = BTreeSet::new();
         for id in ids {
             if id.is_empty()
@@ -259,7 +260,13 @@ impl Check<'_> {
         for poor in &area.poor_candidate {
             let at = format!("{id} poor candidate {}", poor.id);
             self.evidence(&at, &poor.evidence);
-            poor.facts.iter().for_each(|f| self.fact_id(&at, f));
+            let facts = poor.facts.iter().chain(&poor.denied);
+            facts.for_each(|f| self.fact_id(&at, f));
+        }
+        for sign in &area.needs_sign {
+            let at = format!("{id} sign {}", sign.fact);
+            self.evidence(&at, &sign.evidence);
+            self.fact_id(&at, &sign.fact);
         }
         for dose in &area.dose {
             let at = format!("{id} dose of {}", dose.product);
@@ -324,6 +331,16 @@ impl Check<'_> {
         for flag in &general.red_flag {
             self.evidence(&format!("red flag {}", flag.id), &flag.evidence);
         }
+        self.unique("alike", general.alike.iter().map(|a| a.id.as_str()));
+        for alike in &general.alike {
+            let at = format!("alike {}", alike.id);
+            self.evidence(&at, &alike.evidence);
+            match general.urgency_of(&alike.sign) {
+                Some(Urgency::Emergency) => {}
+                Some(_) => self.say(format!("{at}: {} is no emergency", alike.sign)),
+                None => self.say(format!("{at}: {} is no sign of a red flag", alike.sign)),
+            }
+        }
     }
 
     fn advice(&mut self) {
@@ -374,6 +391,9 @@ impl Check<'_> {
             }
             self.evidence(&at, &rule.evidence);
             self.condition(&at, &rule.when);
+            if rule.level == Level::Stop && !rule.tells_patient {
+                self.say(format!("{at}: it stops, and says nothing to the patient"));
+            }
             for authority in &rule.authority {
                 self.evidence(
                     &format!("{at} authority {}", authority.place),
@@ -413,7 +433,9 @@ impl Check<'_> {
                 parts.iter().for_each(|part| self.condition(at, part));
             }
             Condition::Not(part) => self.condition(at, part),
-            Condition::Fact(id) | Condition::SameSide(id) => self.fact_id(at, id),
+            Condition::Fact(id) | Condition::Denied(id) | Condition::SameSide(id) => {
+                self.fact_id(at, id)
+            }
             Condition::Area(id) | Condition::AlsoPlanned(id) => {
                 if self.catalogue.area(id).is_none() {
                     self.say(format!("{at}: area {id} is not in the catalogue"));
@@ -438,6 +460,11 @@ impl Check<'_> {
             Condition::Reason(id) => {
                 if !REASONS.contains(&id.as_str()) {
                     self.say(format!("{at}: reason {id} is not known"));
+                }
+            }
+            Condition::SharesFunction(sharing) => {
+                if sharing.functions.is_empty() {
+                    self.say(format!("{at}: no function is named that areas share"));
                 }
             }
             Condition::Zone(_)
@@ -473,13 +500,33 @@ impl Check<'_> {
             ] {
                 self.evidence(&format!("{at} {what}"), evidence);
             }
+            self.unique(
+                &at,
+                product.form.iter().map(|form| form.formulation.as_str()),
+            );
+            if product.form.is_empty() {
+                self.say(format!("{at}: no form it is sold in"));
+            }
+            for form in &product.form {
+                self.evidence(&format!("{at} form"), &form.evidence);
+                for claim in form.human_albumin.iter().chain(&form.milk_protein) {
+                    self.evidence(&format!("{at} form"), &claim.evidence);
+                }
+            }
+            for vial in &product.vial {
+                self.evidence(&format!("{at} vial"), &vial.evidence);
+                self.range(&at, vial.units, vial.units);
+            }
             for interval in &product.interval {
                 self.evidence(&format!("{at} interval"), &interval.evidence);
                 self.range(&at, interval.least, interval.least);
             }
             for dilution in &product.dilution {
                 self.evidence(&format!("{at} dilution"), &dilution.evidence);
-                let worked = dilution.vial_units / dilution.diluent_ml / 10.0;
+                let Some((vial, ml)) = dilution.vial_units.zip(dilution.diluent_ml) else {
+                    continue;
+                };
+                let worked = vial / ml / 10.0;
                 if (worked - dilution.units_per_tenth_ml).abs() > 0.05 {
                     self.say(format!(
                         "{at}: dilution gives {worked:.2} units in 0.1 mL, the entry says otherwise"
@@ -528,6 +575,12 @@ impl Check<'_> {
             }
             if let Some(time) = &region.time_to_think {
                 self.evidence(&format!("{at} time to think"), &time.evidence);
+            }
+            for rule in [&region.face_to_face, &region.against_advice]
+                .into_iter()
+                .flatten()
+            {
+                self.evidence(&format!("{at} guidance"), &rule.evidence);
             }
             if let Some(report) = &region.report {
                 self.evidence(&format!("{at} report"), &report.evidence);

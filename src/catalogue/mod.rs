@@ -4,6 +4,7 @@
 
 pub mod band;
 pub mod check;
+mod checkpoint;
 pub mod marks;
 pub mod model;
 pub mod shared_model;
@@ -12,6 +13,7 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 pub use band::Band;
+pub use checkpoint::{Checkpoint, CheckpointFile, Moment};
 pub use marks::{FaceMark, View};
 pub use model::*;
 pub use shared_model::*;
@@ -19,8 +21,8 @@ pub use shared_model::*;
 use crate::domain::StatementId;
 
 pub use crate::domain::{
-    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
-    RuleId, Side, SourceId, Standing, Status, TimeUnit, Urgency,
+    AdviceId, AreaId, Evidence, FactId, FactKind, Formulation, Function, Level, PageSize,
+    ProductId, RegionId, RuleId, Side, SourceId, Standing, Status, TimeUnit, Urgency,
 };
 
 /// File name and content of every catalogue file, embedded.
@@ -31,6 +33,7 @@ const FILES: &[(&str, &str)] = &[
     ("facts.toml", include_str!("facts.toml")),
     ("rules.toml", include_str!("rules.toml")),
     ("needs.toml", include_str!("needs.toml")),
+    ("checkpoints.toml", include_str!("checkpoints.toml")),
     ("products.toml", include_str!("products.toml")),
     ("regions.toml", include_str!("regions.toml")),
     ("areas/glabella.toml", include_str!("areas/glabella.toml")),
@@ -82,6 +85,8 @@ pub struct Catalogue {
     pub rules: Vec<Rule>,
     /// What an event of the patient's diary may need.
     pub needs: Vec<Need>,
+    /// What the practitioner looks at around the injection.
+    pub checkpoints: Vec<Checkpoint>,
     pub products: Vec<Product>,
     /// What an earlier treatment may have used besides the products.
     pub other_toxins: Vec<OtherToxin>,
@@ -140,6 +145,7 @@ impl Catalogue {
         let mut general = None;
         let (mut advice, mut facts, mut rules, mut needs) =
             (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut checkpoints = Vec::new();
         let (mut products, mut other_toxins) = (Vec::new(), Vec::new());
         let (mut regions, mut areas) = (Vec::new(), Vec::<Area>::new());
 
@@ -187,6 +193,11 @@ impl Catalogue {
                         .map(|f| f.need)
                         .unwrap_or_default()
                 }
+                "checkpoints.toml" => {
+                    checkpoints = read::<CheckpointFile>(name, text, &mut problems)
+                        .map(|f| f.checkpoint)
+                        .unwrap_or_default()
+                }
                 "products.toml" => {
                     (products, other_toxins) = read::<ProductFile>(name, text, &mut problems)
                         .map(|f| (f.product, f.other_toxin))
@@ -213,6 +224,7 @@ impl Catalogue {
             facts,
             rules,
             needs,
+            checkpoints,
             products,
             other_toxins,
             regions,
@@ -272,24 +284,70 @@ impl Catalogue {
 }
 
 impl General {
+    /// How fast a sign has to be seen to: that of the one red flag it stands under.
+    pub fn urgency_of(&self, sign: &str) -> Option<Urgency> {
+        let holds = |flag: &&RedFlag| flag.signs.iter().any(|own| own == sign);
+        self.red_flag.iter().find(holds).map(|flag| flag.urgency)
+    }
+
     /// Every statement for everyone that words are needed for.
     pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
         let risks = self.risk.iter().map(|r| StatementId::general_risk(&r.id));
         let serious = self.serious.iter().map(|r| StatementId::serious(&r.id));
         let flags = self.red_flag.iter().map(|f| StatementId::red_flag(&f.id));
         let normal = self.normal.iter().map(|c| StatementId::normal(&c.id));
+        let alike = self.alike.iter().map(|a| StatementId::alike(&a.id));
         let choices = self.choice.iter().map(|c| StatementId::choice(&c.id));
         let others = self.statement.iter().map(|c| StatementId::general(&c.id));
         risks
             .chain(serious)
             .chain(flags)
             .chain(normal)
+            .chain(alike)
             .chain(choices)
             .chain(others)
     }
 }
 
 impl Product {
+    /// The form a vial of it has: as the plan or the stock says, or else the only one it is sold in.
+    pub fn formulation(&self, said: Option<Formulation>) -> Option<Formulation> {
+        match (said, self.form.as_slice()) {
+            (None, [only]) => Some(only.formulation),
+            (said, _) => said,
+        }
+    }
+
+    fn form(&self, said: Option<Formulation>) -> Option<&Form> {
+        let formulation = self.formulation(said)?;
+        self.form
+            .iter()
+            .find(|form| form.formulation == formulation)
+    }
+
+    /// Whether it holds human albumin in this form; where the form is not known, what the product as a whole is taken for.
+    pub fn human_albumin(&self, said: Option<Formulation>) -> &Claimed<Presence> {
+        self.form(said)
+            .and_then(|form| form.human_albumin.as_ref())
+            .unwrap_or(&self.human_albumin)
+    }
+
+    /// Whether it holds milk protein in this form; where the form is not known, what the product as a whole is taken for.
+    pub fn milk_protein(&self, said: Option<Formulation>) -> &Claimed<Presence> {
+        self.form(said)
+            .and_then(|form| form.milk_protein.as_ref())
+            .unwrap_or(&self.milk_protein)
+    }
+
+    /// Its forms hold different things, and the plan does not say which of them is used.
+    pub fn is_form_open(&self, said: Option<Formulation>) -> bool {
+        self.formulation(said).is_none()
+            && self
+                .form
+                .iter()
+                .any(|form| form.human_albumin.is_some() || form.milk_protein.is_some())
+    }
+
     /// The label interval of a place; where that place has none, the longest we know.
     pub fn label_interval(&self, place: Option<&str>) -> Option<&LabelInterval> {
         let hours = |i: &LabelInterval| i.least * i.unit.hours();
@@ -305,6 +363,18 @@ impl Product {
 }
 
 impl Area {
+    /// Every fact that may speak against the area: signs it needs, and what shows a poor candidate, told or denied.
+    pub fn speaking_facts(&self) -> impl Iterator<Item = &FactId> {
+        let needed = self.needs_sign.iter().map(|sign| &sign.fact);
+        let poor = self.poor_candidate.iter();
+        needed.chain(poor.flat_map(|poor| poor.facts.iter().chain(&poor.denied)))
+    }
+
+    /// It can take this function away for a while.
+    pub fn touches(&self, function: Function) -> bool {
+        self.effect.iter().any(|effect| effect.kind == function)
+    }
+
     /// Every statement of the area that words are needed for.
     pub fn statement_ids(&self) -> impl Iterator<Item = StatementId> {
         let own = self.statement.iter();

@@ -253,6 +253,20 @@ pub struct PoorCandidate {
     /// Patient facts (ids of `facts.toml`) that show it.
     #[serde(default)]
     pub facts: Vec<FactId>,
+    /// A fact that is a number shows it only above this.
+    pub above: Option<u32>,
+    /// Facts that show it when they were asked about and denied.
+    #[serde(default)]
+    pub denied: Vec<FactId>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
+/// A sign without which nothing is to be gained; where it was looked for and denied, that is questioned.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct NeededSign {
+    pub fact: FactId,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -390,6 +404,8 @@ pub struct Area {
     pub risk: Vec<Risk>,
     #[serde(default)]
     pub advice: Vec<AdviceUse>,
+    #[serde(default)]
+    pub needs_sign: Vec<NeededSign>,
     #[serde(default)]
     pub poor_candidate: Vec<PoorCandidate>,
     #[serde(default)]

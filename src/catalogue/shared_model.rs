@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use super::model::{Claim, Claimed, Number, Risk, Zone};
 use crate::domain::{
-    AdviceId, AreaId, Evidence, FactId, FactKind, Function, Level, PageSize, ProductId, RegionId,
-    RuleId, TimeUnit, Urgency,
+    AdviceId, AreaId, Evidence, FactId, FactKind, Formulation, Function, Level, PageSize,
+    ProductId, RegionId, RuleId, TimeUnit, Urgency,
 };
 
 /// `general.toml`: what holds for every treated area.
@@ -22,6 +22,8 @@ pub struct General {
     pub red_flag: Vec<RedFlag>,
     /// What is normal afterwards; worded as `normal.<id>`.
     pub normal: Vec<Claim>,
+    /// What is expected beside the emergency it looks like; worded as `alike.<id>`.
+    pub alike: Vec<Alike>,
     /// Other choices, doing nothing first; worded as `choice.<id>`.
     pub choice: Vec<Claim>,
     /// Everything else said to every patient; worded as `general.<id>`.
@@ -42,6 +44,20 @@ pub struct RedFlag {
     pub evidence: Evidence,
 }
 
+/// An expected effect and an emergency that patients could take for each other, told apart in one statement.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Alike {
+    pub id: String,
+    /// The sign of a red flag that calls for the emergency number.
+    pub sign: String,
+    /// Said when a planned area can take one of these away for a while; none: after every treatment.
+    #[serde(default)]
+    pub functions: Vec<Function>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum AdviceKind {
@@ -57,7 +73,7 @@ pub enum AdviceKind {
 pub enum Anchor {
     /// When all planned areas can be looked at.
     Review,
-    /// The first day on which any planned area may be treated again.
+    /// The first day on which every planned area may be treated again.
     EarliestRepeat,
 }
 
@@ -118,6 +134,8 @@ pub enum FactGroup {
     Health,
     Medicines,
     Face,
+    /// What is seen when the face moves, and what it is like.
+    Signs,
     Feelings,
 }
 
@@ -144,8 +162,10 @@ pub enum Condition {
     All(Vec<Condition>),
     Any(Vec<Condition>),
     Not(Box<Condition>),
-    /// The patient has this fact (a flag set, a side or a text given).
+    /// The patient has this fact (a flag set, a side or a text given); open when it was not asked.
     Fact(FactId),
+    /// The patient was asked and denied this fact; not so when nobody asked.
+    Denied(FactId),
     Area(AreaId),
     Zone(Zone),
     /// The area can take this function away for a while.
@@ -174,13 +194,40 @@ pub enum Condition {
     WeeksSinceAnyUnder(u32),
     /// This area is planned at the same visit.
     AlsoPlanned(AreaId),
+    /// Another planned area can take away something that this area can take away too.
+    SharesFunction(Sharing),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
     /// An earlier treatment used this product or other toxin.
     EarlierProduct(ProductId),
 }
 
+/// What two planned areas have in common.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Sharing {
+    /// One of these functions, at least.
+    pub functions: Vec<Function>,
+    /// The other area lies in one of these zones; empty: in any.
+    #[serde(default)]
+    pub zones: Vec<Zone>,
+}
+
 impl Condition {
+    /// Every function that it asks several areas to share.
+    pub fn shared_functions(&self) -> Vec<Function> {
+        let mut found = match self {
+            Condition::All(parts) | Condition::Any(parts) => {
+                parts.iter().flat_map(Condition::shared_functions).collect()
+            }
+            Condition::SharesFunction(sharing) => sharing.functions.clone(),
+            _ => Vec::new(),
+        };
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
     fn any_part(&self, test: &impl Fn(&Condition) -> bool) -> bool {
         match self {
             Condition::All(parts) | Condition::Any(parts) => {
@@ -244,6 +291,14 @@ pub struct Rule {
     pub evidence: Evidence,
 }
 
+impl Rule {
+    /// The strictest level that any authority gives it.
+    pub fn strictest(&self) -> Level {
+        let levels = self.authority.iter().map(|authority| authority.level);
+        levels.fold(self.level, Level::max)
+    }
+}
+
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct RuleFile {
@@ -294,13 +349,36 @@ pub struct LabelInterval {
     pub evidence: Evidence,
 }
 
-/// A vial strength and diluent volume from a label or trial.
+/// One form in which a product is sold.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Form {
+    pub formulation: Formulation,
+    /// What this form holds, where that is not what stands for the product as a whole.
+    pub human_albumin: Option<Claimed<Presence>>,
+    pub milk_protein: Option<Claimed<Presence>>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
+/// A vial size that a source names.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct VialSize {
+    pub units: f64,
+    pub unit: super::model::DoseUnit,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
+/// How strong a label or trial makes the product up.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Dilution {
     pub place: String,
-    pub vial_units: f64,
-    pub diluent_ml: f64,
+    /// The vial and what is put into it; none where the source states the strength alone.
+    pub vial_units: Option<f64>,
+    pub diluent_ml: Option<f64>,
     /// Units in each 0.1 mL, as the source states it.
     pub units_per_tenth_ml: f64,
     #[serde(flatten)]
@@ -344,8 +422,14 @@ pub struct Product {
     /// More units than this in one area is taken for a slip of the keyboard, not for a dose.
     pub absurd_above: f64,
     pub units_interchangeable: Claimed<bool>,
+    /// Of forms that hold different things, the one that holds more: it counts where the plan does not say which is used.
     pub human_albumin: Claimed<Presence>,
     pub milk_protein: Claimed<Presence>,
+    /// The forms it is sold in; one at least.
+    pub form: Vec<Form>,
+    /// Vial sizes that a source names, beside those of `dilution`.
+    #[serde(default)]
+    pub vial: Vec<VialSize>,
     #[serde(default)]
     pub interval: Vec<LabelInterval>,
     #[serde(default)]
@@ -447,6 +531,10 @@ pub struct Region {
     pub date_order: Claimed<DateOrder>,
     pub minimum_age: Option<MinimumAge>,
     pub time_to_think: Option<TimeToThink>,
+    /// Whoever prescribes has to see the patient face to face.
+    pub face_to_face: Option<Claimed<bool>>,
+    /// Guidance on treating although the practitioner advises against it.
+    pub against_advice: Option<Claimed<bool>>,
     /// Where side effects are reported: a wording id `report.<id>`.
     pub report: Option<Claimed<String>>,
 }

@@ -188,15 +188,31 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
     for advice in &area.advice {
         writeln!(out, "  {}  {}", advice.id, evidence(&advice.evidence))?;
     }
+    for sign in &area.needs_sign {
+        writeln!(
+            out,
+            "\nNothing to gain without {}  {}",
+            sign.fact,
+            evidence(&sign.evidence)
+        )?;
+    }
     if !area.poor_candidate.is_empty() {
         writeln!(out, "\nMay not suit a patient with")?;
     }
     for poor in &area.poor_candidate {
-        let facts = if poor.facts.is_empty() {
-            String::new()
-        } else {
-            format!(" (facts: {})", poor.facts.join(", "))
-        };
+        let mut facts = String::new();
+        if !poor.facts.is_empty() {
+            let above = poor.above.map(|above| format!(" above {above}"));
+            write!(
+                facts,
+                " (facts: {}{})",
+                poor.facts.join(", "),
+                above.unwrap_or_default()
+            )?;
+        }
+        if !poor.denied.is_empty() {
+            write!(facts, " (denied: {})", poor.denied.join(", "))?;
+        }
         writeln!(out, "  {}{facts}  {}", poor.id, evidence(&poor.evidence))?;
     }
     doses_and_licences(area, &mut out)?;

@@ -124,10 +124,34 @@ fn others(out: &mut String, papers: &Papers<'_>, area: Option<&AreaId>) -> anyho
     Ok(())
 }
 
+/// What nobody asked, by what it could come to.
+fn not_asked(out: &mut String, papers: &Papers<'_>) -> anyhow::Result<()> {
+    let lines = papers.not_asked()?;
+    if lines.is_empty() {
+        return Ok(());
+    }
+    writeln!(
+        out,
+        "\nNot asked (write true, false or \"not-sure\" under [patient])"
+    )?;
+    let width = lines.iter().map(|line| line.fact.as_str().len()).max();
+    for line in &lines {
+        let width = width.unwrap_or_default();
+        writeln!(
+            out,
+            "  {:<4}  {:<width$}  {}",
+            line.level, line.fact, line.text
+        )?;
+    }
+    Ok(())
+}
+
 fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Result<String> {
     let selection = &papers.selection;
     let mut out = String::new();
     writeln!(out, "{name}")?;
+    let (readiness, idle) = papers.readiness()?;
+    writeln!(out, "\n{readiness}")?;
     writeln!(out, "\nCautions")?;
     let cautions = papers.cautions()?;
     if cautions.is_empty() {
@@ -144,6 +168,23 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
                 "        because of {}; source: {source} ({})",
                 caution.because, caution.status
             )?;
+        }
+        if !caution.state.is_empty() {
+            writeln!(out, "        {}", caution.state)?;
+        }
+    }
+    for line in idle {
+        writeln!(out, "  {line}")?;
+    }
+    not_asked(&mut out, papers)?;
+    let said = papers.say_to_patient()?;
+    if !said.is_empty() {
+        writeln!(out, "\nSay to the patient")?;
+    }
+    for said in &said {
+        writeln!(out, "  {}", said.text)?;
+        if let Some(own) = &said.practice_text {
+            writeln!(out, "        {own}")?;
         }
     }
     if !selection.areas.is_empty() {

@@ -11,7 +11,7 @@ use super::output::Output;
 use crate::catalogue::Evidence;
 use crate::diagnose;
 use crate::practice::{MakeOptions, WordedCaution};
-use crate::select::explain::{Answer, explain, known_ids, unused_facts};
+use crate::select::explain::{Answer, Truth, explain, known_ids, unused_facts};
 use crate::select::{Reason, Selection};
 
 pub fn run(plan: &Path, id: Option<&str>, mut practices: Practices) -> anyhow::Result<Outcome> {
@@ -77,7 +77,12 @@ pub fn run(plan: &Path, id: Option<&str>, mut practices: Practices) -> anyhow::R
             for (area, parts) in parts {
                 writeln!(out, "  for {area}:")?;
                 for (part, holds) in parts {
-                    writeln!(out, "    {} {part}", if holds { "yes" } else { "no " })?;
+                    let said = match holds {
+                        Truth::Yes => "yes      ",
+                        Truth::No => "no       ",
+                        Truth::Open => "not asked",
+                    };
+                    writeln!(out, "    {said} {part}")?;
                 }
             }
         }

@@ -11,6 +11,7 @@ use super::output::Output;
 use crate::catalogue::{Catalogue, Fact, FactGroup, FactKind};
 use crate::diagnose;
 use crate::domain::{LabelId, StatementId};
+use crate::plan::FactValue;
 use crate::select::explain::describe;
 use crate::select::facts_named;
 use crate::wording::{Wording, rich};
@@ -44,6 +45,7 @@ fn kind(kind: FactKind) -> &'static str {
         FactKind::Flag => "true",
         FactKind::Side => "\"left\", \"right\" or \"both\"",
         FactKind::Text => "a text",
+        FactKind::Number => "a whole number",
     }
 }
 
@@ -60,6 +62,7 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
         (FactGroup::Health, "Health"),
         (FactGroup::Medicines, "Medicines"),
         (FactGroup::Face, "Face and neck"),
+        (FactGroup::Signs, "Signs to look for"),
         (FactGroup::Feelings, "Feelings and earlier treatment"),
     ] {
         writeln!(out, "{title}")?;
@@ -75,7 +78,8 @@ fn list(catalogue: &Catalogue, wording: &Wording) -> anyhow::Result<String> {
     }
     writeln!(
         out,
-        "\nUnder [patient] in a plan. `beforehand facts FACT` shows what one of them changes."
+        "\nUnder [patient] in a plan; false for what was asked and denied, \"not-sure\" for what the patient does not know.\n\
+         What a plan does not name was not asked. `beforehand facts FACT` shows what one of them changes."
     )?;
     Ok(out)
 }
@@ -90,9 +94,15 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
     )?;
     writeln!(
         out,
-        "In a plan, under [patient]: {} = {}",
+        "Asked as: {}",
+        wording.label(&LabelId::question(&fact.id))?
+    )?;
+    writeln!(
+        out,
+        "In a plan, under [patient]: {} = {}; false when it was asked and denied, \"{}\" when the patient does not know",
         fact.id,
-        kind(fact.kind)
+        kind(fact.kind),
+        FactValue::NOT_SURE,
     )?;
     for rule in catalogue
         .rules
@@ -131,12 +141,30 @@ fn describe_fact(fact: &Fact, catalogue: &Catalogue, wording: &Wording) -> anyho
         )?;
     }
     for area in &catalogue.areas {
+        for sign in area.needs_sign.iter().filter(|sign| sign.fact == fact.id) {
+            writeln!(
+                out,
+                "\nask ({}: no benefit is to be expected, when denied)\n  [{}; {}]",
+                area.id,
+                sign.evidence.source.join(", "),
+                sign.evidence.status.as_str()
+            )?;
+        }
         for poor in area
             .poor_candidate
             .iter()
-            .filter(|poor| poor.facts.contains(&fact.id))
+            .filter(|poor| poor.facts.contains(&fact.id) || poor.denied.contains(&fact.id))
         {
-            writeln!(out, "\nask ({}: may not be a good candidate)", area.id)?;
+            let denied = match (poor.denied.contains(&fact.id), poor.above) {
+                (true, _) => ", when denied".to_owned(),
+                (false, Some(above)) => format!(", above {above}"),
+                (false, None) => String::new(),
+            };
+            writeln!(
+                out,
+                "\nask ({}: may not be a good candidate{denied})",
+                area.id
+            )?;
             writeln!(
                 out,
                 "  the patient reads: {}",

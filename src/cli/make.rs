@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::Outcome;
 use super::open::{Practices, Reading};
 use super::output::{Output, shown};
-use crate::practice::{MakeOptions, OutFolder, Wanted, Written, explained};
+use crate::practice::{AnswerStanding, MakeOptions, OutFolder, Wanted, Written, explained};
 
 /// What to make of the plans, and where it goes.
 pub struct Request<'r> {
@@ -109,8 +109,21 @@ fn one(
     if !cautions.is_empty() {
         writeln!(report, "  for the practitioner to look at:")?;
         for caution in &cautions {
-            writeln!(report, "    {:<4}  {}", caution.level, caution.text)?;
+            let answered = match &caution.answer {
+                Some(answer) if answer.standing == AnswerStanding::Counts => " (answered)",
+                _ => "",
+            };
+            writeln!(
+                report,
+                "    {:<4}  {}{answered}",
+                caution.level, caution.text
+            )?;
         }
+    }
+    let (readiness, idle) = papers.readiness()?;
+    writeln!(report, "  {readiness}")?;
+    for line in idle {
+        writeln!(report, "  {line}")?;
     }
     Ok((Outcome::settled(!papers.is_stopped()), report))
 }

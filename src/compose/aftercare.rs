@@ -269,7 +269,24 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             blocks.push(self.area_flow(selected)?);
         }
+        blocks.extend(self.alikes(general)?);
         Ok(())
+    }
+
+    /// What is expected, each beside the emergency that it could be taken for.
+    fn alikes(&self, general: &Context) -> Result<Option<Block>, WordingError> {
+        let mut items = Vec::new();
+        for alike in self.selection.alikes() {
+            let id = StatementId::alike(&alike.id);
+            items.push(Item {
+                text: self.wording.rich(id.wording(), general)?,
+                mark: Some(id),
+            });
+        }
+        if items.is_empty() {
+            return Ok(None);
+        }
+        Ok(Some(Block::bullets(items)))
     }
 
     /// What is normal in one area, and when to call because of it.
@@ -371,6 +388,24 @@ impl Composer<'_, '_> {
             mark: None,
             text: rich::plain(self.label("aftercare.next.review-write")?),
         });
+        for selected in &self.selection.areas {
+            let Some(course) = selected.course else {
+                continue;
+            };
+            let end = self.line(
+                "aftercare.next.course",
+                json!({
+                    "area": self.area_name(&selected.area.id)?,
+                    "look": self.range(Some(course.look))?,
+                }),
+            )?;
+            later.push(Block::Flow {
+                items: vec![Item {
+                    mark: None,
+                    text: rich::plain(end),
+                }],
+            });
+        }
         let mut blocks = vec![
             self.heading(2, "aftercare.next.heading")?,
             Block::Flow {

@@ -2,30 +2,41 @@
 //! Invariant: every caution is listed with its source and status, and it is said whether every required statement was printed.
 //! Must not: be worded for, or handed to, the patient.
 
+use std::collections::BTreeSet;
+
 use serde_json::json;
 
-use super::document::{Block, Field, Item, ListStyle, Row, Tone};
-use super::{Composer, Pages, para, values};
+use super::document::{Block, Field, Item, Row, Tone};
+use super::{Composer, Pages, para};
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{LabelId, SourceId, StatementId};
+use crate::domain::{LabelId, SourceId, StatementId, family};
 use crate::paper::PaperKind;
-use crate::select::{
-    Basis, Caution, CautionValue, LabelComparison, Reason, SelectedArea, Statement, Verdict, vials,
-};
-use crate::wording::{Piece, WordingError, library, rich};
+use crate::select::{Caution, CautionValue, Reason, Statement};
+use crate::wording::{Context, Piece, RecordedWording, WordingError, library, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn check_sheet(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+    pub(super) fn check_sheet(
+        &self,
+        pages: &Pages,
+        patients: Option<RecordedWording<'_>>,
+    ) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
             self.full_identity()?,
+            self.readiness()?,
         ];
         blocks.extend(self.patients_language()?);
         self.cautions(&mut blocks)?;
+        let patients_tag = patients.as_ref().map(RecordedWording::tag);
+        let own_words = self.own_words(patients_tag.unwrap_or(self.wording.tag()))?;
+        blocks.extend(self.say_to_patient(patients)?);
         self.facts(&mut blocks)?;
         self.doses(&mut blocks)?;
         self.rounds(&mut blocks)?;
+        if self.selection.strictest() != Some(Level::Stop) {
+            self.checkpoints(&mut blocks)?;
+        }
         blocks.push(self.proof(pages)?);
         blocks.push(Block::Together {
             blocks: vec![
@@ -52,7 +63,47 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.heading(2, "clinician.wording.heading")?);
         blocks.push(self.note("clinician.wording.text", self.wording_state())?);
+        blocks.extend(own_words);
         Ok(blocks)
+    }
+
+    /// Which statements of this visit's papers the patient reads in the clinic's own words; of an area that has no others, its
+    /// name and `.*`.
+    fn own_words(&self, patients: &str) -> Result<Option<Block>, WordingError> {
+        let base = patients.split('-').next().unwrap_or(patients);
+        let words = &self.selection.clinic.branding.words;
+        let own: BTreeSet<&str> = [patients, base]
+            .iter()
+            .filter_map(|tag| words.get(*tag))
+            .flat_map(|words| words.keys().map(String::as_str))
+            .collect();
+        let printed: BTreeSet<&str> = self
+            .selection
+            .statements
+            .iter()
+            .map(|statement| statement.id.wording())
+            .collect();
+        let whole: BTreeSet<&str> = printed
+            .iter()
+            .map(|id| family(id))
+            .filter(|area| self.selection.catalogue.area(*area).is_some())
+            .filter(|area| {
+                let mut of_area = printed.iter().filter(|id| family(id) == *area);
+                of_area.all(|id| own.contains(id))
+            })
+            .collect();
+        let single = own
+            .iter()
+            .filter(|id| printed.contains(*id) || family(id) == "clinic")
+            .filter(|id| !whole.contains(family(id)))
+            .map(|id| (*id).to_owned());
+        let named = whole.iter().map(|area| format!("{area}.*"));
+        let list: Vec<String> = single.chain(named).collect();
+        if list.is_empty() {
+            return Ok(None);
+        }
+        let said = json!({ "list": list.join(", ") });
+        self.note("clinician.wording.own", said).map(Some)
     }
 
     /// Which language the patient reads, when it is not the practice's own.
@@ -140,6 +191,13 @@ impl Composer<'_, '_> {
 
     /// The sentence of a caution.
     pub(crate) fn caution_text(&self, caution: &Caution) -> Result<String, WordingError> {
+        let context = self.caution_context(caution)?;
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
+    }
+
+    /// What the sentences of a caution may use: the areas and products it concerns, and its values.
+    pub(super) fn caution_context(&self, caution: &Caution) -> Result<Context, WordingError> {
         let formats = self.wording.formats();
         let mut context = self.general_context()?;
         let areas = if caution.areas.is_empty() {
@@ -163,6 +221,16 @@ impl Composer<'_, '_> {
         for (name, value) in &caution.values {
             let said = match value {
                 CautionValue::Date(date) => formats.date(*date).into(),
+                CautionValue::Plain(serde_json::Value::Array(numbers))
+                    if numbers.iter().all(serde_json::Value::is_number) =>
+                {
+                    let numbers: Vec<String> = numbers
+                        .iter()
+                        .filter_map(serde_json::Value::as_f64)
+                        .map(|number| formats.number(number))
+                        .collect();
+                    formats.and(&numbers).into()
+                }
                 CautionValue::Plain(serde_json::Value::Array(ids)) => {
                     let labels: Result<Vec<String>, _> = ids
                         .iter()
@@ -187,8 +255,7 @@ impl Composer<'_, '_> {
                 self.wording.line(id, &self.area_context(selected)?)?.into(),
             );
         }
-        self.wording
-            .line(StatementId::caution(&caution.id).wording(), &context)
+        Ok(context)
     }
 
     /// Why a caution is there, in words: areas by their names, facts by their labels.
@@ -239,6 +306,7 @@ impl Composer<'_, '_> {
                     self.line("clinician.strictest", json!({ "list": list.join(", ") }))?,
                 ));
             }
+            what.extend(self.answer(caution)?);
             let mut why = Vec::new();
             let reasons = self.reasons_text(&caution.reasons)?;
             if !reasons.is_empty() {
@@ -261,7 +329,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Table {
             name: self.label("clinician.cautions.table-name")?,
-            widths: vec![2, 8, 6],
+            widths: vec![3, 9, 6],
             header: vec![
                 self.label("clinician.cautions.level")?,
                 self.label("clinician.cautions.what")?,
@@ -271,6 +339,12 @@ impl Composer<'_, '_> {
             writing: false,
             signing: false,
         });
+        for line in self.idle_answers()? {
+            blocks.push(Block::Text {
+                mark: None,
+                pieces: para(line),
+            });
+        }
         Ok(())
     }
 
@@ -281,12 +355,13 @@ impl Composer<'_, '_> {
         for (id, value) in &self.selection.visit.patient.facts {
             let label = self.label(&LabelId::fact(id))?;
             let text = match value {
-                FactValue::Flag(true) => label,
-                FactValue::Flag(false) => continue,
+                FactValue::Yes => label,
+                FactValue::No | FactValue::NotSure => continue,
                 FactValue::Side(side) => {
                     format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
                 }
                 FactValue::Text(text) => format!("{label}: {text}"),
+                FactValue::Number(number) => format!("{label}: {number}"),
             };
             items.push(Item {
                 mark: None,
@@ -298,179 +373,7 @@ impl Composer<'_, '_> {
         } else {
             blocks.push(Block::bullets(items));
         }
-        Ok(())
-    }
-
-    fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let formats = self.wording.formats();
-        blocks.push(self.heading(2, "clinician.doses.heading")?);
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let dose = &selected.dose;
-            let units = match dose.total_units {
-                None => self.label("clinician.doses.units-open")?,
-                Some(total) => self.line(
-                    "clinician.doses.units-value",
-                    json!({ "total": total, "side": dose.side_units, "point": dose.point_units, "points": dose.points }),
-                )?,
-            };
-            let volume = match (&dose.volume_ml, &dose.volume_ml_exact) {
-                (Some(volume), Some(exact)) if volume == exact => self.line(
-                    "clinician.doses.volume-value",
-                    json!({ "volume": formats.digits(volume) }),
-                )?,
-                (Some(volume), Some(exact)) => self.line(
-                    "clinician.doses.volume-exact",
-                    json!({ "volume": formats.digits(volume), "exact": formats.digits(exact) }),
-                )?,
-                _ => self.label("clinician.doses.volume-open")?,
-            };
-            rows.push(Row {
-                mark: None,
-                array: None,
-                cells: vec![
-                    para(format!(
-                        "{}. {}",
-                        selected.number,
-                        self.area_name(&selected.area.id)?
-                    )),
-                    para(units),
-                    para(volume),
-                    para(self.label_text(selected)?),
-                ],
-            });
-        }
-        blocks.push(Block::Table {
-            name: self.label("clinician.doses.table-name")?,
-            widths: vec![5, 5, 3, 5],
-            header: vec![
-                self.label("clinician.doses.area")?,
-                self.label("clinician.doses.units")?,
-                self.label("clinician.doses.volume")?,
-                self.label("clinician.doses.label")?,
-            ],
-            rows,
-            writing: false,
-            signing: false,
-        });
-        blocks.extend(self.face()?);
-        let mut items = Vec::new();
-        for product in &self.selection.products {
-            let of_product: Vec<&SelectedArea<'_>> = self
-                .selection
-                .areas
-                .iter()
-                .filter(|a| a.product.id == product.id)
-                .collect();
-            let used = of_product
-                .iter()
-                .map(|a| self.selection.visit.product_of(a.planned))
-                .next();
-            if let Some((Some(vial), Some(ml))) =
-                used.map(|used| (used.vial_units, used.diluent_ml))
-            {
-                items.push(self.line(
-                    "clinician.doses.dilution",
-                    json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
-                )?);
-            }
-            if let Some(vials) = vials(self.selection.visit, &self.selection.areas, &product.id) {
-                items.push(self.line(
-                    "clinician.doses.vials",
-                    json!({ "product": product.id, "vials": vials }),
-                )?);
-            }
-            // of areas that are never treated nothing is planned, and nothing is no sum
-            let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
-            if let Some(total) = total.filter(|_| !of_product.is_empty()) {
-                items.push(self.line(
-                    "clinician.doses.sum",
-                    json!({ "product": product.id, "total": total }),
-                )?);
-            }
-        }
-        for total in &self.selection.totals {
-            let label = if total.label_low == total.label_high {
-                formats.number(total.label_high)
-            } else {
-                self.wording.line(
-                    "aftercare.when.range",
-                    &values(json!({
-                        "first": formats.number(total.label_low), "last": formats.number(total.label_high),
-                    })),
-                )?
-            };
-            items.push(self.line(
-                "clinician.doses.total",
-                json!({
-                    "areas": self.area_names(&total.areas)?,
-                    "product": total.product,
-                    "label": label,
-                    "planned": total.planned_units,
-                }),
-            )?);
-        }
-        items.push(self.label("clinician.doses.never-convert")?);
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            columns: 1,
-            items: items
-                .into_iter()
-                .map(|text| Item {
-                    mark: None,
-                    text: rich::plain(text),
-                })
-                .collect(),
-        });
-        Ok(())
-    }
-
-    /// Proposed dates of the rounds still to come, where an area has a course.
-    fn rounds(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let mut items = Vec::new();
-        for selected in &self.selection.areas {
-            for round in &selected.rounds {
-                let text = self.line(
-                    "clinician.rounds.line",
-                    json!({
-                        "area": self.area_name(&selected.area.id)?,
-                        "round": round.round,
-                        "when": self.range(Some(round.when))?,
-                    }),
-                )?;
-                items.push(Item {
-                    mark: None,
-                    text: rich::plain(text),
-                });
-            }
-        }
-        if !items.is_empty() {
-            blocks.push(self.heading(2, "clinician.rounds.heading")?);
-            blocks.push(Block::bullets(items));
-        }
-        Ok(())
-    }
-
-    fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        let held = match &selected.dose.label {
-            LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
-            LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
-            LabelComparison::Compared(held) => held,
-        };
-        let verdict = match held.verdict {
-            Verdict::Within => "within",
-            Verdict::Above => "above",
-            Verdict::Below => "below",
-        };
-        let (basis, place) = match &held.basis {
-            Basis::OwnLabel => ("own", String::new()),
-            Basis::OtherLabel(place) => ("other", self.label(&LabelId::licence_place(place))?),
-            Basis::Studies => ("studies", String::new()),
-        };
-        self.line(
-            &LabelId::dose(verdict),
-            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),
-        )
+        self.asked(blocks)
     }
 }
 

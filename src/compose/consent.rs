@@ -7,7 +7,8 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Item};
 use crate::catalogue::TimeUnit;
-use crate::domain::{LabelId, StatementId};
+use crate::domain::{AreaId, LabelId, StatementId};
+use crate::plan::Experience;
 use crate::select::{SelectedArea, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -106,9 +107,15 @@ impl Composer<'_, '_> {
                 mark: Some(id),
                 pieces,
             });
+            if part == "lasts" {
+                blocks.extend(self.experience(area)?);
+            }
         }
-        if let Some(stance) = selected.upkeep.and_then(|upkeep| upkeep.stance) {
+        if let Some(stance) = selected.stance {
             blocks.push(self.note(&LabelId::stance(stance), json!({}))?);
+            if let Some(because) = &selected.planned.stance_because {
+                blocks.push(self.note("consent.stance-because", json!({ "because": because }))?);
+            }
         }
         if selected.area.poor_candidate.is_empty() {
             return Ok(());
@@ -184,7 +191,8 @@ impl Composer<'_, '_> {
                 mark: None,
                 text: rich::bold(format!("{}.", product.id)),
             }];
-            for id in product_statements(product) {
+            let form = self.selection.visit.formulation_of(&product.id);
+            for id in product_statements(product, form) {
                 let id = StatementId::of_product(&product.id, id);
                 items.push(Item {
                     text: self.wording.rich(id.wording(), &context)?,
@@ -203,6 +211,21 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
+    /// How long it lasts in the clinic's own experience, if the clinic says so: beside the sentence that quotes studies.
+    fn experience(&self, area: &AreaId) -> Result<Option<Block>, WordingError> {
+        let Some(lasts) = self.selection.clinic.experience.get(area) else {
+            return Ok(None);
+        };
+        let said = match lasts {
+            Experience::Weeks(low, high) => {
+                let span = self.wording.span(*low, *high, TimeUnit::Weeks, false)?;
+                json!({ "span": span })
+            }
+            Experience::Words(words) => json!({ "words": words }),
+        };
+        self.note("consent.experience", said).map(Some)
+    }
+
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
         let mut items = Vec::new();
@@ -216,15 +239,21 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// The rounds proposed, visits and cost of a year, for one area; when it wears off was said above.
+    /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
+    /// the effect up takes in a year. When it wears off was said above.
     fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
         let formats = self.wording.formats();
-        let context = self.area_context(selected)?;
+        let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
+            (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
+            _ => String::new(),
+        };
+        let times =
+            |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
         let mut said = Vec::new();
-        if selected.rounds.is_empty() {
+        if let Some(day) = selected.earliest_repeat {
             said.push(self.line(
                 "consent.repeats.again",
-                json!({ "repeat": context["w"]["repeat"] }),
+                json!({ "repeat": formats.date(day) }),
             )?);
         }
         for (index, round) in selected.rounds.iter().enumerate() {
@@ -242,23 +271,29 @@ impl Composer<'_, '_> {
                 }),
             )?);
         }
+        if let Some(course) = selected.course {
+            said.push(self.line(
+                "consent.repeats.course",
+                json!({
+                    "visits": times(course.treatments_low, course.treatments_high)?,
+                    "high": course.treatments_high,
+                    "fee": money(course.fee, 1),
+                    "fee_low": money(course.fee, course.treatments_low),
+                    "fee_high": money(course.fee, course.treatments_high),
+                    "look": self.range(Some(course.look))?,
+                }),
+            )?);
+        }
         if let Some(upkeep) = selected.upkeep {
-            let visits = self.line(
-                "phrase.rounds",
-                json!({ "low": upkeep.visits_low, "high": upkeep.visits_high }),
-            )?;
-            let money = |times: u32| match (upkeep.fee, &self.selection.clinic.fees) {
-                (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
-                _ => String::new(),
-            };
             said.push(self.line(
                 "consent.repeats.year",
                 json!({
-                    "visits": visits,
+                    "visits": times(upkeep.visits_low, upkeep.visits_high)?,
                     "high": upkeep.visits_high,
-                    "fee": money(1),
-                    "fee_low": money(upkeep.visits_low),
-                    "fee_high": money(upkeep.visits_high),
+                    "course": selected.course.is_some(),
+                    "fee": money(upkeep.fee, 1),
+                    "fee_low": money(upkeep.fee, upkeep.visits_low),
+                    "fee_high": money(upkeep.fee, upkeep.visits_high),
                 }),
             )?);
         }

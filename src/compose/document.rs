@@ -305,6 +305,12 @@ pub enum Block {
         mark: Option<StatementId>,
         pieces: Vec<Piece>,
     },
+    /// Words to be said aloud, in a language that need not be the paper's.
+    Spoken {
+        /// Tag without a country: `es`.
+        language: String,
+        pieces: Vec<Piece>,
+    },
     /// Several statements in one paragraph.
     Flow {
         items: Vec<Item>,

@@ -173,6 +173,14 @@ impl<'d> Reader<'d> {
                 };
                 self.pieces(&said, pieces);
             }
+            Block::Spoken { pieces, .. } => {
+                let said = Said {
+                    kind: Kind::Paragraph,
+                    statement: None,
+                    urgent,
+                };
+                self.pieces(&said, pieces);
+            }
             Block::Flow { items } => {
                 self.paragraphs += 1;
                 for item in items {

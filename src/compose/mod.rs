@@ -4,29 +4,38 @@
 
 mod aftercare;
 mod branding;
+mod checkpoints;
 mod clinician;
 mod consent;
 pub mod document;
+mod dose_table;
 mod evidence;
 mod figures;
 pub mod lines;
 pub mod pictures;
 mod planned;
+mod questions;
 mod reading_copy;
 mod risks;
+mod said;
+mod said_to_patient;
 mod signatures;
 mod timeline;
 
 use serde_json::json;
 
 use crate::catalogue::WindowKind;
-use crate::domain::{AreaId, Blank, CautionId, LabelId, Side, SourceId, StatementId};
+use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
+pub use said::{
+    GivenAnswer, NotAskedLine, WordedCaution, cautions_said, not_asked_said, readiness_said,
+};
+pub use said_to_patient::{SaidToPatient, said_to_patient};
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
@@ -53,7 +62,7 @@ pub fn compose(
     let blocks = match kind {
         PaperKind::Consent => composer.consent()?,
         PaperKind::Aftercare => composer.aftercare()?,
-        PaperKind::CheckSheet => composer.check_sheet(pages_so_far)?,
+        PaperKind::CheckSheet => composer.check_sheet(pages_so_far, None)?,
         PaperKind::Evidence => composer.evidence_annex(pages_so_far)?,
     };
     let mut document = composer.document(kind, edition, blocks)?;
@@ -66,6 +75,21 @@ pub fn compose(
         document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
     }
     Ok(document)
+}
+
+/// Composes the check sheet, with the words that `patients` has for the patient where the visit is stopped.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn check_sheet(
+    selection: &Selection<'_>,
+    wording: RecordedWording<'_>,
+    patients: RecordedWording<'_>,
+    pages_so_far: &Pages,
+) -> Result<Document, WordingError> {
+    let composer = Composer { selection, wording };
+    let blocks = composer.check_sheet(pages_so_far, Some(patients))?;
+    composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)
 }
 
 /// A selection in the words of one language.
@@ -313,6 +337,7 @@ impl Composer<'_, '_> {
         if let Block::Facts { lines } = &mut facts {
             let phone = self.selection.clinic.phone.clone();
             lines.push(vec![self.practitioner_fact()?]);
+            lines.extend(self.prescriber_fact()?.map(|fact| vec![fact]));
             lines.push(vec![
                 self.clinic_fact()?,
                 (self.label("label.phone")?, phone),
@@ -375,6 +400,26 @@ impl Composer<'_, '_> {
         Ok((self.label("label.practitioner")?, value))
     }
 
+    /// Who prescribes and when they saw the patient, where it is somebody else.
+    fn prescriber_fact(&self) -> Result<Option<(String, String)>, WordingError> {
+        let visit = self.selection.visit;
+        let named = visit.prescriber.as_ref();
+        let named = named.filter(|id| **id != visit.practitioner);
+        let Some(person) = named.and_then(|id| self.selection.clinic.practitioner(id)) else {
+            return Ok(None);
+        };
+        let saw_on = visit.prescriber_saw_on;
+        let saw_on = saw_on.map(|day| self.wording.formats().short_date(day));
+        let value = self.line(
+            "label.prescriber-value",
+            json!({
+                "name": person.name, "role": person.role, "registration": person.registration,
+                "saw_on": saw_on.unwrap_or_default(),
+            }),
+        )?;
+        Ok(Some((self.label("label.prescriber")?, value)))
+    }
+
     fn clinic_fact(&self) -> Result<(String, String), WordingError> {
         let clinic = self.selection.clinic;
         let value = self.line(
@@ -399,6 +444,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             }
             Block::Heading { .. }
             | Block::Text { .. }
+            | Block::Spoken { .. }
             | Block::Flow { .. }
             | Block::List { .. }
             | Block::Schedule { .. }
@@ -418,45 +464,6 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
     vec![Piece::Para {
         text: rich::plain(text),
     }]
-}
-
-/// A caution in words.
-#[derive(Debug, Clone, serde::Serialize)]
-pub struct WordedCaution {
-    pub level: &'static str,
-    pub id: CautionId,
-    pub areas: Vec<AreaId>,
-    pub text: String,
-    /// What it rests on in this plan.
-    pub because: String,
-    pub source: Vec<SourceId>,
-    pub status: &'static str,
-}
-
-/// Every caution of a selection in words, strictest first.
-///
-/// # Errors
-/// A sentence is missing or cannot be filled.
-pub fn cautions_said(
-    selection: &Selection<'_>,
-    wording: RecordedWording<'_>,
-) -> Result<Vec<WordedCaution>, WordingError> {
-    let composer = Composer { selection, wording };
-    selection
-        .cautions
-        .iter()
-        .map(|caution| {
-            Ok(WordedCaution {
-                level: caution.level.as_str(),
-                id: caution.id.clone(),
-                areas: caution.areas.clone(),
-                text: composer.caution_text(caution)?,
-                because: composer.reasons_text(&caution.reasons)?,
-                source: caution.evidence.source.clone(),
-                status: caution.evidence.status.as_str(),
-            })
-        })
-        .collect()
 }
 
 /// The short name of a required statement: the bold lead of its sentence.

@@ -112,14 +112,48 @@ fn marks_of<'a>(
         .map(move |mark| (number, mark))
 }
 
+/// The words around the drawing: a patient reads "your left", a practitioner "the patient's left".
+pub(super) struct FaceWords {
+    seen_front: &'static str,
+    seen_left: &'static str,
+    seen_right: &'static str,
+    right: &'static str,
+    left: &'static str,
+    right_side: &'static str,
+    left_side: &'static str,
+    ring: &'static str,
+}
+
+pub(super) const FOR_PATIENT: FaceWords = FaceWords {
+    seen_front: "picture.face.seen-front",
+    seen_left: "picture.face.seen-left",
+    seen_right: "picture.face.seen-right",
+    right: "picture.face.your-right",
+    left: "picture.face.your-left",
+    right_side: "picture.face.your-right-side",
+    left_side: "picture.face.your-left-side",
+    ring: "picture.face.ring",
+};
+
+pub(super) const FOR_PRACTITIONER: FaceWords = FaceWords {
+    seen_front: "picture.patient.seen-front",
+    seen_left: "picture.patient.seen-left",
+    seen_right: "picture.patient.seen-right",
+    right: "picture.patient.right",
+    left: "picture.patient.left",
+    right_side: "picture.patient.right",
+    left_side: "picture.patient.left",
+    ring: "picture.patient.ring",
+};
+
 impl Composer<'_, '_> {
     /// The drawing with its rings: the front view, and the view from a side where an area is better seen from there.
     /// None where nothing may be treated.
-    pub(super) fn face(&self) -> Result<Option<Block>, WordingError> {
+    pub(super) fn face(&self, words: &FaceWords) -> Result<Option<Block>, WordingError> {
         if self.selection.areas.is_empty() {
             return Ok(None);
         }
-        let mut views = vec![self.face_view(View::Front, None)?];
+        let mut views = vec![self.face_view(View::Front, None, words)?];
         // an area on both sides is shown from the right, unless another one calls for the left anyway
         let planned: Vec<Side> = self
             .selection
@@ -136,12 +170,17 @@ impl Composer<'_, '_> {
             sides.push(Side::Right);
         }
         for side in sides {
-            views.push(self.face_view(View::Profile, Some(side))?);
+            views.push(self.face_view(View::Profile, Some(side), words)?);
         }
         Ok(Some(Block::Face { views, ring: RING }))
     }
 
-    fn face_view(&self, view: View, only: Option<Side>) -> Result<FaceView, WordingError> {
+    fn face_view(
+        &self,
+        view: View,
+        only: Option<Side>,
+        for_whom: &FaceWords,
+    ) -> Result<FaceView, WordingError> {
         let wanted = self
             .selection
             .areas
@@ -164,20 +203,13 @@ impl Composer<'_, '_> {
             .collect();
         let (seen, words) = match (view, only) {
             (View::Front, _) => (
-                "picture.face.seen-front",
-                vec![
-                    self.label("picture.face.your-right")?,
-                    self.label("picture.face.your-left")?,
-                ],
+                for_whom.seen_front,
+                vec![self.label(for_whom.right)?, self.label(for_whom.left)?],
             ),
-            (View::Profile, Some(Side::Left)) => (
-                "picture.face.seen-left",
-                vec![self.label("picture.face.your-left-side")?],
-            ),
-            (View::Profile, _) => (
-                "picture.face.seen-right",
-                vec![self.label("picture.face.your-right-side")?],
-            ),
+            (View::Profile, Some(Side::Left)) => {
+                (for_whom.seen_left, vec![self.label(for_whom.left_side)?])
+            }
+            (View::Profile, _) => (for_whom.seen_right, vec![self.label(for_whom.right_side)?]),
         };
         let mut said = vec![self.label(seen)?];
         for selected in &self.selection.areas {
@@ -191,7 +223,7 @@ impl Composer<'_, '_> {
                 _ => Side::Both,
             };
             said.push(self.line(
-                "picture.face.ring",
+                for_whom.ring,
                 json!({
                     "number": selected.number,
                     "side": side.as_str(),

@@ -5,6 +5,7 @@
 use serde_json::json;
 
 use super::document::{Block, Item, Row, Tone};
+use super::pictures::FOR_PATIENT;
 use super::{Composer, para, values};
 use crate::domain::LabelId;
 use crate::select::SelectedArea;
@@ -48,7 +49,7 @@ impl Composer<'_, '_> {
             .map(|a| self.one_planned(a))
             .collect();
         let planned = planned?;
-        let face = self.face()?;
+        let face = self.face(&FOR_PATIENT)?;
         match face {
             Some(face) if planned.len() <= BESIDE => {
                 let mut left = self.planned_list(planned)?;

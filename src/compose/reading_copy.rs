@@ -124,6 +124,7 @@ impl Composer<'_, '_> {
                 // named one by one: whether a new kind of block can be filled in must be decided here
                 block @ (Block::Heading { .. }
                 | Block::Text { .. }
+                | Block::Spoken { .. }
                 | Block::Flow { .. }
                 | Block::Schedule { .. }
                 | Block::List {

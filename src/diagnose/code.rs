@@ -58,6 +58,10 @@ codes! {
     ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
     VisitFarOff = "P411", "a visit in a year no plan can mean";
     ClockSkipped = "P412", "a time of day that the clocks skip on that day";
+    InformedAtAlone = "P419", "a time of information without its day";
+    PrescriberImpossible = "P420", "a meeting with the prescriber after the visit, or before birth";
+    AskedImpossible = "P421", "a question asked after the visit, or before birth";
+    AnsweredImpossible = "P422", "an answer given after the visit, or before birth";
 
     UnitsNegative = "P501", "fewer than no units";
     UnitsZero = "P502", "zero units";
@@ -91,6 +95,12 @@ codes! {
     UnknownStance = "P617", "a stance that is not known";
     UnknownAdvice = "P618", "an advice that is not known";
     OtherToxin = "P619", "a botulinum toxin of another type than A as a product";
+    UnknownFormulation = "P620", "a form of a product that is not known";
+    ToldAndDenied = "P631", "a fact that is told in one place and denied in another";
+    UnknownCaution = "P632", "an answer to a caution that is not known";
+    AnswerToStop = "P633", "an answer to a stop";
+    UnknownDecision = "P634", "a decision that is not known";
+    MalformedQuestion = "P635", "a question's code that is not four letters or digits";
 
     UnknownRegion = "P701", "a region that is not known";
     UnknownPaper = "P702", "a paper size that is not known";
@@ -107,6 +117,7 @@ codes! {
     UnknownAllowance = "P713", "an allowance that is not known";
     FileNames = "P714", "a pattern of file names that cannot be used";
     HoursAndDays = "P715", "one advice with a length in hours and in days";
+    ExperienceMalformed = "P716", "a clinic's experience that is neither weeks nor words";
 
     OverlayFolder = "P801", "an overlay folder that is not there or leads out of the clinic's folder";
     OverlayFile = "P802", "a file in the overlay that is not known";
@@ -128,6 +139,7 @@ codes! {
     AreaData = "P818", "an overlay area whose data is not consistent";
     AreaUnworded = "P819", "an overlay area without all its words";
     OverlaySource = "P820", "an overlay source that cannot be used";
+    MentionMissing = "P821", "a statement that no longer speaks of its matter";
 }
 
 #[cfg(test)]

@@ -18,12 +18,29 @@ words! {
         DoseAboveOtherLabel = "dose-above-other-label",
         DoseAboveStudies = "dose-above-studies",
         TotalAboveLabel = "total-above-label",
+        DoseNotChecked = "dose-not-checked",
+        SessionTotalHigh = "session-total-high",
+        PointsNotEven = "points-not-even",
+        OneSided = "one-sided",
+        VialSizeUnknown = "vial-size-unknown",
+        DilutionUnusual = "dilution-unusual",
+        DilutionNotStock = "dilution-not-stock",
+        DiluentReady = "diluent-ready",
+        FormUnlisted = "form-unlisted",
+        FormOpen = "form-open",
         MixedProducts = "mixed-products",
         Cumulative = "cumulative",
         CumulativeAbove = "cumulative-above",
         CourseBeforeLabel = "course-before-label",
         PreviousMissing = "previous-missing",
+        NoBenefit = "no-benefit",
         PoorCandidate = "poor-candidate",
+        NotSure = "not-sure",
+        DecidedAgainst = "decided-against",
+        WillNotDo = "will-not-do",
+        AdvisedAgainst = "advised-against",
+        PrescriberNotNamed = "prescriber-not-named",
+        PrescriberNotSeen = "prescriber-not-seen",
         AdviceLength = "advice-length",
         Diary = "diary",
         DiaryLate = "diary-late",
@@ -35,6 +52,23 @@ words! {
 }
 
 impl Trigger {
+    /// It never asks; it forbids.
+    pub fn always_stops(self) -> bool {
+        matches!(self, Trigger::DecidedAgainst | Trigger::WillNotDo)
+    }
+
+    /// Whether it can say stop; then there is a sentence for the patient, `because.<name>`.
+    pub fn may_stop(self) -> bool {
+        matches!(
+            self,
+            Trigger::AgeUnderMinimum
+                | Trigger::TimeTooShort
+                | Trigger::TimeNotRecorded
+                | Trigger::DecidedAgainst
+                | Trigger::WillNotDo
+        )
+    }
+
     /// When it is raised, to follow "it is raised only when".
     pub fn raised_when(self) -> &'static str {
         match self {
@@ -58,6 +92,32 @@ impl Trigger {
             Trigger::TotalAboveLabel => {
                 "several areas together exceed the total the label names for them"
             }
+            Trigger::DoseNotChecked => {
+                "units are planned and no source of ours gives a dose of this product for the area"
+            }
+            Trigger::SessionTotalHigh => {
+                "the planned units of one product are more than twice the largest total for one session that our sources name"
+            }
+            Trigger::PointsNotEven => {
+                "an odd number of points is planned for both sides of a paired area"
+            }
+            Trigger::OneSided => {
+                "one side of a paired area is planned without the reason asymmetry"
+            }
+            Trigger::VialSizeUnknown => "the planned vial size is none that our sources name",
+            Trigger::DilutionUnusual => {
+                "the planned dilution is at least half as strong again, or as weak again, as any that our sources name for the place"
+            }
+            Trigger::DilutionNotStock => {
+                "the planned dilution is none of those the clinic file gives for the product"
+            }
+            Trigger::DiluentReady => "diluent is planned for a product that is ready to use",
+            Trigger::FormUnlisted => {
+                "the product is planned in a form that our sources do not name"
+            }
+            Trigger::FormOpen => {
+                "the forms of a product hold different things and the plan does not say which is used"
+            }
             Trigger::MixedProducts => "more than one product is planned for one visit",
             Trigger::Cumulative => "the plan lists earlier treatments in the last months",
             Trigger::CumulativeAbove => {
@@ -69,8 +129,29 @@ impl Trigger {
             Trigger::PreviousMissing => {
                 "a later round is planned and the plan does not say when the area was treated last"
             }
+            Trigger::NoBenefit => {
+                "a sign without which an area gains nothing was looked for and denied"
+            }
             Trigger::PoorCandidate => {
                 "the patient told us something that speaks against an area and no rule says it already"
+            }
+            Trigger::NotSure => {
+                "the patient is not sure of something that matters for a planned area or product"
+            }
+            Trigger::DecidedAgainst => {
+                "the practitioner answered a question of this plan with the decision not to treat"
+            }
+            Trigger::WillNotDo => {
+                "the plan or the clinic says that the practitioner will not do this area"
+            }
+            Trigger::AdvisedAgainst => {
+                "the practitioner advises against an area, in a place whose guidance speaks of that"
+            }
+            Trigger::PrescriberNotNamed => {
+                "whoever injects does not prescribe, and the plan names no prescriber"
+            }
+            Trigger::PrescriberNotSeen => {
+                "another person prescribes, the place asks for a meeting face to face, and the plan does not say when"
             }
             Trigger::AdviceLength => "the clinic asks for a time outside the range met in practice",
             Trigger::Diary => {

@@ -2,7 +2,9 @@
 //! Invariant: these ids are put together here only; the text forms are those of the files in `locales/`.
 //! Must not: look a label up, or hold one.
 
-use super::{AreaId, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit, Urgency};
+use super::{
+    AreaId, Decision, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit, Urgency,
+};
 
 /// The id of a label. Whoever looks one up may take it for its text.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -48,6 +50,21 @@ impl LabelId {
 
     pub fn fact(fact: &FactId) -> LabelId {
         Self::of("fact", fact.as_str())
+    }
+
+    /// A fact as it is asked of the patient.
+    pub fn question(fact: &FactId) -> LabelId {
+        Self::of("question", fact.as_str())
+    }
+
+    /// Something a practitioner looks at around the injection.
+    pub fn checkpoint(id: &str) -> LabelId {
+        Self::of("clinician.check", id)
+    }
+
+    /// What a practitioner decided.
+    pub fn decision(decision: Decision) -> LabelId {
+        Self::of("clinician.decision", decision.as_str())
     }
 
     /// A place as it stands after "in".

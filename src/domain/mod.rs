@@ -7,6 +7,7 @@ mod caution;
 mod evidence;
 mod id;
 mod label;
+mod question;
 mod statement;
 mod words;
 
@@ -15,7 +16,9 @@ pub use caution::{CautionId, Trigger};
 pub use evidence::{Evidence, Status};
 pub use id::{AdviceId, AreaId, FactId, PractitionerId, ProductId, RegionId, RuleId, SourceId};
 pub use label::{LabelId, family, group, term_of};
+pub use question::QuestionCode;
 pub use statement::{Owner, StatementId, StatementIdError, StatementKind, kind_of, wording_of};
 pub use words::{
-    FactKind, Function, Level, PageSize, Per, Side, Stance, Standing, TimeUnit, Urgency,
+    Decision, FactKind, Formulation, Function, Level, PageSize, Per, Side, Stance, Standing,
+    TimeUnit, Urgency,
 };

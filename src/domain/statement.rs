@@ -66,6 +66,8 @@ pub enum StatementKind {
     RedFlag,
     /// What is normal afterwards: `normal.<name>`.
     Normal,
+    /// What is expected, beside the emergency it looks like: `alike.<name>`.
+    Alike,
     /// `advice.<name>`.
     Advice,
     /// What a rule says to the patient: `because.<name>`.
@@ -75,11 +77,12 @@ pub enum StatementKind {
 }
 
 /// Families of statements that belong to no area; no area can have such a name.
-const FAMILIES: [(&str, StatementKind); 7] = [
+const FAMILIES: [(&str, StatementKind); 8] = [
     ("general", StatementKind::General),
     ("choice", StatementKind::Choice),
     ("redflag", StatementKind::RedFlag),
     ("normal", StatementKind::Normal),
+    ("alike", StatementKind::Alike),
     ("advice", StatementKind::Advice),
     ("because", StatementKind::Because),
     ("rule", StatementKind::Caution),
@@ -87,8 +90,8 @@ const FAMILIES: [(&str, StatementKind); 7] = [
 
 impl StatementKind {
     /// The families that speak to patients.
-    pub const FOR_PATIENTS: [&'static str; 6] = [
-        "general", "choice", "redflag", "normal", "advice", "because",
+    pub const FOR_PATIENTS: [&'static str; 7] = [
+        "general", "choice", "redflag", "normal", "alike", "advice", "because",
     ];
 }
 
@@ -184,12 +187,22 @@ impl StatementId {
         Self::new(Owner::Everyone, StatementKind::Normal, name)
     }
 
+    /// What is expected, beside the emergency it looks like.
+    pub fn alike(name: &str) -> StatementId {
+        Self::new(Owner::Everyone, StatementKind::Alike, name)
+    }
+
     pub fn advice(id: &AdviceId) -> StatementId {
         Self::new(Owner::Everyone, StatementKind::Advice, id.as_str())
     }
 
     pub fn because(rule: &RuleId) -> StatementId {
         Self::new(Owner::Everyone, StatementKind::Because, rule.as_str())
+    }
+
+    /// What is said to the patient of a caution, whatever raised it.
+    pub fn because_of(id: &CautionId) -> StatementId {
+        Self::new(Owner::Everyone, StatementKind::Because, id.as_str())
     }
 
     pub fn caution(id: &CautionId) -> StatementId {
@@ -453,6 +466,12 @@ mod tests {
                 "normal.bumps",
                 "normal.bumps",
                 "normal.bumps",
+            ),
+            (
+                StatementId::alike("speech"),
+                "alike.speech",
+                "alike.speech",
+                "alike.speech",
             ),
             (
                 StatementId::advice(&"no-rubbing".into()),

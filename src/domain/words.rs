@@ -60,6 +60,8 @@ words! {
         Side = "side",
         /// Free text.
         Text = "text",
+        /// A whole number.
+        Number = "number",
     }
 }
 
@@ -82,6 +84,30 @@ words! {
         Neutral = "neutral",
         /// Can do it, would not advise it.
         AdviseAgainst = "advise-against",
+        /// Will not do it.
+        WillNotDo = "will-not-do",
+    }
+}
+
+words! {
+    /// What a practitioner decided about a question.
+    pub enum Decision {
+        /// Treat as planned.
+        GoAhead = "go-ahead",
+        /// Change the plan first.
+        Change = "change",
+        /// Not to treat what the question is about.
+        DoNotTreat = "do-not-treat",
+    }
+}
+
+words! {
+    /// How a product is sold.
+    pub enum Formulation {
+        /// Dry; diluent is put in before use.
+        Powder = "powder",
+        /// Ready to use; nothing is put in.
+        Liquid = "liquid",
     }
 }
 

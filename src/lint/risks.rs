@@ -31,11 +31,12 @@ pub const JUDGES: &[(&str, Judge)] = &[
 ];
 
 /// Marks of statements that tell a risk or a sign.
-const TELLS: [StatementKind; 4] = [
+const TELLS: [StatementKind; 5] = [
     StatementKind::Risk,
     StatementKind::Serious,
     StatementKind::RedFlag,
     StatementKind::Normal,
+    StatementKind::Alike,
 ];
 
 /// A risk in a table.

@@ -227,7 +227,7 @@ impl View {
                     self.sections.push(text.clone());
                 }
             }
-            Block::Text { pieces, .. } => {
+            Block::Text { pieces, .. } | Block::Spoken { pieces, .. } => {
                 lists_in(pieces).for_each(|items| self.list(ListStyle::Bullet, items));
             }
             Block::List { style, items, .. } => self.list(*style, texts(items)),

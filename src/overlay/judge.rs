@@ -1,7 +1,7 @@
 //! Turns a clinic's statement into what is wrong with it beside the release's statement of the same name.
 //!
-//! Invariant: a statement without a mistake is known, plain, and keeps every blank that carries a number, a date or a
-//! telephone number in the release.
+//! Invariant: a statement without a mistake is known, plain, names what it is about, and keeps every blank that carries a
+//! number, a date or a telephone number in the release.
 //!
 //! Must not: judge whether the words are right for a patient (a person approves them).
 
@@ -14,7 +14,7 @@ use crate::overlay::{Entry, FIXED, HOOKS};
 use crate::papers::wording_ids;
 use crate::typeset::Fonts;
 use crate::wording::library::{self, Statements};
-use crate::wording::{Blanks, rich, template};
+use crate::wording::{Blanks, mention, rich, template};
 
 /// Blanks a clinic may leave out: they name what the sentence is about and carry nothing that must be said.
 const MAY_GO: [&str; 9] = [
@@ -44,8 +44,8 @@ const GENERAL: [&str; 10] = [
 ];
 
 /// First parts of the names of statements that are said about a visit.
-const ABOUT_A_VISIT: [&str; 7] = [
-    "general", "redflag", "normal", "choice", "advice", "because", "clinic",
+const ABOUT_A_VISIT: [&str; 8] = [
+    "general", "redflag", "normal", "alike", "choice", "advice", "because", "clinic",
 ];
 
 pub(super) struct Judge<'c> {
@@ -170,6 +170,7 @@ impl<'c> Judge<'c> {
         let mut found: Vec<Diagnostic> = self.characters(source, entry).into_iter().collect();
         found.extend(self.form(source, entry, released));
         found.extend(self.blanks(source, entry, released));
+        found.extend(mentions(source, entry));
         found
     }
 
@@ -356,6 +357,33 @@ impl<'c> Judge<'c> {
         }
         allowed
     }
+}
+
+/// A risk, a sign or a limit that is no longer named.
+fn mentions(source: &SourceFile, entry: &Entry) -> Option<Diagnostic> {
+    let missing = mention::missing(&entry.tag, &entry.id, &entry.text);
+    if missing.is_empty() {
+        return None;
+    }
+    let one_of = |words: &&[String]| {
+        let words: Vec<String> = words.iter().map(|word| format!("“{word}”")).collect();
+        format!("one of {}", words.join(", "))
+    };
+    let lists: Vec<String> = missing.iter().map(one_of).collect();
+    let id = echo(&entry.id);
+    Some(
+        Diagnostic::new(
+            source,
+            Code::MentionMissing,
+            entry.span.clone(),
+            format!("`{id}` must name what it is about; these words do not."),
+            format!(
+                "Say {}, or a longer word that begins like it.",
+                lists.join(", and ")
+            ),
+        )
+        .at(&id),
+    )
 }
 
 /// The blanks an area fills from its own data.

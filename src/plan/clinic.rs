@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{AreaId, PageSize, PractitionerId, ProductId, RegionId, Stance};
+use crate::domain::{AreaId, Formulation, PageSize, PractitionerId, ProductId, RegionId, Stance};
 use crate::plan::{AftercareHabits, Branding, UserText};
 
 /// What a clinic file says.
@@ -49,6 +49,8 @@ pub struct Clinic {
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.
     pub stances: BTreeMap<AreaId, Stance>,
+    /// How long the effect lasts in this clinic's own experience, by area id.
+    pub experience: BTreeMap<AreaId, Experience>,
     /// At least one; no id twice.
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.
@@ -66,6 +68,15 @@ impl Clinic {
     }
 }
 
+/// How long an effect lasts in a clinic's own experience; never a study.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Experience {
+    /// From so many to so many weeks.
+    Weeks(f64, f64),
+    /// The clinic's own words, printed as written in every language.
+    Words(String),
+}
+
 /// Somebody who treats.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Practitioner {
@@ -77,6 +88,8 @@ pub struct Practitioner {
     pub role: String,
     /// As printed: registration with the professional body.
     pub registration: String,
+    /// May prescribe; `None`: the clinic file does not say.
+    pub prescribes: Option<bool>,
 }
 
 /// A product the clinic keeps, and how it makes it up.
@@ -86,6 +99,8 @@ pub struct Stock {
     pub product: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
+    /// Powder or ready-made liquid; `None`: not said.
+    pub formulation: Option<Formulation>,
     /// Diluent put into one vial, in millilitres.
     pub diluent_ml: Option<f64>,
 }

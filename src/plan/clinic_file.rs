@@ -9,12 +9,12 @@ use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::domain::{AreaId, ProductId, RegionId};
-use crate::plan::habits::{AftercareHabits, read_aftercare, read_stances};
-use crate::plan::keys::{self, AFTERCARE, CLINIC, FEES, PRACTITIONER, STANCE, STOCK};
+use crate::plan::clinic_shapes::{ALLOWANCES, MOST_LINES};
+use crate::plan::habits::{AftercareHabits, read_aftercare, read_experience, read_stances};
+use crate::plan::keys::{self, AFTERCARE, CLINIC, EXPERIENCE, FEES, PRACTITIONER, STANCE, STOCK};
 use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
-use crate::plan::shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::tree::{Table, Value};
 use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Stock, Vocabulary};
 
@@ -45,6 +45,9 @@ pub fn read_clinic(
     let stances = keys::one(&mut reader, &root, &STANCE, false)
         .map(|section| read_stances(&mut reader, &section))
         .unwrap_or_default();
+    let experience = keys::one(&mut reader, &root, &EXPERIENCE, false)
+        .map(|section| read_experience(&mut reader, &section))
+        .unwrap_or_default();
     let fees =
         keys::one(&mut reader, &root, &FEES, false).map(|section| read_fees(&mut reader, &section));
 
@@ -60,6 +63,7 @@ pub fn read_clinic(
             },
             aftercare,
             stances,
+            experience,
             texts,
             ..head?
         })
@@ -134,6 +138,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         branding: Branding::default(),
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
+        experience: BTreeMap::new(),
         practitioners: Vec::new(),
         stock: Vec::new(),
         fees: None,
@@ -324,12 +329,16 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
             let field = reader.required(section, key, "\"…\"")?;
             value(reader.free_text(&field, TEXT_MAX))
         });
+        let prescribes = reader
+            .optional(section, "prescribes")
+            .and_then(|field| flag(reader, &field));
         let person = || {
             Some(Practitioner {
                 id: id?.value.into(),
                 name: name?,
                 role: role?,
                 registration: registration?,
+                prescribes,
             })
         };
         people.push(person());
@@ -365,6 +374,9 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
         let vial_units = reader
             .optional(section, "vial_units")
             .and_then(|field| reader.vial(&field));
+        let formulation = reader
+            .optional(section, "formulation")
+            .and_then(|field| reader.formulation(&field));
         let diluent_ml = reader
             .optional(section, "diluent_ml")
             .and_then(|field| reader.diluent(&field));
@@ -375,10 +387,13 @@ fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
         let stock = Stock {
             product: product.value.clone(),
             vial_units,
+            formulation,
             diluent_ml,
         };
         let same = |(first, _): &&(Stock, Found<ProductId>)| {
-            first.product == stock.product && first.vial_units == stock.vial_units
+            first.product == stock.product
+                && first.vial_units == stock.vial_units
+                && first.formulation == stock.formulation
         };
         match seen.iter().find(same) {
             Some((_, first)) => {

@@ -1,4 +1,4 @@
-//! Reads what a clinic does in its own way: `[aftercare]` and `[stance]` of a clinic file.
+//! Reads what a clinic does and sees in its own way: `[aftercare]`, `[stance]` and `[experience]` of a clinic file.
 //!
 //! Invariant: only advice and areas of the vocabulary, hours above zero, stances that are known.
 //!
@@ -8,15 +8,18 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnose::{Code, echo, hint};
 use crate::domain::{AdviceId, AreaId};
-use crate::plan::Stance;
 use crate::plan::numbers::Range;
-use crate::plan::reader::{Field, Reader, Section, join};
+use crate::plan::reader::{Field, Reader, Section, TEXT_MAX, join};
 use crate::plan::tree::{Table, Value};
+use crate::plan::{Experience, Stance};
 
 /// How long an instruction may be given, in hours: up to a year.
 pub(in crate::plan) const HOURS: Range = Range(0.25, 8760.0);
 /// The same in days.
 pub(in crate::plan) const DAYS: Range = Range(1.0, 365.0);
+
+/// How many weeks an effect may last in a clinic's own experience: up to two years.
+pub(in crate::plan) const WEEKS: Range = Range(0.5, 104.0);
 
 /// A clinic's own choices about aftercare.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -102,6 +105,55 @@ pub(in crate::plan) fn read_stances(
         }
     }
     stances
+}
+
+/// How long an effect lasts in the clinic's own experience, for each area.
+pub(in crate::plan) fn read_experience(
+    reader: &mut Reader,
+    section: &Section,
+) -> BTreeMap<AreaId, Experience> {
+    let mut experience = BTreeMap::new();
+    for entry in &section.table.entries {
+        let field = Field {
+            node: &entry.node,
+            path: join(&section.path, &entry.key),
+        };
+        if let Some(lasts) = read_lasting(reader, &field) {
+            experience.insert(entry.key.as_str().into(), lasts);
+        }
+    }
+    experience
+}
+
+/// Two numbers of weeks, the smaller first, or the clinic's own words.
+fn read_lasting(reader: &mut Reader, field: &Field) -> Option<Experience> {
+    let Value::List(items) = &field.node.value else {
+        let words = reader.free_text(field, TEXT_MAX)?;
+        return Some(Experience::Words(words.value));
+    };
+    let weeks: Vec<f64> = items
+        .iter()
+        .filter_map(|item| match item.value {
+            Value::Number { amount, .. } => Some(amount),
+            _ => None,
+        })
+        .collect();
+    let Range(least, most) = WEEKS;
+    match weeks[..] {
+        [low, high] if items.len() == 2 && low <= high && least <= low && high <= most => {
+            Some(Experience::Weeks(low, high))
+        }
+        _ => {
+            reader.report(
+                Code::ExperienceMalformed,
+                field.node.span.clone(),
+                &field.path,
+                "This is neither two numbers of weeks nor words.",
+                "Write the fewest and the most weeks, like [6, 8], or your own words in quotation marks.",
+            );
+            None
+        }
+    }
 }
 
 /// One stance, as written in a plan or a clinic file.

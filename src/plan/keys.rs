@@ -9,9 +9,11 @@ use crate::diagnose::{Code, Format, SourceFile, closest, echo, hint};
 use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
+pub(in crate::plan) use crate::plan::clinic_shapes::{
+    AFTERCARE, CLINIC, CLINIC_FILE, EXPERIENCE, FEES, LOOK, PRACTITIONER, STANCE, STOCK,
+};
 pub(in crate::plan) use crate::plan::shapes::{
-    AFTERCARE, AREA, CLINIC, CLINIC_FILE, EVENT, FEES, HISTORY, LOOK, PATIENT, PLAN, PRACTITIONER,
-    PRODUCT, STANCE, STOCK, Shape, VISIT,
+    ANSWER, AREA, ASKED, EVENT, HISTORY, More, PATIENT, PLAN, PRODUCT, Shape, VISIT,
 };
 
 /// What a JSON file may name at its top beside its parts: where an editor finds the schema.
@@ -92,7 +94,7 @@ fn check_one(
     }
     let span = entry.key_span.clone();
     let at = echo(&join(path, key));
-    if shape.name == STANCE.name {
+    if matches!(shape.more, More::Areas(_)) {
         let areas = || vocabulary.areas.iter().map(|area| area.id.as_str());
         if !areas().any(|area| area == key) {
             let problem = format!("`{}` is not a known area.", echo(key));

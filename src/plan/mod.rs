@@ -9,9 +9,11 @@
 //! SourceFile ─ toml_tree / json_tree ─► Node tree ─ keys (are all keys known?) ─ plan_file / clinic_file ─► Visit / Clinic
 //! ```
 
+mod asked;
 mod branding;
 mod clinic;
 mod clinic_file;
+mod clinic_shapes;
 mod dates;
 mod habits;
 mod json_tree;
@@ -35,14 +37,14 @@ mod words;
 
 pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
 pub use branding::{Branding, Logo, LogoKind};
-pub use clinic::{Clinic, Fees, Practitioner, Stock};
+pub use clinic::{Clinic, Experience, Fees, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::AftercareHabits;
 pub use look_file::{LookWords, overlay_named, read_look};
 pub use plan_file::read_plan;
 pub use schema::{SchemaWords, clinic_schema, plan_schema};
 pub use visit::{
-    EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, UserText, Visit,
-    age_on,
+    Answer, Asked, EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units,
+    UserText, Visit, age_on,
 };
-pub use vocabulary::{AreaWord, FactWord, OtherToxinWord, ProductWord, Vocabulary};
+pub use vocabulary::{AreaWord, CautionWord, FactWord, OtherToxinWord, ProductWord, Vocabulary};

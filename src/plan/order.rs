@@ -123,6 +123,28 @@ impl Frame {
         }
     }
 
+    /// Something that was asked or decided before the treatment.
+    pub fn check_said(&self, reader: &mut Reader, said: &Found<Date>, code: Code, what: &str) {
+        let after = self
+            .visit
+            .as_ref()
+            .is_some_and(|visit| said.value > visit.value);
+        let problem = if after {
+            format!("{what} after the visit.")
+        } else if self.before_birth(said.value) {
+            format!("{what} before the patient's birth.")
+        } else {
+            return;
+        };
+        self.report(
+            reader,
+            code,
+            said,
+            &problem,
+            "Check the date and the date of the visit.",
+        );
+    }
+
     /// The treatment before this one (`previous`), or an entry of the history.
     pub fn check_earlier(&self, reader: &mut Reader, earlier: &Found<Date>, code: Code) {
         if self

@@ -6,9 +6,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::diagnose::{Code, Diagnostic, SourceFile, echo, hint};
+use crate::diagnose::{Code, Diagnostic, SourceFile};
 use crate::domain::{AreaId, FactId, PractitionerId, ProductId};
-use crate::plan::keys::{self, AREA, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
+use crate::plan::asked;
+use crate::plan::keys::{self, ANSWER, AREA, ASKED, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
 use crate::plan::numbers::{ABSURD_UNITS, MOST_REVISIONS};
 use crate::plan::order::Frame;
 use crate::plan::plan_area::{Common, read_areas};
@@ -47,8 +48,25 @@ pub fn read_plan(
         visit: date(&mut reader, visit_section.as_ref(), "date", "2026-12-03"),
     };
     frame.check(&mut reader);
-    let patient =
-        patient_section.and_then(|section| read_patient(&mut reader, &section, &frame, clinic));
+    let mut patient = patient_section
+        .as_ref()
+        .and_then(|section| read_patient(&mut reader, section, &frame, clinic));
+    let mut facts = patient_section
+        .as_ref()
+        .map(|section| read_facts(&mut reader, section))
+        .unwrap_or_default();
+    let asked = keys::one(&mut reader, &root, &ASKED, false).and_then(|section| {
+        asked::read_asked(
+            &mut reader,
+            &section,
+            &frame,
+            patient_section.as_ref(),
+            &mut facts,
+        )
+    });
+    if let Some(patient) = &mut patient {
+        patient.facts = facts;
+    }
     let product = product_section.and_then(|section| read_product(&mut reader, &section, clinic));
     let head = visit_section.map(|section| read_head(&mut reader, &section, &frame, clinic));
 
@@ -69,21 +87,31 @@ pub fn read_plan(
         .map(|section| read_earlier(&mut reader, section, &frame))
         .collect();
 
+    let answers: Vec<_> = keys::several(&mut reader, &root, &ANSWER)
+        .iter()
+        .map(|section| asked::read_answer(&mut reader, section, &frame, clinic))
+        .collect();
+
     reader.texts.sort_by_key(|text| text.span.start);
     let texts = std::mem::take(&mut reader.texts);
     let whole = || {
-        let (time, informed_on, practitioner, revision) = head?;
+        let head = head?;
         Some(Visit {
             patient: patient?,
             date: value(frame.visit)?,
-            time,
-            informed_on,
-            practitioner: practitioner?,
-            revision,
+            time: head.time,
+            informed_on: head.informed_on,
+            informed_at: head.informed_at,
+            practitioner: head.practitioner?,
+            prescriber: head.prescriber,
+            prescriber_saw_on: head.prescriber_saw_on,
+            revision: head.revision,
             product: product?,
             areas: areas.into_iter().collect::<Option<_>>()?,
             events: events.into_iter().collect::<Option<_>>()?,
             history: history.into_iter().collect::<Option<_>>()?,
+            asked,
+            answers: answers.into_iter().collect::<Option<_>>()?,
             texts,
         })
     };
@@ -159,7 +187,18 @@ fn read_patient(
         Some(field) => reader.language(&field),
         None => clinic.map(|clinic| clinic.language.clone()),
     };
-    let mut facts: BTreeMap<FactId, FactValue> = BTreeMap::new();
+    Some(Patient {
+        name: value(name)?,
+        born: frame.born.as_ref()?.value,
+        record: value(record)?,
+        language,
+        facts: BTreeMap::new(),
+    })
+}
+
+/// What the patient was asked, whatever the answer.
+fn read_facts(reader: &mut Reader, section: &Section) -> BTreeMap<FactId, FactValue> {
+    let mut facts = BTreeMap::new();
     for fact in &reader.vocabulary.facts {
         if let Some(field) = reader.optional(section, fact.id.as_str())
             && let Some(said) = reader.fact(&field, fact)
@@ -167,21 +206,19 @@ fn read_patient(
             facts.insert(fact.id.clone(), said);
         }
     }
-    Some(Patient {
-        name: value(name)?,
-        born: frame.born.as_ref()?.value,
-        record: value(record)?,
-        language,
-        facts,
-    })
+    facts
 }
 
-type Head = (
-    Option<jiff::civil::Time>,
-    Option<jiff::civil::Date>,
-    Option<PractitionerId>,
-    Option<u32>,
-);
+/// What `[visit]` says beside its date.
+struct Head {
+    time: Option<jiff::civil::Time>,
+    informed_on: Option<jiff::civil::Date>,
+    informed_at: Option<jiff::civil::Time>,
+    practitioner: Option<PractitionerId>,
+    prescriber: Option<PractitionerId>,
+    prescriber_saw_on: Option<jiff::civil::Date>,
+    revision: Option<u32>,
+}
 
 /// Whether the clocks of a zone never show this time of this day.
 fn skipped(zone: &str, moment: jiff::civil::DateTime) -> bool {
@@ -234,27 +271,48 @@ fn read_head(
     if let Some(informed) = &informed {
         frame.check_informed(reader, informed);
     }
-    let practitioner = reader
-        .required(section, "practitioner", "\"…\"")
-        .and_then(|field| reader.text(&field, SHORT_MAX));
-    if let (Some(id), Some(clinic)) = (&practitioner, clinic)
-        && clinic
-            .practitioners
-            .iter()
-            .all(|person| person.id != id.value)
-    {
-        let known = clinic.practitioners.iter().map(|person| person.id.as_str());
-        reader.report(
-            Code::UnknownPractitioner,
-            id.span.clone(),
-            &id.path,
-            format!(
-                "The clinic file lists no practitioner `{}`.",
-                echo(&id.value)
-            ),
-            hint(&id.value, known, "practitioner"),
+    let informed_at = reader
+        .optional(section, "informed_at")
+        .and_then(|field| reader.time(&field));
+    if let Some(at) = &informed_at {
+        let same_day = informed.as_ref().zip(frame.visit.as_ref());
+        let same_day = same_day.is_some_and(|(day, visit)| day.value == visit.value);
+        let after = same_day && time.as_ref().is_some_and(|time| at.value > time.value);
+        if section.table.get("informed_on").is_none() && !reader.damaged {
+            reader.report(
+                Code::InformedAtAlone,
+                at.span.clone(),
+                &at.path,
+                "A time is given for the information, but not its day.",
+                "Add `informed_on` with the day, or delete the line.",
+            );
+        } else if after {
+            reader.report(
+                Code::InformedAfterVisit,
+                at.span.clone(),
+                &at.path,
+                "The information is given after the visit.",
+                "Check both times, or delete the line.",
+            );
+        }
+    }
+    let prescriber = reader
+        .optional(section, "prescriber")
+        .and_then(|field| asked::practitioner(reader, &field, clinic));
+    let saw_on = reader
+        .optional(section, "prescriber_saw_on")
+        .and_then(|field| reader.date(&field));
+    if let Some(saw_on) = &saw_on {
+        frame.check_said(
+            reader,
+            saw_on,
+            Code::PrescriberImpossible,
+            "The prescriber cannot have seen the patient",
         );
     }
+    let practitioner = reader
+        .required(section, "practitioner", "\"…\"")
+        .and_then(|field| asked::practitioner(reader, &field, clinic));
     let revision = reader.optional(section, "revision").and_then(|field| {
         reader.count(
             &field,
@@ -263,12 +321,15 @@ fn read_head(
             "The revision",
         )
     });
-    (
-        value(time),
-        value(informed),
-        value(practitioner).map(PractitionerId::from),
+    Head {
+        time: value(time),
+        informed_on: value(informed),
+        informed_at: value(informed_at),
+        practitioner: value(practitioner).map(PractitionerId::from),
+        prescriber: value(prescriber).map(PractitionerId::from),
+        prescriber_saw_on: value(saw_on),
         revision,
-    )
+    }
 }
 
 fn read_product(
@@ -282,6 +343,9 @@ fn read_product(
     let vial_units = reader
         .optional(section, "vial_units")
         .and_then(|field| reader.vial(&field));
+    let formulation = reader
+        .optional(section, "formulation")
+        .and_then(|field| reader.formulation(&field));
     let diluent_ml = reader
         .optional(section, "diluent_ml")
         .and_then(|field| reader.diluent(&field));
@@ -291,6 +355,7 @@ fn read_product(
     let product = Product {
         name: value(name)?,
         vial_units,
+        formulation,
         diluent_ml,
         batch: value(batch),
     };

@@ -8,12 +8,11 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
-use crate::domain::{FactKind, PageSize, Per, Side};
+use crate::domain::{Decision, FactKind, Formulation, PageSize, Per, Side};
+use crate::plan::clinic_shapes::{ALLOWANCES, CLINIC_FILE};
 use crate::plan::reader::TEXT_MAX;
-use crate::plan::shapes::{
-    ALLOWANCES, CLINIC_FILE, Holds, Key, List, More, PLAN, SIDES_OF_FACTS, Shape,
-};
-use crate::plan::{Clinic, Stance, Vocabulary};
+use crate::plan::shapes::{Holds, Key, List, MOST_OF_A_FACT, More, PLAN, SIDES_OF_FACTS, Shape};
+use crate::plan::{Clinic, FactValue, Stance, Vocabulary};
 
 /// The words a schema lists.
 #[derive(Debug)]
@@ -80,9 +79,20 @@ impl SchemaWords<'_> {
             More::Facts => {
                 for fact in &self.vocabulary.facts {
                     let value = match fact.kind {
-                        FactKind::Flag => json!({"type": "boolean"}),
-                        FactKind::Side => word(SIDES_OF_FACTS.map(Side::as_str)),
-                        FactKind::Text => text(TEXT_MAX),
+                        FactKind::Flag => json!({"enum": [true, false, FactValue::NOT_SURE]}),
+                        FactKind::Side => {
+                            let sides = SIDES_OF_FACTS.map(|side| json!(side.as_str()));
+                            let rest = [json!(false), json!(FactValue::NOT_SURE)];
+                            let words = [&sides[..], &rest[..]].concat();
+                            json!({ "enum": words })
+                        }
+                        FactKind::Number => json!({"anyOf": [
+                            {"type": "integer", "minimum": 0, "maximum": MOST_OF_A_FACT},
+                            {"enum": [false, FactValue::NOT_SURE]},
+                        ]}),
+                        FactKind::Text => {
+                            json!({"anyOf": [text(TEXT_MAX), {"const": false}]})
+                        }
                     };
                     properties.insert(
                         fact.id.to_string(),
@@ -143,6 +153,10 @@ impl SchemaWords<'_> {
                 }
                 words
             }
+            Holds::SpanOrText(range) => json!({"anyOf": [
+                text(TEXT_MAX),
+                {"type": "array", "items": number(range.0, range.1), "minItems": 2, "maxItems": 2},
+            ]}),
             Holds::Lines(most) => json!({"anyOf": [
                 text(TEXT_MAX),
                 {"type": "array", "items": text(TEXT_MAX), "minItems": 1, "maxItems": most},
@@ -216,6 +230,7 @@ impl SchemaWords<'_> {
             List::Advice => vocabulary.advice.iter().map(ToString::to_string).collect(),
             List::Sides => owned(&Side::ALL.map(Side::as_str)),
             List::Stances => owned(&Stance::ALL.map(Stance::as_str)),
+            List::Formulations => owned(&Formulation::ALL.map(Formulation::as_str)),
             List::Counting => owned(&Per::ALL.map(Per::as_str)),
             List::PaperSizes => owned(&PageSize::ALL.map(PageSize::as_str)),
             List::TimeZones => {
@@ -223,6 +238,16 @@ impl SchemaWords<'_> {
                 database.available().map(|zone| zone.to_string()).collect()
             }
             List::Allowances => owned(&ALLOWANCES),
+            List::Facts => vocabulary
+                .facts
+                .iter()
+                .map(|fact| fact.id.to_string())
+                .collect(),
+            List::Cautions => {
+                let asks = vocabulary.cautions.iter().filter(|word| !word.stops);
+                asks.map(|word| word.id.to_string()).collect()
+            }
+            List::Decisions => owned(&Decision::ALL.map(Decision::as_str)),
         })
     }
 

@@ -1,4 +1,4 @@
-//! Which tables and keys a plan, a clinic file and a look file hold, and what each value must be.
+//! Which tables and keys a plan holds, and what the value of a key can be there and in the clinic's files.
 //!
 //! Invariant: one table; the reader looks keys up in it, and `schema.rs` writes it down for other programs.
 //!
@@ -6,8 +6,7 @@
 
 use crate::diagnose::{Format, SourceFile};
 use crate::domain::Side;
-use crate::plan::clinic_file::BELIEVED_FEES;
-use crate::plan::habits::{DAYS, HOURS};
+use crate::plan::clinic_shapes;
 use crate::plan::numbers::{
     DILUENT_ML, MOST_POINTS, MOST_REVISIONS, MOST_ROUNDS, Range, VIAL_UNITS,
 };
@@ -64,6 +63,8 @@ pub(in crate::plan) enum Holds {
     /// A whole number from 1 to this.
     Count(u32),
     Word(List),
+    /// Two numbers within the range, the smaller first, or a text.
+    SpanOrText(Range),
     /// A list of words, at most so many.
     Words(List, usize),
     /// A text, or a list of at most so many.
@@ -94,38 +95,43 @@ pub(in crate::plan) enum List {
     Advice,
     Sides,
     Stances,
+    Formulations,
     Counting,
     PaperSizes,
     TimeZones,
     Allowances,
+    /// Facts about a patient.
+    Facts,
+    /// Cautions that may ask something.
+    Cautions,
+    Decisions,
 }
 
 /// The sides a fact about a patient may have.
 pub(in crate::plan) const SIDES_OF_FACTS: [Side; 3] = [Side::Left, Side::Right, Side::Both];
-/// What a clinic may allow itself.
-pub(in crate::plan) const ALLOWANCES: [&str; 1] = ["training"];
 
+/// The greatest number a fact about a patient may be.
+pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
-/// Most practitioners and stock entries.
-const MOST_IN_CLINIC: usize = 200;
-/// Most lines of an address.
-pub(in crate::plan) const MOST_LINES: usize = 6;
 
 /// Every table of a plan and of a clinic file.
-const TABLES: [&Shape; 12] = [
+const TABLES: [&Shape; 15] = [
     &PATIENT,
     &VISIT,
     &PRODUCT,
     &AREA,
     &EVENT,
     &HISTORY,
-    &CLINIC,
-    &PRACTITIONER,
-    &STOCK,
-    &FEES,
-    &AFTERCARE,
-    &STANCE,
+    &ASKED,
+    &ANSWER,
+    &clinic_shapes::CLINIC,
+    &clinic_shapes::PRACTITIONER,
+    &clinic_shapes::STOCK,
+    &clinic_shapes::FEES,
+    &clinic_shapes::AFTERCARE,
+    &clinic_shapes::STANCE,
+    &clinic_shapes::EXPERIENCE,
 ];
 
 fn keys_named(name: &str) -> impl Iterator<Item = &'static Key> {
@@ -144,7 +150,7 @@ pub(in crate::plan) fn takes_a_number(name: &str) -> bool {
     is_a_key(name) && keys_named(name).all(number)
 }
 
-const fn must(name: &'static str, holds: Holds, about: &'static str) -> Key {
+pub(in crate::plan) const fn must(name: &'static str, holds: Holds, about: &'static str) -> Key {
     Key {
         name,
         needed: true,
@@ -153,7 +159,7 @@ const fn must(name: &'static str, holds: Holds, about: &'static str) -> Key {
     }
 }
 
-const fn may(name: &'static str, holds: Holds, about: &'static str) -> Key {
+pub(in crate::plan) const fn may(name: &'static str, holds: Holds, about: &'static str) -> Key {
     Key {
         name,
         needed: false,
@@ -162,13 +168,13 @@ const fn may(name: &'static str, holds: Holds, about: &'static str) -> Key {
     }
 }
 
-const TEXT: Holds = Holds::Text(TEXT_MAX);
-const SHORT: Holds = Holds::Text(SHORT_MAX);
+pub(in crate::plan) const TEXT: Holds = Holds::Text(TEXT_MAX);
+pub(in crate::plan) const SHORT: Holds = Holds::Text(SHORT_MAX);
 
 pub(in crate::plan) const PATIENT: Shape = Shape {
     name: "patient",
     label: "[patient]",
-    about: "Who comes, and what the patient told you. What is left out counts as not told.",
+    about: "Who comes, and what the patient told you: true, false or \"not-sure\". What is left out counts as not asked.",
     needed: true,
     most: 1,
     keys: &[
@@ -201,10 +207,25 @@ pub(in crate::plan) const VISIT: Shape = Shape {
             Holds::Date,
             "The day the written information was given.",
         ),
+        may(
+            "informed_at",
+            Holds::Time,
+            "The time it was given; counts where a waiting time is counted in hours.",
+        ),
         must(
             "practitioner",
             Holds::Word(List::Practitioners),
             "Who treats: the id from the clinic file.",
+        ),
+        may(
+            "prescriber",
+            Holds::Word(List::Practitioners),
+            "Who prescribes, if it is somebody else: the id from the clinic file.",
+        ),
+        may(
+            "prescriber_saw_on",
+            Holds::Date,
+            "The day the prescriber saw the patient face to face: year-month-day.",
         ),
         may(
             "revision",
@@ -226,6 +247,11 @@ pub(in crate::plan) const PRODUCT: Shape = Shape {
             "vial_units",
             Holds::Number(VIAL_UNITS),
             "Units in one vial, in this product's own units; from the clinic's stock if left out.",
+        ),
+        may(
+            "formulation",
+            Holds::Word(List::Formulations),
+            "Whether it is a powder or a ready-made liquid; from the clinic's stock if left out.",
         ),
         may(
             "diluent_ml",
@@ -294,6 +320,11 @@ pub(in crate::plan) const AREA: Shape = Shape {
             Holds::Word(List::Stances),
             "The practitioner's own view of this area for this patient, printed with tact.",
         ),
+        may(
+            "stance_because",
+            TEXT,
+            "Why, in the practitioner's own words; printed beside the view.",
+        ),
     ],
     more: More::No,
 };
@@ -340,205 +371,68 @@ pub(in crate::plan) const HISTORY: Shape = Shape {
     ],
     more: More::No,
 };
-pub(in crate::plan) const CLINIC: Shape = Shape {
-    name: "clinic",
-    label: "[clinic]",
-    about: "The clinic, as its papers name it.",
-    needed: true,
-    most: 1,
-    keys: &[
-        must("name", TEXT, "The clinic's name."),
-        must(
-            "address",
-            Holds::Lines(MOST_LINES),
-            "Postal address, line by line.",
-        ),
-        must(
-            "phone",
-            SHORT,
-            "Telephone number for patients, printed as written.",
-        ),
-        must(
-            "phone_out_of_hours",
-            SHORT,
-            "Telephone number when the clinic is closed, printed as written.",
-        ),
-        must(
-            "region",
-            Holds::Word(List::Regions),
-            "Where the clinic is; decides paper, emergency numbers, least age, time to think and licences.",
-        ),
-        must(
-            "language",
-            Holds::Language,
-            "Language of the clinic, and of patients whose plan names no other.",
-        ),
-        may(
-            "paper",
-            Holds::Word(List::PaperSizes),
-            "Paper size, if it is not that of the region.",
-        ),
-        may(
-            "time_zone",
-            Holds::Word(List::TimeZones),
-            "Time zone; needed when plans give a time of day.",
-        ),
-        may(
-            "fonts",
-            TEXT,
-            "A folder beside this file with fonts for scripts that the built-in ones lack.",
-        ),
-        may(
-            "calendar_details",
-            Holds::Flag,
-            "true: calendar entries say what they are about.",
-        ),
-        may(
-            "allow_unapproved",
-            Holds::Word(List::Allowances),
-            "For training only: leaves room to sign under words that nobody has approved.",
-        ),
-        may(
-            "approvals",
-            TEXT,
-            "The file of approvals, if it is not approvals.toml.",
-        ),
-        may(
-            "file_names",
-            SHORT,
-            "Pattern of file names, with {record}, {date}, {paper} and, if you like, {name}.",
-        ),
-        may(
-            "overlay",
-            TEXT,
-            "A folder beside this file with the clinic's own words, look and areas.",
-        ),
-    ],
-    more: More::No,
-};
-pub(in crate::plan) const PRACTITIONER: Shape = Shape {
-    name: "practitioner",
-    label: "[[practitioner]]",
-    about: "One practitioner of the clinic.",
-    needed: true,
-    most: MOST_IN_CLINIC,
-    keys: &[
-        must("id", SHORT, "A short name that plans use, like m-varga."),
-        must("name", TEXT, "The name, as printed."),
-        must("role", TEXT, "The role, as printed."),
-        must("registration", TEXT, "Number at the professional register."),
-    ],
-    more: More::No,
-};
-pub(in crate::plan) const STOCK: Shape = Shape {
-    name: "stock",
-    label: "[[stock]]",
-    about: "One product and vial size in stock, and how it is made up.",
-    needed: false,
-    most: MOST_IN_CLINIC,
-    keys: &[
-        must(
-            "product",
-            Holds::Word(List::Products),
-            "Non-proprietary name.",
-        ),
-        may(
-            "vial_units",
-            Holds::Number(VIAL_UNITS),
-            "Units in one vial, in this product's own units.",
-        ),
-        may(
-            "diluent_ml",
-            Holds::Number(DILUENT_ML),
-            "Millilitres of diluent put into one vial.",
-        ),
-    ],
-    more: More::No,
-};
-pub(in crate::plan) const FEES: Shape = Shape {
-    name: "fees",
-    label: "[fees]",
-    about: "What a treatment costs; printed with what a year of upkeep would cost.",
+pub(in crate::plan) const ASKED: Shape = Shape {
+    name: "asked",
+    label: "[asked]",
+    about: "Who asked the patient, and when. What is neither here nor under [patient] counts as not asked.",
     needed: false,
     most: 1,
     keys: &[
         must(
-            "currency",
-            Holds::Currency,
-            "Three capital letters, like GBP, EUR or USD.",
+            "on",
+            Holds::Date,
+            "The day the patient was asked: year-month-day.",
         ),
+        must("by", TEXT, "Who asked: a name or a role."),
         may(
-            "area",
-            Holds::Numbers(List::Areas, BELIEVED_FEES),
-            "The fee of each area.",
-        ),
-    ],
-    more: More::No,
-};
-pub(in crate::plan) const AFTERCARE: Shape = Shape {
-    name: "aftercare",
-    label: "[aftercare]",
-    about: "What this clinic advises in its own way.",
-    needed: false,
-    most: 1,
-    keys: &[
-        may(
-            "instead",
-            Holds::Words(List::Advice, usize::MAX),
-            "Of two instructions that contradict each other, the one this clinic gives.",
-        ),
-        may(
-            "hours",
-            Holds::Numbers(List::Advice, HOURS),
-            "Its own times in hours, by instruction.",
-        ),
-        may(
-            "days",
-            Holds::Numbers(List::Advice, DAYS),
-            "Its own times in days, by instruction.",
+            "no",
+            Holds::Words(List::Facts, usize::MAX),
+            "What the patient was asked and denied; the same as `= false` under [patient].",
         ),
     ],
     more: More::No,
 };
-/// Its keys are area ids.
-pub(in crate::plan) const STANCE: Shape = Shape {
-    name: "stance",
-    label: "[stance]",
-    about: "The practitioner's own view of each area, printed with tact.",
+pub(in crate::plan) const ANSWER: Shape = Shape {
+    name: "answer",
+    label: "[[answer]]",
+    about: "What the practitioner decided about one question of this plan. A `stop` cannot be answered.",
     needed: false,
-    most: 1,
-    keys: &[],
-    more: More::Areas(Holds::Word(List::Stances)),
-};
-/// The one part of an overlay's look.toml.
-pub(in crate::plan) const LOOK: Shape = Shape {
-    name: "look",
-    label: "[look]",
-    about: "Colour and logo of the clinic's papers.",
-    needed: true,
-    most: 1,
+    most: MOST_IN_PLAN,
     keys: &[
+        must(
+            "to",
+            Holds::Word(List::Cautions),
+            "Which caution asks, by the name that `check` prints beside it.",
+        ),
         may(
-            "accent",
+            "question",
             SHORT,
-            "Colour of headings: # and six hexadecimal digits.",
+            "The question's code, as `check` prints it. Another code means that what it rested on has changed.",
         ),
-        may("logo", TEXT, "The file of the logo."),
-        may(
-            "logo_text",
-            TEXT,
-            "What a screen reader says in place of the logo.",
+        must(
+            "decision",
+            Holds::Word(List::Decisions),
+            "What was decided: go ahead, change the plan first, or do not treat.",
+        ),
+        must("because", TEXT, "Why, in a sentence."),
+        must(
+            "by",
+            Holds::Word(List::Practitioners),
+            "Who decided: the id from the clinic file.",
+        ),
+        must(
+            "on",
+            Holds::Date,
+            "The day of the decision: year-month-day.",
         ),
     ],
     more: More::No,
 };
 
 /// Everything a plan file may hold.
-pub(in crate::plan) const PLAN: [&Shape; 6] = [&PATIENT, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY];
-/// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 6] =
-    [&CLINIC, &PRACTITIONER, &STOCK, &FEES, &AFTERCARE, &STANCE];
-
+pub(in crate::plan) const PLAN: [&Shape; 8] = [
+    &PATIENT, &ASKED, &VISIT, &PRODUCT, &AREA, &EVENT, &HISTORY, &ANSWER,
+];
 impl Shape {
     /// The key of this name.
     pub fn key(&self, name: &str) -> Option<&'static Key> {

@@ -11,7 +11,10 @@ use std::ops::Range;
 use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{AreaId, FactId, Per, PractitionerId, ProductId, Side, Stance};
+use crate::domain::{
+    AreaId, CautionId, Decision, FactId, Formulation, Per, PractitionerId, ProductId, QuestionCode,
+    Side, Stance,
+};
 
 /// One visit, as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +27,12 @@ pub struct Visit {
     pub time: Option<Time>,
     /// Day on which the patient was given the written information.
     pub informed_on: Option<Date>,
+    /// Time of that day.
+    pub informed_at: Option<Time>,
+    /// Who prescribes, where it is not the one who treats; id in the clinic file.
+    pub prescriber: Option<PractitionerId>,
+    /// Day on which the prescriber saw the patient face to face.
+    pub prescriber_saw_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
     pub practitioner: PractitionerId,
     /// How often the papers of this visit have been made anew with changes; `None`: the first time.
@@ -36,6 +45,10 @@ pub struct Visit {
     pub events: Vec<Event>,
     /// Earlier botulinum toxin treatments, in the order of the file.
     pub history: Vec<EarlierTreatment>,
+    /// Who asked the patient, and when; `None`: not recorded.
+    pub asked: Option<Asked>,
+    /// What the practitioner decided about questions, in the order of the file.
+    pub answers: Vec<Answer>,
     /// Every free text of the file with its place.
     pub texts: Vec<UserText>,
 }
@@ -44,6 +57,14 @@ impl Visit {
     /// The product used in an area: its own, or else that of the visit.
     pub fn product_of<'v>(&'v self, area: &'v PlannedArea) -> &'v Product {
         area.product.as_ref().unwrap_or(&self.product)
+    }
+
+    /// The form of a product at this visit, where the plan or the stock says it.
+    pub fn formulation_of(&self, product: &ProductId) -> Option<Formulation> {
+        let of_areas = self.areas.iter().map(|area| self.product_of(area));
+        of_areas
+            .filter(|used| used.name == *product)
+            .find_map(|used| used.formulation)
     }
 }
 
@@ -58,7 +79,7 @@ pub struct Patient {
     pub record: String,
     /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
     pub language: Option<LanguageIdentifier>,
-    /// Facts by id; a fact that the plan leaves out is not here.
+    /// Facts by id; a fact that the plan leaves out was not asked, which is never the same as "no".
     pub facts: BTreeMap<FactId, FactValue>,
 }
 
@@ -71,12 +92,34 @@ pub fn age_on(born: Date, day: Date) -> i16 {
 /// What a plan says about one fact.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FactValue {
-    /// Yes or no.
-    Flag(bool),
+    /// Asked, and it is not so.
+    No,
+    /// Asked, and the patient does not know.
+    NotSure,
+    /// Asked, and it is so.
+    Yes,
     /// Left, right or both; never midline.
     Side(Side),
     /// The patient's or clinic's own words.
     Text(String),
+    /// A whole number above zero; zero is read as `No`.
+    Number(u32),
+}
+
+impl FactValue {
+    /// How "the patient does not know" is written, whatever kind of fact it is.
+    pub const NOT_SURE: &'static str = "not-sure";
+
+    /// Whether it is so; `None` when the patient does not know.
+    pub fn is_so(&self) -> Option<bool> {
+        match self {
+            FactValue::No => Some(false),
+            FactValue::NotSure => None,
+            FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+                Some(true)
+            }
+        }
+    }
 }
 
 /// A product with its dilution.
@@ -86,6 +129,8 @@ pub struct Product {
     pub name: ProductId,
     /// Units in one vial, in this product's own units.
     pub vial_units: Option<f64>,
+    /// Powder or ready-made liquid; `None`: not said.
+    pub formulation: Option<Formulation>,
     /// Diluent put into one vial, in millilitres.
     pub diluent_ml: Option<f64>,
     /// Batch (lot) number.
@@ -113,6 +158,8 @@ pub struct PlannedArea {
     pub previous: Option<Date>,
     /// The practitioner's own view of this area for this patient.
     pub stance: Option<Stance>,
+    /// Why, in the practitioner's own words.
+    pub stance_because: Option<String>,
     /// Another product for this area only; dilution from the clinic's stock, no batch number.
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.
@@ -165,6 +212,31 @@ pub struct EarlierTreatment {
     pub units: Option<f64>,
     /// From the vocabulary, each once; empty: not said.
     pub areas: Vec<AreaId>,
+}
+
+/// Who asked the patient about facts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// Not after the visit.
+    pub on: Date,
+    /// Name or role, as written.
+    pub by: String,
+}
+
+/// What a practitioner decided about one question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The caution that asks.
+    pub to: CautionId,
+    /// The code that the question had when it was answered; `None`: not written, so nobody can tell what it rested on.
+    pub question: Option<QuestionCode>,
+    pub decision: Decision,
+    /// Why, in the practitioner's words.
+    pub because: String,
+    /// Id of a practitioner in the clinic file.
+    pub by: PractitionerId,
+    /// Not after the visit.
+    pub on: Date,
 }
 
 /// A free text of the file, for a later stage that finds a character no font can print.

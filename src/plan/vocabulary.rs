@@ -4,7 +4,7 @@
 //!
 //! Must not: hold any word itself. The catalogue does.
 
-use crate::domain::{AdviceId, AreaId, FactId, FactKind, ProductId, RegionId, Side};
+use crate::domain::{AdviceId, AreaId, CautionId, FactId, FactKind, ProductId, RegionId, Side};
 
 /// All words a plan or clinic file may use.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -27,6 +27,17 @@ pub struct Vocabulary {
     pub reasons: Vec<String>,
     /// Aftercare instructions a clinic may choose or give its own time.
     pub advice: Vec<AdviceId>,
+    /// Cautions that a plan may be met with.
+    pub cautions: Vec<CautionWord>,
+}
+
+/// One caution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CautionWord {
+    /// As `check` prints it.
+    pub id: CautionId,
+    /// It always forbids, so nobody can answer it.
+    pub stops: bool,
 }
 
 /// One area and the sides it can have.
@@ -95,6 +106,11 @@ impl Vocabulary {
     /// The other toxin written like this, in one of its ways.
     pub fn other_toxin(&self, word: &str) -> Option<&OtherToxinWord> {
         self.other_toxins.iter().find(|toxin| toxin.is_called(word))
+    }
+
+    /// The caution with this name.
+    pub fn caution(&self, name: &str) -> Option<&CautionWord> {
+        self.cautions.iter().find(|caution| caution.id == *name)
     }
 
     /// The product with this name.

@@ -7,10 +7,10 @@
 use unic_langid::LanguageIdentifier;
 
 use crate::diagnose::{Code, closest, echo, hint};
-use crate::domain::ProductId;
+use crate::domain::{Formulation, ProductId};
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
-use crate::plan::shapes::SIDES_OF_FACTS;
+use crate::plan::shapes::{MOST_OF_A_FACT, SIDES_OF_FACTS};
 use crate::plan::tree::Value;
 use crate::plan::{
     AreaWord, Clinic, FactKind, FactValue, FactWord, OtherToxinWord, Product, Side, Vocabulary,
@@ -102,6 +102,13 @@ impl<'a> Reader<'a> {
             span: name.span,
             path: name.path,
         })
+    }
+
+    /// Powder or ready-made liquid.
+    pub fn formulation(&mut self, field: &Field) -> Option<Formulation> {
+        let words = Formulation::ALL.map(Formulation::as_str);
+        let word = self.word(field, words, Code::UnknownFormulation, "formulation")?;
+        Formulation::from_word(&word.value)
     }
 
     /// What an earlier treatment used: a product, stocked or not, or another toxin under its non-proprietary name.
@@ -216,10 +223,20 @@ impl<'a> Reader<'a> {
     pub fn fact(&mut self, field: &Field, fact: &FactWord) -> Option<FactValue> {
         match (fact.kind, &field.node.value) {
             (_, Value::Broken) => None,
-            (FactKind::Flag, Value::Flag(flag)) => Some(FactValue::Flag(*flag)),
+            (_, Value::Flag(false)) => Some(FactValue::No),
+            (_, Value::Text(word)) if word == FactValue::NOT_SURE => Some(FactValue::NotSure),
+            (FactKind::Flag, Value::Flag(true)) => Some(FactValue::Yes),
             (FactKind::Text, Value::Text(_)) => self
                 .free_text(field, crate::plan::reader::TEXT_MAX)
                 .map(|text| FactValue::Text(text.value)),
+            (FactKind::Number, Value::Number { amount, .. })
+                if amount.fract() == 0.0 && (0.0..=f64::from(MOST_OF_A_FACT)).contains(amount) =>
+            {
+                Some(match *amount as u32 {
+                    0 => FactValue::No,
+                    some => FactValue::Number(some),
+                })
+            }
             (FactKind::Side, Value::Text(word)) => {
                 let side = Side::from_word(word).filter(|side| SIDES_OF_FACTS.contains(side));
                 if side.is_none() {
@@ -240,9 +257,10 @@ impl<'a> Reader<'a> {
             }
             (kind, _) => {
                 let wanted = match kind {
-                    FactKind::Flag => "true or false, without quotation marks",
-                    FactKind::Side => "\"left\", \"right\" or \"both\"",
-                    FactKind::Text => "a text in quotation marks",
+                    FactKind::Flag => "true or false, without quotation marks, or \"not-sure\"",
+                    FactKind::Side => "\"left\", \"right\" or \"both\", false, or \"not-sure\"",
+                    FactKind::Text => "a text in quotation marks, false, or \"not-sure\"",
+                    FactKind::Number => "a whole number from 0 to 50, false, or \"not-sure\"",
                 };
                 let span = crate::plan::reader::opening(self.source, &field.node.span);
                 self.report(
@@ -269,10 +287,17 @@ pub(in crate::plan) fn with_stock(mut product: Product, clinic: Option<&Clinic>)
     let mut fitting = clinic.stock.iter().filter(|stock| {
         stock.product == product.name
             && (product.vial_units.is_none() || stock.vial_units == product.vial_units)
+            && (product.formulation.is_none()
+                || stock.formulation.is_none()
+                || stock.formulation == product.formulation)
     });
     if let (Some(stock), None) = (fitting.next(), fitting.next()) {
         product.vial_units = product.vial_units.or(stock.vial_units);
-        product.diluent_ml = product.diluent_ml.or(stock.diluent_ml);
+        product.formulation = product.formulation.or(stock.formulation);
+        // nothing is put into a liquid, whatever the stock says of its powder
+        if product.formulation != Some(Formulation::Liquid) {
+            product.diluent_ml = product.diluent_ml.or(stock.diluent_ml);
+        }
     }
     product
 }

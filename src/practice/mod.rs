@@ -49,6 +49,7 @@ use crate::select::select;
 use crate::typeset::{Fonts, Typesetter};
 use crate::wording::{Approvals, Wording, WordingError};
 
+pub use crate::select::AnswerStanding;
 pub use approving::{ApproveError, Approved, Approver, WordingStatus};
 pub use clinic_files::ClinicFiles;
 pub use explained::explained;
@@ -56,7 +57,7 @@ pub use failed::{Failed, shown};
 pub use files::{Content, PaperFile, Wanted};
 pub use mistakes::Mistakes;
 pub use out_folder::{OutFolder, Written};
-pub use papers::{MakeError, MakeOptions, Paper, Papers, WordedCaution};
+pub use papers::{GivenAnswer, MakeError, MakeOptions, NotAskedLine, Paper, Papers, WordedCaution};
 pub use release_words::{ExportError, export_words};
 pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
 pub use schemas::{SchemaOf, schema};

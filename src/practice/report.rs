@@ -4,10 +4,11 @@
 
 use serde::Serialize;
 
-use super::{MakeError, Papers, WordedCaution};
-use crate::compose;
+use super::{MakeError, NotAskedLine, Papers, WordedCaution};
+use crate::compose::{self, SaidToPatient};
 use crate::domain::{AreaId, ProductId, RegionId, SourceId, StatementId};
 use crate::paper::PaperKind;
+use crate::select::Readiness;
 
 /// Version of the form of all JSON that the program writes. It grows when a name changes or goes; new names may come without.
 /// Names are in `snake_case`, ids stand as in the files they come from. (The record that a paper carries and the register are
@@ -25,8 +26,18 @@ pub struct VisitReport {
     /// Wording of what the practice reads.
     pub practice_language: String,
     pub region: RegionId,
+    /// How far the plan is from being treated.
+    pub readiness: Readiness,
+    /// The same in a sentence.
+    pub readiness_text: String,
     /// Strictest first.
     pub cautions: Vec<WordedCaution>,
+    /// What matters for this plan and nobody asked, strictest first.
+    pub not_asked: Vec<NotAskedLine>,
+    /// A sentence for each answer of the plan that nothing in it asks for.
+    pub idle_answers: Vec<String>,
+    /// What to say to a patient who gets no papers; empty unless a caution stops the visit.
+    pub say_to_patient: Vec<SaidToPatient>,
     pub required_risks: Vec<RiskLine>,
     pub required_statements: Vec<StatementLine>,
     pub papers: Vec<PaperLine>,
@@ -93,6 +104,7 @@ impl Papers<'_> {
     /// A sentence cannot be filled.
     pub fn report(&self) -> Result<VisitReport, MakeError> {
         let selection = &self.selection;
+        let (readiness_text, idle_answers) = self.readiness()?;
         let mut required_risks = Vec::new();
         for statement in selection.statements.iter().filter(|s| s.id.is_risk()) {
             required_risks.push(RiskLine {
@@ -155,7 +167,12 @@ impl Papers<'_> {
             language: self.wording.tag().to_owned(),
             practice_language: self.practice.tag().to_owned(),
             region: selection.region.id.clone(),
+            readiness: selection.readiness(),
+            readiness_text,
             cautions: self.cautions()?,
+            not_asked: self.not_asked()?,
+            idle_answers,
+            say_to_patient: self.say_to_patient()?,
             required_risks,
             required_statements,
             papers,

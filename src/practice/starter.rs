@@ -4,8 +4,9 @@
 
 use std::fmt::Write as _;
 
-use crate::catalogue::{Catalogue, FactKind, Restriction, Side};
+use crate::catalogue::{Area, Catalogue, FactKind, Restriction, Side};
 use crate::domain::LabelId;
+use crate::select::facts_for;
 use crate::wording::{Wording, WordingError};
 
 /// A plan for these areas, to be filled in; the areas are those of the catalogue.
@@ -26,17 +27,29 @@ pub fn starter_plan(
          born = \"\"                 # year-month-day, for instance 1984-02-11\n\
          record = \"\"               # record number\n\
          # language = \"en\"         # if it is not the clinic's own\n\n\
-         # What the patient told you. Remove the # where it is so.\n",
+         # What to ask the patient. Take the # away where you asked, and write true, false or \"not-sure\".\n\
+         # What keeps its # counts as not asked, which is never the same as no.\n",
     );
-    for fact in &catalogue.facts {
-        let value = match fact.kind {
-            FactKind::Flag => "true",
-            FactKind::Side => "\"left\"",
-            FactKind::Text => "\"what happened\"",
+    let planned: Vec<&Area> = match areas {
+        [] => catalogue.areas.iter().collect(),
+        some => some.iter().filter_map(|id| catalogue.area(id)).collect(),
+    };
+    for fact in facts_for(catalogue, &planned) {
+        let question = wording.label(&LabelId::question(&fact.id))?;
+        let instead = match fact.kind {
+            FactKind::Flag => "",
+            FactKind::Side => " Yes: \"left\", \"right\" or \"both\".",
+            FactKind::Number => " Yes: the number.",
+            FactKind::Text => " Yes: what happened, in quotation marks.",
         };
-        let label = wording.label(&LabelId::fact(&fact.id))?;
-        let _ = writeln!(out, "# {} = {value}    # {label}", fact.id);
+        let _ = writeln!(out, "# {question}{instead}\n# {} = false", fact.id);
     }
+    out.push_str(
+        "\n# Who asked, and when. What was denied can also stand here: no = [\"pregnant\", \"dry_eye\"]\n\
+         # [asked]\n\
+         # on = \"\"                 # year-month-day\n\
+         # by = \"\"                 # a name or a role\n",
+    );
     out.push_str(
         "\n[visit]\n\
          date = \"\"                 # year-month-day\n\

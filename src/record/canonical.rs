@@ -5,7 +5,7 @@
 use serde_json::{Value, json};
 
 use crate::plan::{
-    EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, Visit,
+    Answer, Asked, EarlierTreatment, Event, FactValue, Patient, PlannedArea, Product, Units, Visit,
 };
 
 /// The visit as JSON with fixed keys in a fixed order. Comments, spelling of numbers and places in the file are not in it.
@@ -15,12 +15,17 @@ pub fn canonical(visit: &Visit) -> Value {
         date,
         time,
         informed_on,
+        informed_at,
         practitioner,
+        prescriber,
+        prescriber_saw_on,
         revision,
         product,
         areas,
         events,
         history,
+        asked,
+        answers,
         // the same texts again, with their places in the file
         texts: _,
     } = visit;
@@ -29,13 +34,35 @@ pub fn canonical(visit: &Visit) -> Value {
         date.to_string(),
         time.map(|time| time.to_string()),
         informed_on.map(|date| date.to_string()),
+        informed_at.map(|time| time.to_string()),
         practitioner,
+        prescriber,
+        prescriber_saw_on.map(|date| date.to_string()),
         revision,
         self::product(product),
         areas.iter().map(area).collect::<Vec<_>>(),
         events.iter().map(event).collect::<Vec<_>>(),
         history.iter().map(earlier).collect::<Vec<_>>(),
+        asked.as_ref().map(self::asked),
+        answers.iter().map(answer).collect::<Vec<_>>(),
     ])
+}
+
+fn asked(asked: &Asked) -> Value {
+    let Asked { on, by } = asked;
+    json!([on.to_string(), by])
+}
+
+fn answer(answer: &Answer) -> Value {
+    let Answer {
+        to,
+        question,
+        decision,
+        because,
+        by,
+        on,
+    } = answer;
+    json!([to, question, decision, because, by, on.to_string()])
 }
 
 fn patient(patient: &Patient) -> Value {
@@ -50,9 +77,12 @@ fn patient(patient: &Patient) -> Value {
         .iter()
         .map(|(id, value)| {
             let value = match value {
-                FactValue::Flag(flag) => json!(flag),
+                FactValue::No => json!(false),
+                FactValue::NotSure => json!({ "sure": false }),
+                FactValue::Yes => json!(true),
                 FactValue::Side(side) => json!({ "side": side.as_str() }),
                 FactValue::Text(text) => json!(text),
+                FactValue::Number(number) => json!(number),
             };
             json!([id, value])
         })
@@ -65,10 +95,15 @@ fn product(product: &Product) -> Value {
     let Product {
         name,
         vial_units,
+        formulation,
         diluent_ml,
         batch,
     } = product;
-    json!([name, vial_units, diluent_ml, batch])
+    match formulation {
+        // as digests were taken before the form could be said
+        None => json!([name, vial_units, diluent_ml, batch]),
+        Some(form) => json!([name, vial_units, diluent_ml, batch, form.as_str()]),
+    }
 }
 
 fn area(area: &PlannedArea) -> Value {
@@ -82,6 +117,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous,
         stance,
+        stance_because,
         product,
         // where the entry stands in the file
         span: _,
@@ -104,6 +140,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous.map(|date| date.to_string()),
         stance.map(|stance| stance.as_str()),
+        stance_because,
         product.as_ref().map(self::product),
     ])
 }

@@ -70,7 +70,8 @@ pub fn merge<'a>(
             (None, Some(Anchor::EarliestRepeat)) => areas
                 .iter()
                 .filter_map(|a| a.earliest_repeat)
-                .min()
+                // too early for none of them: the doses of one visit add up with those of the next
+                .max()
                 .map_or(AdviceEnd::Open, AdviceEnd::Day),
             (None, None) => AdviceEnd::Open,
         };

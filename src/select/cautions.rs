@@ -7,12 +7,18 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Authority, Catalogue, Evidence, Level, Product, Region, Rule};
-use crate::domain::{AreaId, CautionId, FactId, ProductId, RegionId, RuleId, StatementId, Trigger};
+use crate::domain::{
+    AreaId, CautionId, FactId, LabelId, ProductId, QuestionCode, RegionId, RuleId, Trigger,
+};
 use crate::plan::{Clinic, PlannedArea, Visit};
 
 use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
-use super::{SelectedAdvice, SelectedArea, advice, course, diary, doses, place};
+use super::questions::{self, Given, Idle, NotAsked};
+use super::{
+    SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, responsibility,
+    sides, signs,
+};
 
 /// Why something is there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,6 +69,10 @@ pub struct Caution {
     /// What each authority says, where they were found to differ.
     pub authorities: Vec<Authority>,
     pub evidence: Evidence,
+    /// The code of what it asks; only an `ask` has one.
+    pub question: Option<QuestionCode>,
+    /// The answer of the plan, whether it still counts or not.
+    pub given: Option<Given>,
 }
 
 impl Caution {
@@ -75,6 +85,8 @@ impl Caution {
             values: BTreeMap::new(),
             authorities: Vec::new(),
             evidence: evidence.clone(),
+            question: None,
+            given: None,
         }
     }
 
@@ -115,20 +127,34 @@ pub struct Case<'c, 'a> {
     pub region: &'a Region,
     /// Every planned area, also one that must not be treated.
     pub planned: &'c [(&'a PlannedArea, &'a Area, &'a Product)],
+    /// The same areas alone.
+    pub together: &'c [&'a Area],
     pub areas: &'c [SelectedArea<'a>],
     pub advice: &'c [SelectedAdvice<'a>],
     pub totals: &'c [TotalComparison],
     pub age: i16,
 }
 
-/// All cautions, strictest first, and what the patient is told.
-pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
+/// What must be looked at, and what is still open.
+pub struct Collected {
+    /// Strictest first.
+    pub cautions: Vec<Caution>,
+    /// What the patient is told.
+    pub because: Vec<Because>,
+    pub not_asked: Vec<NotAsked>,
+    /// Answers without a question, by their place in the plan.
+    pub idle: Vec<(usize, Idle)>,
+}
+
+/// All cautions with their answers, what the patient is told, and what nobody asked.
+pub fn collect(case: &Case<'_, '_>) -> Collected {
     let mut cautions = Vec::new();
     let mut because = Vec::new();
     for rule in &case.catalogue.rules {
         apply(case, rule, &mut cautions, &mut because);
     }
-    let uncovered: Vec<Caution> = poor_candidates(case)
+    cautions.extend(signs::no_benefit(case));
+    let uncovered: Vec<Caution> = signs::poor_candidates(case)
         .into_iter()
         .filter(|poor| !covered(&cautions, poor))
         .collect();
@@ -150,6 +176,14 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
     cautions.extend(doses::cautions(case.areas, case.totals));
+    cautions.extend(doses::session_totals(case.areas, case.catalogue));
+    cautions.extend(sides::cautions(case.areas));
+    cautions.extend(dilution::cautions(
+        case.visit,
+        case.clinic,
+        case.areas,
+        case.region.licence_place.as_deref(),
+    ));
     cautions.extend(doses::cumulative(
         case.visit,
         case.areas,
@@ -172,12 +206,27 @@ pub fn collect(case: &Case<'_, '_>) -> (Vec<Caution>, Vec<Because>) {
         case.areas,
         case.advice,
         case.catalogue,
+        place::soonest(case.region, case.visit, case.age),
     ));
+    let planned = case.planned.iter().map(|(planned, _, _)| *planned);
+    cautions.extend(responsibility::stances(planned, case.clinic, case.region));
+    cautions.extend(responsibility::prescriber(
+        case.visit,
+        case.clinic,
+        case.region,
+    ));
+    cautions.extend(questions::not_sure(case));
+    let idle = questions::answered(case, &mut cautions);
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
-    (cautions, because)
+    Collected {
+        cautions,
+        because,
+        not_asked: questions::not_asked(case),
+        idle,
+    }
 }
 
-fn facts_of<'x>(
+pub(super) fn facts_of<'x>(
     case: &'x Case<'_, '_>,
     planned: &'x PlannedArea,
     area: &'x Area,
@@ -187,6 +236,7 @@ fn facts_of<'x>(
         visit: case.visit,
         planned,
         area,
+        together: case.together,
         product,
         region: &case.region.id,
         licence_place: case.region.licence_place.as_deref(),
@@ -214,14 +264,7 @@ fn apply(
     facts.retain(|fact| told(case.visit, fact));
     // a rule that holds for the visit as a whole would name every area; naming none says it better
     let whole_visit = rule.once;
-    let level = rule
-        .authority
-        .iter()
-        .map(|a| a.level)
-        .max()
-        .unwrap_or(rule.level)
-        .max(rule.level);
-    let mut caution = Caution::new(&rule.id, level, &rule.evidence);
+    let mut caution = Caution::new(&rule.id, rule.strictest(), &rule.evidence);
     for fact in &facts {
         caution = caution.because(Reason::Fact(fact.clone()));
     }
@@ -232,6 +275,19 @@ fn apply(
     }
     caution = caution.because(Reason::Rule(rule.id.clone()));
     caution.authorities = rule.authority.clone();
+    let shared: Vec<serde_json::Value> = rule
+        .when
+        .shared_functions()
+        .into_iter()
+        .filter(|function| {
+            let touching = case.together.iter().filter(|area| hit.contains(&&area.id));
+            touching.filter(|area| area.touches(*function)).count() > 1
+        })
+        .map(|function| LabelId::function(function).as_str().into())
+        .collect();
+    if !shared.is_empty() {
+        caution = caution.with("functions", shared.into());
+    }
     if rule.when.is_about_interval() {
         let dates = case
             .planned
@@ -291,34 +347,4 @@ fn covered(rules: &[Caution], poor: &Caution) -> bool {
                         || rule.areas.iter().any(|area| poor.areas.contains(area)))
             })
         })
-}
-
-/// "May not be a good candidate" entries whose facts the patient told us.
-fn poor_candidates(case: &Case<'_, '_>) -> Vec<Caution> {
-    let mut found = Vec::new();
-    for selected in case.areas {
-        for poor in &selected.area.poor_candidate {
-            let facts: Vec<&FactId> = poor
-                .facts
-                .iter()
-                .filter(|fact| told(case.visit, fact))
-                .collect();
-            if facts.is_empty() {
-                continue;
-            }
-            let mut caution = Caution::new(Trigger::PoorCandidate, Level::Ask, &poor.evidence)
-                .because(Reason::Area(selected.area.id.clone()))
-                .with(
-                    "poor",
-                    StatementId::poor_candidate(&selected.area.id, &poor.id)
-                        .as_str()
-                        .into(),
-                );
-            for fact in facts {
-                caution = caution.because(Reason::Fact(fact.clone()));
-            }
-            found.push(caution);
-        }
-    }
-    found
 }

@@ -1,11 +1,13 @@
 //! Turns a typed condition of the catalogue into yes or no for one planned area.
-//! Invariant: a condition is judged on the plan alone; a fact the plan leaves out counts as not told.
+//! Invariant: a condition is judged on the plan alone; what hangs on a fact that was not asked is open, neither yes nor no.
 //! Must not: know what follows from the answer.
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Condition, Ingredient, Presence, Product, TimeUnit};
-use crate::domain::{AreaId, FactId, RegionId};
+use crate::catalogue::{
+    Area, Condition, Ingredient, Presence, Product, Restriction, Sharing, TimeUnit,
+};
+use crate::domain::{AreaId, FactId, Formulation, RegionId};
 use crate::plan::{FactValue, PlannedArea, Side, Visit};
 
 use super::windows::after;
@@ -16,6 +18,8 @@ pub struct Facts<'a> {
     pub visit: &'a Visit,
     pub planned: &'a PlannedArea,
     pub area: &'a Area,
+    /// Every area of the plan, this one too.
+    pub together: &'a [&'a Area],
     pub product: &'a Product,
     pub region: &'a RegionId,
     /// Whose licences apply, if known.
@@ -23,26 +27,100 @@ pub struct Facts<'a> {
     pub age: i16,
 }
 
+/// What is known of a condition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Truth {
+    Yes,
+    No,
+    /// It hangs on a fact that was not asked, or that the patient is not sure of.
+    Open,
+}
+
+impl Truth {
+    pub fn not(self) -> Truth {
+        match self {
+            Truth::Yes => Truth::No,
+            Truth::No => Truth::Yes,
+            Truth::Open => Truth::Open,
+        }
+    }
+
+    fn all(parts: impl Iterator<Item = Truth>) -> Truth {
+        parts.fold(Truth::Yes, |whole, part| match (whole, part) {
+            (Truth::No, _) | (_, Truth::No) => Truth::No,
+            (Truth::Open, _) | (_, Truth::Open) => Truth::Open,
+            (Truth::Yes, Truth::Yes) => Truth::Yes,
+        })
+    }
+}
+
+impl From<bool> for Truth {
+    fn from(so: bool) -> Truth {
+        if so { Truth::Yes } else { Truth::No }
+    }
+}
+
+impl From<Option<bool>> for Truth {
+    fn from(known: Option<bool>) -> Truth {
+        known.map_or(Truth::Open, Truth::from)
+    }
+}
+
+/// Answers tried out for facts that are open.
+pub type Supposed<'s> = &'s [(&'s FactId, bool)];
+
 impl Facts<'_> {
+    /// The condition is known to hold.
     pub fn holds(&self, condition: &Condition) -> bool {
+        self.judge(condition, &[]) == Truth::Yes
+    }
+
+    /// What is known of the condition, if open facts were as supposed.
+    pub fn judge(&self, condition: &Condition, supposed: Supposed<'_>) -> Truth {
+        let judge = |part: &Condition| self.judge(part, supposed);
+        let fact = |id: &FactId| match is_so(self.visit, id) {
+            Some(so) => Truth::from(so),
+            None => {
+                let supposed = supposed.iter().find(|(fact, _)| *fact == id);
+                Truth::from(supposed.map(|(_, so)| *so))
+            }
+        };
         match condition {
-            Condition::All(parts) => parts.iter().all(|part| self.holds(part)),
-            Condition::Any(parts) => parts.iter().any(|part| self.holds(part)),
-            Condition::Not(part) => !self.holds(part),
-            Condition::Fact(id) => told(self.visit, id),
+            Condition::All(parts) => Truth::all(parts.iter().map(judge)),
+            // some part holds: not all fail
+            Condition::Any(parts) => Truth::all(parts.iter().map(|part| judge(part).not())).not(),
+            Condition::Not(part) => judge(part).not(),
+            Condition::Fact(id) => fact(id),
+            Condition::Denied(id) => fact(id).not(),
+            Condition::SameSide(id) => self.same_side(id, fact(id)),
+            known => self.is_so(known).into(),
+        }
+    }
+
+    /// A one-sided fact against the planned side; of a fact that is only supposed, nobody knows the side.
+    fn same_side(&self, id: &FactId, so: Truth) -> Truth {
+        match (self.visit.patient.facts.get(id), self.planned.side) {
+            (Some(FactValue::Side(Side::Both)), _) | (Some(FactValue::Side(_)), Side::Both) => {
+                Truth::Yes
+            }
+            (Some(FactValue::Side(side)), planned) => Truth::from(*side == planned),
+            _ if so == Truth::No => Truth::No,
+            _ => Truth::Open,
+        }
+    }
+
+    /// Conditions on plan, place and product, which are always known.
+    fn is_so(&self, condition: &Condition) -> bool {
+        match condition {
             Condition::Area(id) => self.area.id == *id,
             Condition::Zone(zone) => self.area.zone == *zone,
-            Condition::Function(function) => self
-                .area
-                .effect
-                .iter()
-                .any(|effect| effect.kind == *function),
+            Condition::Function(function) => self.area.touches(*function),
             Condition::Product(id) => self.product.id == *id,
             Condition::Contains(Ingredient::HumanAlbumin) => {
-                self.product.human_albumin.value != Presence::No
+                self.product.human_albumin(self.form()).value != Presence::No
             }
             Condition::Contains(Ingredient::MilkProtein) => {
-                self.product.milk_protein.value == Presence::Yes
+                self.product.milk_protein(self.form()).value == Presence::Yes
             }
             Condition::Region(id) => self.region == id,
             Condition::AgeUnder(years) => i32::from(self.age) < i32::from(*years),
@@ -64,15 +142,8 @@ impl Facts<'_> {
                     .is_some_and(|last| self.visit.date < self.label_allows(last));
                 within == *wanted
             }
-            Condition::SameSide(id) => {
-                match (self.visit.patient.facts.get(id), self.planned.side) {
-                    (Some(FactValue::Side(Side::Both)), _)
-                    | (Some(FactValue::Side(_)), Side::Both) => true,
-                    (Some(FactValue::Side(side)), planned) => *side == planned,
-                    _ => false,
-                }
-            }
             Condition::AlsoPlanned(id) => self.visit.areas.iter().any(|area| area.id == *id),
+            Condition::SharesFunction(sharing) => self.shares(sharing),
             Condition::UnitsAbove(units) => self
                 .planned
                 .units
@@ -84,7 +155,35 @@ impl Facts<'_> {
                     .filter_map(|earlier| earlier.product.as_ref())
                     .any(|product| product == id)
             }
+            Condition::All(_)
+            | Condition::Any(_)
+            | Condition::Not(_)
+            | Condition::Fact(_)
+            | Condition::Denied(_)
+            | Condition::SameSide(_) => unreachable!("judged before, part by part or by fact"),
         }
+    }
+
+    /// Another area of the plan touches what this one touches. An area that is never treated touches nothing.
+    fn shares(&self, sharing: &Sharing) -> bool {
+        let treated = |area: &Area| area.restriction.value != Restriction::DoNotTreat;
+        let others = self
+            .together
+            .iter()
+            .filter(|other| other.id != self.area.id && treated(other))
+            .filter(|other| sharing.zones.is_empty() || sharing.zones.contains(&other.zone));
+        treated(self.area)
+            && others.into_iter().any(|other| {
+                sharing
+                    .functions
+                    .iter()
+                    .any(|function| self.area.touches(*function) && other.touches(*function))
+            })
+    }
+
+    /// Powder or liquid, where the plan or the stock says it.
+    fn form(&self) -> Option<Formulation> {
+        self.visit.product_of(self.planned).formulation
     }
 
     /// First day on which the product's label allows another treatment; three months where we know no interval.
@@ -97,13 +196,14 @@ impl Facts<'_> {
     }
 }
 
-/// The patient told us this: a flag that is true, a side, or a text.
+/// What the patient said of a fact; `None` when it was not asked, or the patient is not sure.
+pub fn is_so(visit: &Visit, fact: &FactId) -> Option<bool> {
+    visit.patient.facts.get(fact).and_then(FactValue::is_so)
+}
+
+/// The patient told us that it is so.
 pub fn told(visit: &Visit, fact: &FactId) -> bool {
-    match visit.patient.facts.get(fact) {
-        Some(FactValue::Flag(yes)) => *yes,
-        Some(FactValue::Side(_) | FactValue::Text(_)) => true,
-        None => false,
-    }
+    is_so(visit, fact) == Some(true)
 }
 
 /// The last day this area was treated: `previous` of the area, or the latest matching entry of the history.
@@ -141,7 +241,9 @@ pub fn facts_named(condition: &Condition) -> Vec<FactId> {
                 parts.iter().for_each(|part| walk(part, found))
             }
             Condition::Not(part) => walk(part, found),
-            Condition::Fact(id) | Condition::SameSide(id) => found.push(id.clone()),
+            Condition::Fact(id) | Condition::Denied(id) | Condition::SameSide(id) => {
+                found.push(id.clone())
+            }
             _ => {}
         }
     }
@@ -156,7 +258,9 @@ pub fn named_facts(condition: &Condition, found: &mut Vec<FactId>) {
             parts.iter().for_each(|part| named_facts(part, found));
         }
         Condition::Not(_) => {}
-        Condition::Fact(id) | Condition::SameSide(id) => found.push(id.clone()),
+        Condition::Fact(id) | Condition::Denied(id) | Condition::SameSide(id) => {
+            found.push(id.clone())
+        }
         _ => {}
     }
 }

@@ -5,8 +5,8 @@
 use jiff::civil::Date;
 
 use crate::catalogue::{Area, Course, LabelInterval, Level, Product, TimeUnit, WindowKind};
-use crate::domain::Trigger;
-use crate::plan::{Clinic, PlannedArea, Stance};
+use crate::domain::{AreaId, Trigger};
+use crate::plan::{Clinic, PlannedArea};
 
 use super::cautions::{Caution, Reason};
 use super::windows::{DateRange, after};
@@ -19,6 +19,18 @@ pub struct ProposedRound {
     pub when: DateRange,
 }
 
+/// A course that is meant to end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CourseToEnd {
+    /// Treatments from this one to the last, both counted; least and most.
+    pub treatments_low: u32,
+    pub treatments_high: u32,
+    /// When one more round would be due after the last: the time to stop and look instead.
+    pub look: DateRange,
+    /// Fee for one treatment, in the clinic's currency.
+    pub fee: Option<f64>,
+}
+
 /// What keeping one area's effect takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Upkeep {
@@ -27,7 +39,6 @@ pub struct Upkeep {
     pub visits_high: u32,
     /// Fee for one treatment, in the clinic's currency.
     pub fee: Option<f64>,
-    pub stance: Option<Stance>,
 }
 
 /// The rounds of the course that come after this one.
@@ -35,10 +46,7 @@ pub fn proposed(course: Option<&Course>, planned: &PlannedArea, day: Date) -> Ve
     let Some(course) = course else {
         return Vec::new();
     };
-    // a plan that says when the area was treated last, but not which round this is, is at least at its second
-    let this = planned
-        .round
-        .unwrap_or(if planned.previous.is_some() { 2 } else { 1 });
+    let this = this_round(planned);
     (this + 1..=course.rounds_high)
         .map(|round| {
             let times = f64::from(round - this);
@@ -51,6 +59,47 @@ pub fn proposed(course: Option<&Course>, planned: &PlannedArea, day: Date) -> Ve
             }
         })
         .collect()
+}
+
+/// Which round this is: a plan that says when the area was treated last, but not which round this is, is at least at its
+/// second.
+fn this_round(planned: &PlannedArea) -> u32 {
+    planned
+        .round
+        .unwrap_or(if planned.previous.is_some() { 2 } else { 1 })
+}
+
+/// The rest of a course, and when to stop and look; none where the area has no course, or it has had its rounds.
+pub fn to_end(
+    course: Option<&Course>,
+    planned: &PlannedArea,
+    clinic: &Clinic,
+    label: Option<&LabelInterval>,
+    day: Date,
+) -> Option<CourseToEnd> {
+    let course = course?;
+    let this = this_round(planned);
+    let treatments_high = (course.rounds_high + 1)
+        .checked_sub(this)
+        .filter(|n| *n > 0)?;
+    let times = f64::from(treatments_high);
+    let usual = |amount: f64| after(day, amount * times, course.interval_unit);
+    // rounds that keep the label's interval take longer
+    let labelled = label.map(|label| after(day, label.least * times, label.unit));
+    Some(CourseToEnd {
+        treatments_low: (course.rounds_low + 1).saturating_sub(this).max(1),
+        treatments_high,
+        look: DateRange {
+            first: usual(course.interval_low),
+            last: usual(course.interval_high).max(labelled.unwrap_or(day)),
+        },
+        fee: fee(clinic, &planned.id),
+    })
+}
+
+fn fee(clinic: &Clinic, area: &AreaId) -> Option<f64> {
+    let fees = clinic.fees.as_ref()?;
+    fees.area.get(area).copied()
 }
 
 /// A course whose next round comes sooner than the product's label allows.
@@ -74,7 +123,6 @@ pub fn caution(
 pub fn upkeep(
     area: &Area,
     product: &Product,
-    planned: &PlannedArea,
     clinic: &Clinic,
     label: Option<&LabelInterval>,
 ) -> Option<Upkeep> {
@@ -94,13 +142,7 @@ pub fn upkeep(
     Some(Upkeep {
         visits_low: (52.0 / longest).floor().max(1.0) as u32,
         visits_high: (52.0 / shortest).round().max(1.0) as u32,
-        fee: clinic
-            .fees
-            .as_ref()
-            .and_then(|fees| fees.area.get(&area.id).copied()),
-        stance: planned
-            .stance
-            .or_else(|| clinic.stances.get(&area.id).copied()),
+        fee: fee(clinic, &area.id),
     })
 }
 

@@ -1,5 +1,6 @@
 //! Turns the patient's own events into cautions where an effect may be at work on that day.
-//! Invariant: an event collides when it falls between the earliest onset and the longest known effect of an area that touches what it needs.
+//! Invariant: an event collides when it falls between the earliest onset and the longest known effect of an area that touches what it needs;
+//! it then gets one answer for all areas, and no way out that lies in the past.
 //! Must not: judge how much the event matters.
 
 use jiff::civil::Date;
@@ -13,12 +14,82 @@ use super::conditions::days_between;
 use super::windows::after;
 use super::{AdviceEnd, SelectedAdvice, SelectedArea, windows};
 
-/// One caution for each event and area that collide.
+/// What the areas of a plan do to one event.
+struct Collision<'s, 'a> {
+    /// Areas that touch what the event needs, whether at work on that day or not: another day has to clear them all.
+    touching: Vec<&'s SelectedArea<'a>>,
+    /// Those that may be at work on that day, in printing order.
+    at_work: Vec<&'s SelectedArea<'a>>,
+    functions: Vec<Function>,
+    /// The first day on which any of them may be felt.
+    from: Date,
+    /// The last day on which all of them have usually gone.
+    usually: Date,
+    /// The last day on which any of them was ever known to last.
+    longest: Date,
+}
+
+/// The last day of the usual effect, and the last day on which it was ever known to last.
+fn ends(selected: &SelectedArea<'_>) -> Option<(Date, Date)> {
+    let gone = selected.windows.wears_off?.last;
+    let longest = selected.windows.may_last.map_or(gone, |range| range.last);
+    Some((gone, longest.max(gone)))
+}
+
+fn collision<'s, 'a>(
+    areas: &'s [SelectedArea<'a>],
+    needed: &[Function],
+    event: Date,
+) -> Option<Collision<'s, 'a>> {
+    let touching: Vec<&SelectedArea<'a>> = areas
+        .iter()
+        .filter(|selected| {
+            needed
+                .iter()
+                .any(|function| selected.area.touches(*function))
+        })
+        .collect();
+    let mut at_work = Vec::new();
+    let mut span: Option<(Date, Date, Date)> = None;
+    for selected in touching.iter().copied() {
+        let (Some(onset), Some((usually, longest))) = (selected.windows.onset, ends(selected))
+        else {
+            continue;
+        };
+        if event < onset.first || event > longest {
+            continue;
+        }
+        at_work.push(selected);
+        span = Some(match span {
+            None => (onset.first, usually, longest),
+            Some((f, u, l)) => (f.min(onset.first), u.max(usually), l.max(longest)),
+        });
+    }
+    let (from, usually, longest) = span?;
+    let functions = needed
+        .iter()
+        .copied()
+        .filter(|function| at_work.iter().any(|area| area.area.touches(*function)))
+        .collect();
+    Some(Collision {
+        touching,
+        at_work,
+        functions,
+        from,
+        usually,
+        longest,
+    })
+}
+
+/// One caution for each event that collides, whatever number of areas it collides with.
+///
+/// `soonest` is the first day on which the visit could be at all; no day before it is offered as a way out.
 pub fn cautions(
     visit: &Visit,
     areas: &[SelectedArea<'_>],
     advice: &[SelectedAdvice<'_>],
     catalogue: &Catalogue,
+    soonest: Date,
 ) -> Vec<Caution> {
     let mut found = Vec::new();
     for (index, event) in visit.events.iter().enumerate() {
@@ -27,65 +98,14 @@ pub fn cautions(
             .iter()
             .filter(|need| event.needs.contains(&need.id))
             .collect();
-        for selected in areas {
-            let (Some(onset), Some(gone)) = (selected.windows.onset, selected.windows.wears_off)
-            else {
-                continue;
-            };
-            let longest = selected
-                .windows
-                .may_last
-                .map_or(gone.last, |range| range.last.max(gone.last));
-            if event.date < onset.first || event.date > longest {
-                continue;
-            }
-            // past the usual wear-off it is worth knowing, not asking
-            let (id, level) = if event.date <= gone.last {
-                (Trigger::Diary, Level::Ask)
-            } else {
-                (Trigger::DiaryLate, Level::Note)
-            };
-            let mut touched: Vec<Function> = needs
-                .iter()
-                .flat_map(|need| need.functions.iter().copied())
-                .filter(|function| {
-                    selected
-                        .area
-                        .effect
-                        .iter()
-                        .any(|effect| effect.kind == *function)
-                })
-                .collect();
-            touched.sort();
-            touched.dedup();
-            if touched.is_empty() {
-                continue;
-            }
-            let latest_before = latest_clear(selected, event.date, visit.date);
-            let earliest_after = after(event.date, 1.0, TimeUnit::Days);
-            let effects = selected.area.effect.iter();
-            let evidence = Evidence::together(
-                effects
-                    .filter(|effect| touched.contains(&effect.kind))
-                    .map(|effect| &effect.evidence),
-            );
-            let functions: Vec<serde_json::Value> = touched
-                .iter()
-                .map(|f| LabelId::function(*f).as_str().into())
-                .collect();
-            found.push(
-                Caution::new(id, level, &evidence)
-                    .because(Reason::Event(index))
-                    .because(Reason::Area(selected.area.id.clone()))
-                    .with("what", event.what.clone().into())
-                    .with("functions", functions.into())
-                    .with_date("event", event.date)
-                    .with_date("from", onset.first)
-                    .with_date("to", gone.last)
-                    .with_date("longest", longest)
-                    .with_date("latest_before", latest_before)
-                    .with_date("earliest_after", earliest_after),
-            );
+        let mut needed: Vec<Function> = needs
+            .iter()
+            .flat_map(|need| need.functions.iter().copied())
+            .collect();
+        needed.sort_unstable();
+        needed.dedup();
+        if let Some(collision) = collision(areas, &needed, event.date) {
+            found.push(collides(visit, index, &collision, soonest));
         }
         found.extend(soon(visit, advice, index, &needs));
         // bruises show before any effect does
@@ -93,33 +113,78 @@ pub fn cautions(
             && days_between(visit.date, event.date) <= i64::from(BRUISE_DAYS)
             && event.date >= visit.date;
         if bruise_shows {
-            found.push(
-                Caution::new(
-                    Trigger::DiaryBruise,
-                    Level::Note,
-                    &Evidence::published("C76"),
-                )
-                .because(Reason::Event(index))
-                .with("what", event.what.clone().into())
-                .with_date("event", event.date)
-                .with_date("clear", after_back(event.date, i64::from(BRUISE_DAYS))),
-            );
+            let mut caution = Caution::new(
+                Trigger::DiaryBruise,
+                Level::Note,
+                &Evidence::published("C76"),
+            )
+            .because(Reason::Event(index))
+            .with("what", event.what.clone().into())
+            .with_date("event", event.date);
+            let clear = after_back(event.date, i64::from(BRUISE_DAYS));
+            if clear >= soonest {
+                caution = caution.with_date("clear", clear);
+            }
+            found.push(caution);
         }
     }
     found
 }
 
-/// The latest visit after which the whole effect would have been over before the event: stepped back day by day, because
-/// months are not all of one length.
-fn latest_clear(selected: &SelectedArea<'_>, event: Date, visit: Date) -> Date {
+/// The one answer to an event: what may be touched, from when, usually until when, at the longest until when, and which
+/// visits would be clear of it.
+fn collides(visit: &Visit, index: usize, collision: &Collision<'_, '_>, soonest: Date) -> Caution {
+    let event = &visit.events[index];
+    // past the usual wear-off it is worth knowing, not asking
+    let (id, level) = if event.date <= collision.usually {
+        (Trigger::Diary, Level::Ask)
+    } else {
+        (Trigger::DiaryLate, Level::Note)
+    };
+    let evidence = Evidence::together(collision.at_work.iter().flat_map(|selected| {
+        let effects = selected.area.effect.iter();
+        effects
+            .filter(|effect| collision.functions.contains(&effect.kind))
+            .map(|effect| &effect.evidence)
+    }));
+    let functions: Vec<serde_json::Value> = collision
+        .functions
+        .iter()
+        .map(|f| LabelId::function(*f).as_str().into())
+        .collect();
+    let mut caution = Caution::new(id, level, &evidence).because(Reason::Event(index));
+    for selected in &collision.at_work {
+        caution = caution.because(Reason::Area(selected.area.id.clone()));
+    }
+    let latest_before = latest_clear(&collision.touching, event.date, visit.date);
+    if latest_before >= soonest {
+        caution = caution.with_date("latest_before", latest_before);
+    }
+    if collision.longest > collision.usually {
+        caution = caution.with_date("longest", collision.longest);
+    }
+    caution
+        .with("what", event.what.clone().into())
+        .with("functions", functions.into())
+        .with_date("event", event.date)
+        .with_date("from", collision.from)
+        .with_date("to", collision.usually)
+        .with_date("earliest_after", after(event.date, 1.0, TimeUnit::Days))
+}
+
+/// The latest visit after which the whole effect of all these areas would have been over before the event: stepped back day
+/// by day, because months are not all of one length.
+fn latest_clear(areas: &[&SelectedArea<'_>], event: Date, visit: Date) -> Date {
     let over = |day: Date| {
-        let windows = windows::dates(selected.area, selected.product, day);
-        let ends = windows
-            .wears_off
-            .into_iter()
-            .chain(windows.may_last)
-            .map(|range| range.last);
-        ends.max().is_some_and(|last| last < event)
+        areas.iter().all(|selected| {
+            let windows = windows::dates(selected.area, selected.product, day);
+            let ends = windows
+                .wears_off
+                .into_iter()
+                .chain(windows.may_last)
+                .map(|range| range.last);
+            ends.max().is_none_or(|last| last < event)
+        })
     };
     let mut day = after_back(event, 1);
     // effects last months, so this ends; two years is far beyond any window

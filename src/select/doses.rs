@@ -4,12 +4,13 @@
 
 use jiff::ToSpan;
 
-use crate::catalogue::{Area, Evidence, Level, Product};
+use crate::catalogue::{Area, Catalogue, DosePer, Evidence, Level, Product};
 use crate::domain::{AreaId, ProductId, Trigger};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
 use super::cautions::{Caution, Reason};
+use super::dilution;
 use super::labels::{Basis, LabelComparison, Verdict, compare};
 
 /// The dose of one area. Units are the product's own.
@@ -79,10 +80,7 @@ pub fn dose(
 ) -> Dose {
     let total = planned.units.and_then(|units| units.total(planned.side));
     let used = visit.product_of(planned);
-    let per_ml = match (used.vial_units, used.diluent_ml) {
-        (Some(units), Some(ml)) if ml > 0.0 => Some(units / ml),
-        _ => None,
-    };
+    let per_ml = dilution::units_per_ml(used, product);
     let points = planned
         .points
         .or(planned.units.and_then(|units| units.points));
@@ -148,6 +146,73 @@ pub fn totals(areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<TotalCompa
             })
             .max_by_key(|total| total.areas.len());
         found.extend(best);
+    }
+    found
+}
+
+/// So many times the largest known total of one session, and the total is questioned: our own alarm, no source names one.
+const SESSION_ALARM: f64 = 2.0;
+
+/// The largest total of this product for one session that a source of ours names: a labelled total for several areas, or
+/// what one area got in a label or study. Limits over months are held apart (`cumulative`): they count other illnesses too.
+fn largest_session(catalogue: &Catalogue, product: &Product) -> Option<(f64, Evidence)> {
+    let totals = product
+        .label_total
+        .iter()
+        .map(|total| (total.high, &total.evidence));
+    let areas = catalogue.areas.iter().flat_map(|area| {
+        let sides = if area.sides.contains(&Side::Left) {
+            2.0
+        } else {
+            1.0
+        };
+        area.dose
+            .iter()
+            .filter(|dose| dose.product == product.id)
+            .filter_map(move |dose| {
+                let times = match dose.per {
+                    DosePer::Session => 1.0,
+                    DosePer::Side => sides,
+                    DosePer::Point => f64::from(dose.points?),
+                    DosePer::Band => return None,
+                };
+                Some((dose.high * times, &dose.evidence))
+            })
+    });
+    totals
+        .chain(areas)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(units, evidence)| (units, evidence.clone()))
+}
+
+/// A total of one product far above anything our sources name for one session. What was planned for every area counts.
+pub fn session_totals(areas: &[SelectedArea<'_>], catalogue: &Catalogue) -> Vec<Caution> {
+    let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
+    products.sort_by(|a, b| a.id.cmp(&b.id));
+    products.dedup_by(|a, b| a.id == b.id);
+    let mut found = Vec::new();
+    for product in products {
+        let planned: f64 = areas
+            .iter()
+            .filter(|a| a.product.id == product.id)
+            .filter_map(|a| a.dose.total_units)
+            .sum();
+        let Some((known, evidence)) = largest_session(catalogue, product) else {
+            continue;
+        };
+        if planned > known * SESSION_ALARM + 1e-9 {
+            // the alarm is ours, whatever the status of the total it starts from
+            let practice = Evidence::common_practice();
+            let evidence = Evidence::together([&evidence, &practice]);
+            found.push(
+                Caution::new(Trigger::SessionTotalHigh, Level::Ask, &evidence)
+                    .because(Reason::Product(product.id.clone()))
+                    .with("product", product.id.as_str().into())
+                    .with("planned", planned.into())
+                    .with("known", known.into())
+                    .with("times", SESSION_ALARM.into()),
+            );
+        }
     }
     found
 }
@@ -229,8 +294,26 @@ pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>
 pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<Caution> {
     let mut found = Vec::new();
     for selected in areas {
-        let LabelComparison::Compared(held) = &selected.dose.label else {
-            continue;
+        let held = match &selected.dose.label {
+            LabelComparison::Compared(held) => held,
+            LabelComparison::NotPlanned => continue,
+            LabelComparison::NothingKnown => {
+                found.push(
+                    Caution::new(
+                        Trigger::DoseNotChecked,
+                        Level::Ask,
+                        &Evidence::common_practice(),
+                    )
+                    .because(Reason::Area(selected.area.id.clone()))
+                    .because(Reason::Product(selected.product.id.clone()))
+                    .with("product", selected.product.id.as_str().into())
+                    .with(
+                        "planned",
+                        selected.dose.total_units.unwrap_or_default().into(),
+                    ),
+                );
+                continue;
+            }
         };
         if held.verdict != Verdict::Above {
             continue;
@@ -256,7 +339,8 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
     let already = |total: &TotalComparison| {
         found
             .iter()
-            .any(|c: &Caution| c.areas.iter().any(|area| total.areas.contains(area)))
+            .filter(|c: &&Caution| c.id != Trigger::DoseNotChecked.as_str())
+            .any(|c| c.areas.iter().any(|area| total.areas.contains(area)))
     };
     let totals: Vec<&TotalComparison> = totals.iter().filter(|total| !already(total)).collect();
     for total in totals

@@ -8,6 +8,8 @@ use crate::domain::{AreaId, FactId, Owner, RuleId, StatementId, StatementKind, T
 
 use super::cautions::{Caution, Reason};
 use super::conditions::{Facts, told};
+
+pub use super::conditions::Truth;
 use super::{Selection, Statement};
 
 /// Why something is in, or why not.
@@ -23,7 +25,7 @@ pub enum Answer<'s> {
     /// A rule of the catalogue that does not hold, with each of its parts and whether it holds, for each planned area.
     RuleRests {
         rule: RuleId,
-        parts: Vec<(AreaId, Vec<(String, bool)>)>,
+        parts: Vec<(AreaId, Vec<(String, Truth)>)>,
     },
     /// The catalogue has it, but this plan does not call for it.
     NotCalledFor(String),
@@ -150,8 +152,13 @@ fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
 }
 
 /// Each part of a rule's condition, area by area.
-fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bool)>)> {
+fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, Truth)>)> {
     let visit = selection.visit;
+    let together: Vec<_> = visit
+        .areas
+        .iter()
+        .filter_map(|planned| selection.catalogue.area(&planned.id))
+        .collect();
     visit
         .areas
         .iter()
@@ -164,6 +171,7 @@ fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bo
                 visit,
                 planned,
                 area,
+                together: &together,
                 product,
                 region: &selection.region.id,
                 licence_place: selection.region.licence_place.as_deref(),
@@ -176,10 +184,10 @@ fn rests(selection: &Selection<'_>, rule: &Rule) -> Vec<(AreaId, Vec<(String, bo
         .collect()
 }
 
-fn collect(facts: &Facts<'_>, condition: &Condition, parts: &mut Vec<(String, bool)>) {
+fn collect(facts: &Facts<'_>, condition: &Condition, parts: &mut Vec<(String, Truth)>) {
     match condition {
         Condition::All(inner) => inner.iter().for_each(|part| collect(facts, part, parts)),
-        other => parts.push((describe(other), facts.holds(other))),
+        other => parts.push((describe(other), facts.judge(other, &[]))),
     }
 }
 
@@ -192,6 +200,7 @@ pub fn describe(condition: &Condition) -> String {
         Condition::Any(parts) => format!("({})", list(parts, " or ")),
         Condition::Not(part) => format!("not {}", describe(part)),
         Condition::Fact(id) => format!("the patient told us {id}"),
+        Condition::Denied(id) => format!("the patient was asked and denied {id}"),
         Condition::Area(id) => format!("the area is {id}"),
         Condition::Zone(zone) => format!("the area lies in the zone {}", zone.as_str()),
         Condition::Function(function) => format!("the area can affect {}", function.as_str()),
@@ -232,6 +241,18 @@ pub fn describe(condition: &Condition) -> String {
         }
         Condition::SameSide(id) => format!("the planned side is the side of {id}"),
         Condition::AlsoPlanned(id) => format!("{id} is planned too"),
+        Condition::SharesFunction(sharing) => {
+            let functions: Vec<_> = sharing.functions.iter().map(|f| f.as_str()).collect();
+            let zones: Vec<_> = sharing.zones.iter().map(|zone| zone.as_str()).collect();
+            let place = match zones.as_slice() {
+                [] => String::new(),
+                zones => format!(" of the zone {}", zones.join(" or ")),
+            };
+            format!(
+                "another planned area{place} can affect {} as well",
+                functions.join(" or ")
+            )
+        }
         Condition::UnitsAbove(units) => format!("more than {units} units are planned"),
         Condition::EarlierProduct(id) => format!("an earlier treatment used {id}"),
     }
@@ -239,11 +260,17 @@ pub fn describe(condition: &Condition) -> String {
 
 /// Facts the patient told us that no rule and no poor-candidate entry of this plan uses.
 pub fn unused_facts(selection: &Selection<'_>) -> Vec<FactId> {
+    // a sign that is there, and so speaks for the area, was used as well
+    let looked_for = |id: &FactId| {
+        let mut areas = selection.areas.iter();
+        areas.any(|selected| selected.area.speaking_facts().any(|fact| fact == id))
+    };
     let used = |id: &FactId| {
-        selection
-            .cautions
-            .iter()
-            .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
+        looked_for(id)
+            || selection
+                .cautions
+                .iter()
+                .any(|c| c.reasons.contains(&Reason::Fact(id.clone())))
             || selection
                 .because
                 .iter()

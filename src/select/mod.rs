@@ -7,10 +7,16 @@ mod cautions;
 mod conditions;
 mod course;
 mod diary;
+mod dilution;
 mod doses;
 pub mod explain;
+mod interview;
 mod labels;
 mod place;
+mod questions;
+mod responsibility;
+mod sides;
+mod signs;
 mod statements;
 mod windows;
 
@@ -18,17 +24,22 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
-use crate::catalogue::{Area, Catalogue, Licence, Product, Region, Restriction, Risk, Standing};
+use crate::catalogue::{
+    Alike, Area, Catalogue, Function, Licence, Product, Region, Restriction, Risk, Standing,
+};
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
-use crate::plan::{Clinic, PlannedArea, Practitioner, Visit, age_on};
+use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
-pub use course::{ProposedRound, Upkeep};
+pub use course::{CourseToEnd, ProposedRound, Upkeep};
+pub use dilution::is_ready;
 pub use doses::{Dose, TotalComparison, vials};
+pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
+pub use questions::{Given, Idle, NotAsked, Readiness, Standing as AnswerStanding};
 pub use statements::{Statement, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
@@ -51,7 +62,12 @@ pub struct SelectedArea<'a> {
     pub label_allows: Option<Date>,
     /// Rounds of the course still to come.
     pub rounds: Vec<ProposedRound>,
+    /// The rest of a course that is meant to end.
+    pub course: Option<CourseToEnd>,
+    /// What it takes to keep the effect up; where there is a course, after its end.
     pub upkeep: Option<Upkeep>,
+    /// The practitioner's own view.
+    pub stance: Option<Stance>,
     pub dose: Dose,
 }
 
@@ -70,7 +86,7 @@ pub struct Selection<'a> {
     pub clinic: &'a Clinic,
     pub region: &'a Region,
     pub practitioner: &'a Practitioner,
-    /// In printing order. Areas that must not be treated are not here; they are `stop` cautions.
+    /// In printing order. Areas that must not or will not be treated are not here; they are `stop` cautions.
     pub areas: Vec<SelectedArea<'a>>,
     /// All products used, in order of first use.
     pub products: Vec<&'a Product>,
@@ -79,6 +95,10 @@ pub struct Selection<'a> {
     pub cautions: Vec<Caution>,
     /// What the patient's own facts add to the consent form.
     pub because: Vec<Because>,
+    /// Facts that matter for this plan and that nobody asked about.
+    pub not_asked: Vec<NotAsked>,
+    /// Answers of the plan that no question of it asks for, by their place (from 0).
+    pub idle_answers: Vec<(usize, Idle)>,
     /// Totals held against the totals on labels.
     pub totals: Vec<TotalComparison>,
     /// Every statement that must be printed, by paper, in no particular order of pages.
@@ -157,7 +177,9 @@ pub fn select<'a>(
     let place = region.licence_place.as_deref();
     let mut areas = Vec::new();
     for (planned, area, product) in planned.iter().copied() {
-        if area.restriction.value == Restriction::DoNotTreat {
+        if area.restriction.value == Restriction::DoNotTreat
+            || responsibility::stance(planned, clinic) == Some(Stance::WillNotDo)
+        {
             continue;
         }
         let area_windows = windows::dates(area, product, visit.date);
@@ -179,7 +201,9 @@ pub fn select<'a>(
                 .max(),
             label_allows,
             rounds: course::proposed(area.course.as_ref(), planned, visit.date),
-            upkeep: course::upkeep(area, product, planned, clinic, label),
+            stance: responsibility::stance(planned, clinic),
+            course: course::to_end(area.course.as_ref(), planned, clinic, label, visit.date),
+            upkeep: course::upkeep(area, product, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }
@@ -187,12 +211,14 @@ pub fn select<'a>(
     let age = age_on(visit.patient.born, visit.date);
     let advice = advice::merge(catalogue, clinic, visit, &areas);
     let totals = doses::totals(&areas, place);
-    let (cautions, because) = cautions::collect(&cautions::Case {
+    let together: Vec<&Area> = planned.iter().map(|(_, area, _)| *area).collect();
+    let collected = cautions::collect(&cautions::Case {
         catalogue,
         clinic,
         visit,
         region,
         planned: &planned,
+        together: &together,
         areas: &areas,
         advice: &advice,
         totals: &totals,
@@ -207,8 +233,10 @@ pub fn select<'a>(
         areas,
         products,
         advice,
-        cautions,
-        because,
+        cautions: collected.cautions,
+        because: collected.because,
+        not_asked: collected.not_asked,
+        idle_answers: collected.idle,
         totals,
         statements: Vec::new(),
         age,
@@ -249,6 +277,23 @@ impl<'a> Selection<'a> {
         };
         let all = self.catalogue.general.risk.iter();
         all.filter(|risk| !said(&risk.id)).collect()
+    }
+
+    /// What is expected after this visit that could be taken for an emergency.
+    pub fn alikes(&self) -> Vec<&'a Alike> {
+        let can_weaken = |function: &Function| {
+            let mut effects = self.areas.iter().flat_map(|selected| &selected.area.effect);
+            effects.any(|effect| effect.kind == *function)
+        };
+        let all = self.catalogue.general.alike.iter();
+        all.filter(|alike| alike.functions.is_empty() || alike.functions.iter().any(can_weaken))
+            .collect()
+    }
+
+    /// The cautions that stop the visit.
+    pub fn stops(&self) -> impl Iterator<Item = &Caution> {
+        let stops = |caution: &&Caution| caution.level == crate::catalogue::Level::Stop;
+        self.cautions.iter().filter(stops)
     }
 
     /// The strictest caution, if any.

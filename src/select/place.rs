@@ -3,6 +3,7 @@
 //! Must not: invent a waiting time where none is known.
 
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 use crate::catalogue::{Evidence, Level, Region, TimeUnit};
 use crate::domain::{LabelId, Trigger};
@@ -50,6 +51,18 @@ pub fn required_days(region: &Region, visit: &Visit, age: i16) -> Option<u16> {
     Some(rule.days)
 }
 
+/// The first day on which this visit could be: no sooner than the information was given and the place's wait is over. When
+/// it was given is not always known; then nothing is known of the days before the visit.
+pub fn soonest(region: &Region, visit: &Visit, age: i16) -> Date {
+    let Some(informed) = visit.informed_on else {
+        return visit.date;
+    };
+    let rule = region.time_to_think.as_ref();
+    let rule = rule.filter(|_| required_days(region, visit, age).is_some());
+    let wait = rule.map_or(0, |rule| rule.days + u16::from(rule.full_days));
+    after(informed, f64::from(wait), TimeUnit::Days)
+}
+
 /// Not enough time between the written information and the visit, or nobody said when it was given.
 pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution> {
     let rule = region
@@ -83,9 +96,22 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
     // full days: the day of information and the day of treatment themselves do not count
     let wait = i64::from(rule.days) + i64::from(rule.full_days);
     let earliest = after(informed, wait as f64, TimeUnit::Days);
-    (days_between(informed, visit.date) < wait).then(|| {
+    // days that are not full ones end at the hour at which they began, where both hours are known
+    let hour = visit
+        .informed_at
+        .filter(|_| !rule.full_days)
+        .zip(visit.time)
+        .filter(|(informed_at, time)| visit.date == earliest && time < informed_at)
+        .map(|(informed_at, _)| informed_at);
+    (days_between(informed, visit.date) < wait || hour.is_some()).then(|| {
         base(Trigger::TimeTooShort, Level::Stop)
             .with_date("informed", informed)
             .with_date("earliest", earliest)
+            .with(
+                "hour",
+                hour.map(|hour| hour.strftime("%H:%M").to_string())
+                    .unwrap_or_default()
+                    .into(),
+            )
     })
 }

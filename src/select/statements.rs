@@ -4,7 +4,7 @@
 
 use crate::catalogue::Evidence;
 use crate::catalogue::check::AREA_STATEMENTS;
-use crate::domain::StatementId;
+use crate::domain::{Formulation, StatementId};
 use crate::paper::PaperKind;
 
 use super::{SelectedArea, Selection};
@@ -95,7 +95,8 @@ impl List<'_, '_> {
             self.general(paper, StatementId::general(name));
         }
         for product in &selection.products {
-            for name in product_statements(product) {
+            let form = selection.visit.formulation_of(&product.id);
+            for name in product_statements(product, form) {
                 self.general(paper, StatementId::of_product(&product.id, name));
             }
         }
@@ -153,6 +154,9 @@ impl List<'_, '_> {
         for claim in &general.normal {
             self.add(paper, StatementId::normal(&claim.id), &claim.evidence);
         }
+        for alike in selection.alikes() {
+            self.add(paper, StatementId::alike(&alike.id), &alike.evidence);
+        }
         for selected in &selection.areas {
             self.of_area(paper, selected, |name| AFTERCARE_AREA.contains(&name));
         }
@@ -166,15 +170,18 @@ impl List<'_, '_> {
     }
 }
 
-/// What the consent form says of a product's ingredients.
-pub fn product_statements(product: &crate::catalogue::Product) -> Vec<&'static str> {
+/// What the consent form says of a product's ingredients, in the form that is used.
+pub fn product_statements(
+    product: &crate::catalogue::Product,
+    form: Option<Formulation>,
+) -> Vec<&'static str> {
     use crate::catalogue::Presence;
-    let mut found = vec![match product.human_albumin.value {
+    let mut found = vec![match product.human_albumin(form).value {
         Presence::Yes => "albumin",
         Presence::No => "no-albumin-listed",
         Presence::Unknown => "albumin-unknown",
     }];
-    if product.milk_protein.value == Presence::Yes {
+    if product.milk_protein(form).value == Presence::Yes {
         found.push("milk-protein");
     }
     found.push("product-label-interval");

@@ -35,6 +35,7 @@ macro_rules! complete {
                 "advice.md",
                 "calendar.md",
                 "facts.md",
+                "questions.md",
                 "rules.md",
                 "report.md",
                 "areas/glabella.md",

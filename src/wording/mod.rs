@@ -5,6 +5,7 @@
 pub mod approval;
 pub mod library;
 pub mod locale;
+pub mod mention;
 pub mod phrases;
 mod recorded;
 pub mod rich;

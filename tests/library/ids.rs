@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use beforehand::catalogue::Catalogue;
-use beforehand::domain::{Standing, StatementId, family};
+use beforehand::domain::{Formulation, Standing, StatementId, family};
 use beforehand::papers::wording_ids;
 use beforehand::select::product_statements;
 use beforehand::wording::library;
@@ -223,8 +223,10 @@ fn every_statement_of_the_catalogue_is_read_back() {
     let of_areas = catalogue.areas.iter().flat_map(|area| area.statement_ids());
     let mut tried = 0;
     let of_products = catalogue.products.iter().flat_map(|product| {
-        let names = product_statements(product).into_iter();
-        names.map(|name| StatementId::of_product(&product.id, name))
+        let forms = [None, Some(Formulation::Powder), Some(Formulation::Liquid)];
+        let names = forms.map(|form| product_statements(product, form));
+        let of_product = |name| StatementId::of_product(&product.id, name);
+        names.into_iter().flatten().map(of_product)
     });
     let standings =
         Standing::ALL.map(|standing| StatementId::standing(&"nasalis".into(), standing));

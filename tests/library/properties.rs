@@ -2,9 +2,10 @@
 //!
 //! Must not: lay out pages (that is slow and held elsewhere); it works on what `select` says must be printed.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use beforehand::catalogue::{Catalogue, Level, Status};
+use beforehand::domain::{RegionId, StatementId};
 use beforehand::plan::{Clinic, Side, Visit};
 use beforehand::select::{AdviceEnd, Selection, TotalComparison, select};
 use beforehand::wording::phrases::Share;
@@ -140,6 +141,11 @@ proptest! {
         let visit = read(&draft, &clinic);
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         let listed = ids(&selection);
+        for caution in selection.stops() {
+            let worded = beforehand::papers::wording_ids(catalogue)
+                .contains(StatementId::because_of(&caution.id).as_str());
+            prop_assert!(worded, "{} stops and has nothing to say to the patient", caution.id);
+        }
         prop_assert_eq!(listed.len(), selection.statements.len(), "a statement is listed twice");
         for index in &draft.areas {
             let area = treatable()[*index];
@@ -282,6 +288,42 @@ proptest! {
         prop_assert!((volume * 40.0 - units).abs() < 0.5, "{volume} mL for {units} units");
         let vials = beforehand::select::vials(&visit, &selection.areas, &"onabotulinumtoxinA".into()).expect("vials");
         prop_assert!(f64::from(vials) * 100.0 >= units && f64::from(vials - 1) * 100.0 < units);
+    }
+
+    /// A place whose law on age and waiting is at least as strict as another's never asks less of the same visit.
+    #[test]
+    fn a_stricter_place_never_asks_less(draft in draft()) {
+        let catalogue = Catalogue::embedded();
+        let levels = |ids: &[&str]| -> BTreeMap<RegionId, Option<Level>> {
+            let of = |region: &RegionId| {
+                let clinic = clinic(region.as_str());
+                let visit = read(&draft, &clinic);
+                let selection = select(catalogue, &clinic, &visit).expect("a selection");
+                let about = selection.cautions.iter().filter(|c| ids.contains(&c.id.as_str()));
+                about.map(|c| c.level).max()
+            };
+            let ruled = catalogue.regions.iter().filter(|r| r.minimum_age.is_some() || r.time_to_think.is_some());
+            ruled.map(|region| (region.id.clone(), of(&region.id))).collect()
+        };
+        let (age, time) = (levels(&["age-under-minimum"]), levels(&["time-too-short", "time-not-recorded"]));
+        for one in &catalogue.regions {
+            for other in &catalogue.regions {
+                if let (Some(a), Some(b)) = (&one.minimum_age, &other.minimum_age)
+                    && a.years >= b.years
+                    && a.below >= b.below
+                {
+                    prop_assert!(age[&one.id] >= age[&other.id], "{} {}", one.id, other.id);
+                }
+                if let (Some(a), Some(b)) = (&one.time_to_think, &other.time_to_think)
+                    && a.days >= b.days
+                    && a.full_days >= b.full_days
+                    && (a.only_under.is_none() || a.only_under >= b.only_under && b.only_under.is_some())
+                    && (a.exempt_repeat_months.is_none() || a.exempt_repeat_months == b.exempt_repeat_months)
+                {
+                    prop_assert!(time[&one.id] >= time[&other.id], "{} {}", one.id, other.id);
+                }
+            }
+        }
     }
 
     /// A share rounded for a reader never drops a part that is more than nothing, and a range only gets wider.

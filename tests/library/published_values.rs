@@ -101,7 +101,7 @@ fn us_label_dilution() {
     for (vial, ml) in [(50.0, 1.25), (100.0, 2.5)] {
         let found = dilutions
             .iter()
-            .find(|d| d.vial_units == vial && d.diluent_ml == ml);
+            .find(|d| d.vial_units == Some(vial) && d.diluent_ml == Some(ml));
         assert_eq!(
             found.map(|d| d.units_per_tenth_ml),
             Some(4.0),

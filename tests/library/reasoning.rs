@@ -307,7 +307,9 @@ fn the_latest_clear_visit_is_clear_and_the_next_day_is_not() {
                 "[[area]]\nid = \"{area}\"\n{side}[[event]]\ndate = {event}\nwhat = \"day\"\nneeds = [\"{need}\"]\n"
             );
             let collides = |day: Date| {
-                let visit = visit(&clinic, "", &format!("date = {day}"), ONA, &rest);
+                // told long before, so that no day in question lies in the past
+                let lines = format!("date = {day}\ninformed_on = 2025-01-02");
+                let visit = visit(&clinic, "", &lines, ONA, &rest);
                 let selection =
                     select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
                 let hit = selection
@@ -348,6 +350,7 @@ fn naming_the_same_product_again_keeps_its_dilution() {
         stock: vec![beforehand::plan::Stock {
             product: "onabotulinumtoxinA".into(),
             vial_units: Some(100.0),
+            formulation: None,
             diluent_ml: Some(2.5),
         }],
         ..clinic("US")

@@ -3,11 +3,15 @@
 //!
 //! Must not: lay out pages; doses, dates and diaries are in `reasoning.rs`.
 
-use beforehand::catalogue::{Catalogue, Level};
+use beforehand::catalogue::{Catalogue, Level, Rule};
 use beforehand::diagnose::{Format, SourceFile};
+use beforehand::domain::{CautionId, StatementId, Trigger};
 use beforehand::papers;
 use beforehand::plan;
 use beforehand::select::select;
+use beforehand::wording::library;
+
+use crate::support::{ClinicFile, Plan, areas};
 
 use Level::{Ask, Note, Stop};
 
@@ -53,6 +57,77 @@ fn raised(
     let selection = select(catalogue, &clinic, &visit).expect("a selection");
     let cautions = selection.cautions.iter();
     cautions.map(|c| (c.id.to_string(), c.level)).collect()
+}
+
+/// Whoever is sent away hears why: each rule and trigger that can stop has its sentence for the patient, in every language.
+#[test]
+fn everything_that_can_stop_says_why_to_the_patient() {
+    let catalogue = Catalogue::embedded();
+    let stops = |rule: &&Rule| {
+        let strict = rule
+            .authority
+            .iter()
+            .any(|authority| authority.level == Stop);
+        rule.level == Stop || strict
+    };
+    let rules = catalogue.rules.iter().filter(stops);
+    let triggers = Trigger::ALL
+        .into_iter()
+        .filter(|trigger| trigger.may_stop());
+    let ids: Vec<String> = rules
+        .map(|rule| StatementId::because(&rule.id).to_string())
+        .chain(triggers.map(|trigger| StatementId::because_of(&trigger.into()).to_string()))
+        .collect();
+    assert!(ids.len() > 15, "{ids:?}");
+    for tag in library::tags() {
+        let words = library::statements(tag).expect("the language reads");
+        for id in &ids {
+            assert!(words.contains_key(id), "{tag}: {id} is not worded");
+        }
+    }
+    // the checker of the catalogue looks for it too
+    let silent = crate::support::catalogue::with("rules.toml", |text| {
+        text.replacen(
+            "level = \"stop\"\ntells-patient = true",
+            "level = \"stop\"",
+            1,
+        )
+    });
+    let found = silent.expect_err("a stop without a word");
+    assert!(
+        found[0].contains("says nothing to the patient"),
+        "{found:?}"
+    );
+}
+
+/// A trigger that stops although `may_stop` denies it would have no sentence to say.
+#[test]
+fn only_triggers_that_may_stop_do() {
+    for (region, born, informed) in [
+        ("SE", "1990-05-05", "informed_on = 2026-12-02"),
+        ("SE", "1990-05-05", ""),
+        ("GB-ENG", "2010-05-05", "informed_on = 2026-11-01"),
+        ("DK", "2010-05-05", "informed_on = 2026-12-03"),
+    ] {
+        let clinic = ClinicFile::at(region).read();
+        let visit = Plan {
+            born: born.to_owned(),
+            visit: informed.to_owned(),
+            rest: areas(["glabella"], ""),
+            ..Plan::bare()
+        }
+        .read(&clinic);
+        let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+        let stops: Vec<&CautionId> = selection.stops().map(|caution| &caution.id).collect();
+        assert!(!stops.is_empty(), "{region} {born} {informed}");
+        for id in stops {
+            let worded = match id {
+                CautionId::Trigger(trigger) => trigger.may_stop(),
+                CautionId::Rule(_) => true,
+            };
+            assert!(worded, "{region}: {id} stops and has nothing to say");
+        }
+    }
 }
 
 struct Case {
@@ -240,7 +315,7 @@ const CASES: &[Case] = &[
         &[],
         &["forehead-alone"],
     ),
-    // areas that share lips, speech or smile; frown, nose and jaw do not
+    // areas that share lips or speech, or at the mouth the smile; away from the mouth a shared smile is a note
     case(
         "GB-ENG",
         ONA,
@@ -265,13 +340,44 @@ const CASES: &[Case] = &[
         &[("mouth-together", Ask)],
         &[],
     ),
-    case("GB-ENG", ONA, &[], &["mentalis"], &[], &["mouth-together"]),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["mentalis"],
+        &[],
+        &["mouth-together", "smile-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["masseter", "depressor-anguli-oris"],
+        &[("mouth-together", Ask)],
+        &["smile-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["lateral-canthus", "orbicularis-oris"],
+        &[("smile-together", Note)],
+        &["mouth-together"],
+    ),
+    case(
+        "GB-ENG",
+        ONA,
+        &[],
+        &["glabella", "forehead"],
+        &[],
+        &["mouth-together", "smile-together"],
+    ),
     case(
         "GB-ENG",
         ONA,
         &[],
         &["glabella", "nasalis", "masseter"],
-        &[],
+        &[("smile-together", Note)],
         &["mouth-together"],
     ),
     case(

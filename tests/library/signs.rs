@@ -6,7 +6,12 @@
 use std::collections::BTreeMap;
 
 use beforehand::catalogue::{Catalogue, Urgency};
+use beforehand::domain::StatementId;
+use beforehand::paper::PaperKind;
+use beforehand::select::select;
 use beforehand::wording::library;
+
+use crate::support::{ClinicFile, Plan, areas};
 
 /// (sign of `general.toml`, words it is said with, in small letters).
 type SignWords = &'static [(&'static str, &'static [&'static str])];
@@ -16,6 +21,9 @@ struct Language {
     signs: SignWords,
     same_day: &'static [&'static str],
     clinic: &'static [&'static str],
+    /// The whole order to call the emergency number, small or with a capital, and of a thing that it is no cause for alarm.
+    order: &'static str,
+    expected: &'static str,
 }
 
 /// What an order to call the emergency number looks like before it is filled in, in any language.
@@ -73,6 +81,8 @@ const LANGUAGES: &[Language] = &[
         ],
         same_day: &["the same day"],
         clinic: &["call us", "tell us", "ask us"],
+        order: "call {{ emergency }} at once",
+        expected: "expected",
     },
     Language {
         tag: "es",
@@ -143,6 +153,8 @@ const LANGUAGES: &[Language] = &[
         ],
         same_day: &["el mismo día"],
         clinic: &["llámenos", "díganos", "díganoslo", "avise", "pregúntenos"],
+        order: "llame al {{ emergency }} de inmediato",
+        expected: "es lo esperado",
     },
 ];
 
@@ -283,6 +295,106 @@ fn early_signs_of_botulism_are_an_emergency() {
         "bladder",
     ] {
         assert_eq!(urgencies.get(sign), Some(&Urgency::Emergency), "{sign}");
+    }
+}
+
+/// The emergency number in words other than the one order, which would make one emergency sound smaller than another.
+fn other_orders(language: &Language, text: &str) -> usize {
+    let lower = text.to_lowercase();
+    lower.matches(EMERGENCY).count() - lower.matches(language.order).count()
+}
+
+#[test]
+fn the_emergency_number_is_always_given_in_the_same_words() {
+    for tag in library::tags().chain(library::countries()) {
+        let language = language(tag.split('-').next().expect("a tag"));
+        for (id, text) in library::statements(tag).expect("the language reads") {
+            assert_eq!(other_orders(language, &text), 0, "{tag} {id}: {text}");
+        }
+    }
+    assert_eq!(
+        other_orders(language("en"), "Perhaps call {{ emergency }}."),
+        1
+    );
+}
+
+/// What is wrong with a statement that sets an expected effect beside an emergency; nothing, where it does that.
+fn not_side_by_side(language: &Language, sign: &str, text: &str) -> Option<String> {
+    let lower = text.to_lowercase();
+    let Some((mild, grave)) = lower.split_once(".** ") else {
+        return Some("does not begin with the expected effect in bold".to_owned());
+    };
+    if !mild.contains(language.expected) {
+        return Some(format!("does not call `{mild}` expected"));
+    }
+    if !actions_in(language, mild).is_empty() || !signs_in(language, mild).is_empty() {
+        return Some(format!("`{mild}` names a sign or an order"));
+    }
+    if !signs_in(language, grave).contains(&sign) {
+        return Some(format!("`{grave}` does not name {sign}"));
+    }
+    (!grave.contains(language.order)).then(|| format!("`{grave}` gives no order"))
+}
+
+/// What is expected and the emergency it resembles stand in one statement, so that no page can part them.
+#[test]
+fn an_expected_effect_stands_beside_the_emergency_it_resembles() {
+    let catalogue = Catalogue::embedded();
+    for tag in library::tags() {
+        let language = language(tag);
+        let statements = library::statements(tag).expect("the language reads");
+        for alike in &catalogue.general.alike {
+            let text = &statements[&format!("alike.{}", alike.id)];
+            assert_eq!(
+                not_side_by_side(language, &alike.sign, text),
+                None,
+                "{tag} {}",
+                alike.id
+            );
+        }
+    }
+    let english = language("en");
+    for text in [
+        "Only some sounds: expected. All your speech slurred: call {{ emergency }} at once.",
+        "**Only some sounds: fine.** All your speech slurred: call {{ emergency }} at once.",
+        "**All your speech slurred: expected.** All your speech slurred: call {{ emergency }} at once.",
+        "**Only some sounds: expected.** You see double: call {{ emergency }} at once.",
+        "**Only some sounds: expected.** All your speech slurred: call us.",
+    ] {
+        assert!(
+            not_side_by_side(english, "slurred-speech", text).is_some(),
+            "{text}"
+        );
+    }
+}
+
+/// Which signs are likely to be taken for what is expected after which area was decided beside the areas' own effects.
+#[test]
+fn each_area_brings_the_emergencies_it_resembles() {
+    for (area, wanted) in [
+        ("orbicularis-oris", vec!["speech", "bumps"]),
+        ("mentalis", vec!["speech", "bumps"]),
+        ("depressor-anguli-oris", vec!["speech", "bumps"]),
+        ("glabella", vec!["lids", "bumps"]),
+        ("forehead", vec!["lids", "bumps"]),
+        ("lateral-canthus", vec!["lids", "bumps"]),
+        ("masseter", vec!["bite", "bumps"]),
+        ("platysma", vec!["neck", "bumps"]),
+        ("nasalis", vec!["bumps"]),
+    ] {
+        let clinic = ClinicFile::default().read();
+        let plan = Plan {
+            rest: areas([area], ""),
+            ..Plan::bare()
+        };
+        let visit = plan.read(&clinic);
+        let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+        let said: Vec<&str> = selection.alikes().iter().map(|a| a.id.as_str()).collect();
+        assert_eq!(said, wanted, "{area}");
+        let required = selection.required(PaperKind::Aftercare);
+        for id in wanted {
+            assert!(required.contains(&StatementId::alike(id)), "{area}: {id}");
+        }
     }
 }
 

@@ -48,6 +48,9 @@ fn wanted() -> BTreeSet<String> {
     let catalogue = Catalogue::embedded();
     let mut ids = beforehand::papers::wording_ids(catalogue);
     ids.extend(catalogue.facts.iter().map(|f| format!("fact.{}", f.id)));
+    ids.extend(catalogue.facts.iter().map(|f| format!("question.{}", f.id)));
+    let points = catalogue.checkpoints.iter();
+    ids.extend(points.map(|point| format!("clinician.check.{}", point.id)));
     ids.extend(catalogue.regions.iter().map(|r| format!("place.{}", r.id)));
     ids.extend(
         Function::ALL
@@ -91,7 +94,7 @@ fn wanted() -> BTreeSet<String> {
 
 fn is_medical(id: &str) -> bool {
     [
-        "general.", "redflag.", "normal.", "choice.", "because.", "advice.",
+        "general.", "redflag.", "normal.", "alike.", "choice.", "because.", "advice.",
     ]
     .iter()
     .any(|p| id.starts_with(p))

@@ -117,6 +117,31 @@ fn the_patient_gets_papers_in_their_language_and_the_practice_in_its_own() {
     });
 }
 
+/// A patient who gets no papers hears why in their own language; the practitioner, who may not speak it, sees both.
+#[test]
+fn what_is_said_to_a_stopped_patient_is_in_both_languages() {
+    let clinic = clinic(true);
+    let mut visit = visit(&clinic);
+    let allergy = ("toxin_allergy".into(), beforehand::plan::FactValue::Yes);
+    visit.patient.facts.extend([allergy]);
+    let typesetter = Typesetter::embedded();
+    let options = in_words(stand_in());
+    let papers = make(&clinic, &visit, &Approvals::none(), &typesetter, &options).expect("papers");
+    let said_to = papers.say_to_patient().expect("worded");
+    let [one] = said_to.as_slice() else {
+        panic!("one caution stops: {said_to:?}");
+    };
+    let own = one.practice_text.as_deref().expect("two languages");
+    assert_eq!(one.language, "es-US");
+    assert_eq!(one.text, format!("{own} {MARK}"));
+    let sheet = paper(&papers, PaperKind::CheckSheet);
+    assert_eq!(said(sheet).matches(own).count(), 2, "once in each language");
+    // tagged as what it is, so that a screen reader does not read it as English
+    let runs = &sheet.pages.content().runs;
+    let mark = runs.iter().find(|run| run.text.contains(MARK));
+    assert_eq!(mark.expect("it is printed").language, "es");
+}
+
 #[test]
 fn the_check_sheet_names_the_patients_language() {
     if serves(&"es".parse().expect("a tag")).is_none() {

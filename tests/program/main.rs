@@ -13,6 +13,7 @@ mod calendar;
 mod cli;
 mod gate;
 mod overlay;
+mod questions;
 mod readme;
 mod samples;
 mod trace;

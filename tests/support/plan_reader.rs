@@ -5,9 +5,10 @@
 use std::path::{Path, PathBuf};
 
 use beforehand::diagnose::{Diagnostic, Format, SourceFile};
+use beforehand::domain::{CautionId, Trigger};
 use beforehand::plan::{
-    AreaWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit, Vocabulary,
-    read_clinic, read_plan,
+    AreaWord, CautionWord, Clinic, FactKind, FactWord, OtherToxinWord, ProductWord, Side, Visit,
+    Vocabulary, read_clinic, read_plan,
 };
 
 use super::root;
@@ -45,6 +46,7 @@ pub fn vocabulary() -> Vocabulary {
             fact("plays_wind_instrument", FactKind::Flag),
             fact("lip_filler_side", FactKind::Side),
             fact("occupation", FactKind::Text),
+            fact("gum_shown_mm", FactKind::Number),
         ],
         products: vec![
             product("onabotulinumtoxinA", 200.0),
@@ -57,6 +59,20 @@ pub fn vocabulary() -> Vocabulary {
             also: words(&["botulinum toxin type B", "type B"]),
             absurd_above: 20_000.0,
         }],
+        cautions: vec![
+            CautionWord {
+                id: CautionId::Rule("interval".into()),
+                stops: false,
+            },
+            CautionWord {
+                id: CautionId::Rule("pregnant".into()),
+                stops: true,
+            },
+            CautionWord {
+                id: Trigger::Diary.into(),
+                stops: false,
+            },
+        ],
         regions: ["GB-ENG", "GB-SCT", "ES", "US-CA"].map(Into::into).into(),
         languages: words(&["en", "es", "fr", "ar"]),
         needs: words(&["speech", "smile", "photographs"]),

@@ -41,10 +41,7 @@ fn every_value_of_the_plan_arrives() {
     assert_eq!(visit.patient.record, "TR-20417");
     let language = visit.patient.language.as_ref().map(ToString::to_string);
     assert_eq!(language.as_deref(), Some("es-MX"));
-    assert_eq!(
-        visit.patient.facts["speaks_publicly"],
-        FactValue::Flag(true)
-    );
+    assert_eq!(visit.patient.facts["speaks_publicly"], FactValue::Yes);
     assert_eq!(
         visit.patient.facts["lip_filler_side"],
         FactValue::Side(Side::Left)

@@ -1,10 +1,8 @@
 //! Turns each area alone, in every language and on both papers, into the number of pages it takes.
 //!
-//! Invariant: a consent form of one area is two sheets of paper at most, its aftercare sheet one, printed on both sides, but for the
-//! papers named in `LONGER`.
+//! Invariant: a consent form of one area takes at most one side more than two sheets, its aftercare sheet one more than one sheet.
+//! Whole sentences and every required risk come before a sheet of paper.
 //! Must not: hold large print or several areas to it.
-
-use std::collections::BTreeMap;
 
 use beforehand::paper::PaperKind;
 use beforehand::papers::{self, MakeOptions};
@@ -14,10 +12,6 @@ use beforehand::wording::{Approval, Approvals};
 
 use crate::support::catalogue::treatable_ids;
 use crate::support::{ClinicFile, Plan, areas, make};
-
-/// Papers that take more sides than the sheets they are made for: region, language, area, paper, sides.
-/// Whole sentences and the risks that were missing come before a sheet.
-const LONGER: &[(&str, &str, &str, PaperKind, usize)] = &[];
 
 fn read(region: &str, training: bool, language: &str, area: &str) -> (Clinic, Visit) {
     let training = if training {
@@ -65,34 +59,17 @@ fn all_approved(clinic: &Clinic, visit: &Visit) -> Approvals {
     }
 }
 
-/// What is longer than it may be, and what `LONGER` names without need, for one region in both editions: for training and approved.
-fn unexpected(region: &str, language: &str, editions: &[bool]) -> Vec<String> {
+/// What is longer than it may be, for one region in both editions: for training and approved.
+fn too_long(region: &str, language: &str, editions: &[bool]) -> Vec<String> {
     let mut found = Vec::new();
-    let mut longest = BTreeMap::new();
     for &training in editions {
         for (area, kind, pages) in sides(region, training, language) {
-            let most = longest.entry((area, kind.as_str())).or_insert(0);
-            *most = pages.max(*most);
-        }
-    }
-    for ((area, kind), pages) in longest {
-        let entry = LONGER
-            .iter()
-            .find(|(r, l, a, k, _)| (*r, *l, *a, k.as_str()) == (region, language, area, kind));
-        let sheets = if kind == PaperKind::Consent.as_str() {
-            4
-        } else {
-            2
-        };
-        let most = entry.map_or(sheets, |entry| entry.4);
-        if pages > most {
-            found.push(format!(
-                "{region} {language} {area}: {kind} {pages} sides, {most} at most"
-            ));
-        } else if entry.is_some() && pages < most {
-            found.push(format!(
-                "{region} {language} {area}: {kind} {pages} sides, its entry says {most}"
-            ));
+            let most = kind.sides().expect("a paper with a limit") + 1;
+            if pages > most {
+                found.push(format!(
+                    "{region} {language} {area}: {kind} {pages} sides, {most} at most"
+                ));
+            }
         }
     }
     found
@@ -138,7 +115,7 @@ fn sides(region: &str, training: bool, language: &str) -> Vec<(&'static str, Pap
 fn assert_keeps_to_its_sheets(language: &str, regions: &[(&str, &[bool])]) {
     let found: Vec<String> = regions
         .iter()
-        .flat_map(|(region, editions)| unexpected(region, language, editions))
+        .flat_map(|(region, editions)| too_long(region, language, editions))
         .collect();
     assert_eq!(found, Vec::<String>::new());
 }
@@ -151,23 +128,4 @@ fn one_area_alone_keeps_to_its_sheets_in_english() {
 #[test]
 fn one_area_alone_keeps_to_its_sheets_in_spanish() {
     assert_keeps_to_its_sheets("es", &[("ES", &[true, false]), ("US", &[true])]);
-}
-
-/// A misspelt entry would excuse nothing and be found by nobody.
-#[test]
-fn every_longer_paper_is_one_that_is_tried() {
-    for (region, language, area, kind, sides) in LONGER {
-        let tried = [("GB-ENG", "en"), ("US", "en"), ("ES", "es"), ("US", "es")];
-        assert!(tried.contains(&(region, language)), "{region} {language}");
-        assert!(treatable_ids().contains(area), "{area}");
-        let sheets = match kind {
-            PaperKind::Consent => 4,
-            PaperKind::Aftercare => 2,
-            PaperKind::CheckSheet | PaperKind::Evidence => panic!("no limit is held for it"),
-        };
-        assert!(
-            *sides > sheets,
-            "{region} {language} {area}: no entry needed"
-        );
-    }
 }

@@ -56,11 +56,11 @@ fn both_ways() {
     with(JAW, |subject| {
         let good = changed(subject, CONSENT, turned_round);
         for number in ["DC-41", "RF-10"] {
-            // of the area and of everybody together: chewing 300 and bruise 25 in 1,000, then antibodies 2 in 100
+            // of the area and of everybody together: chewing 300 and bruise 25 in 1,000, and any unwanted effect
             for mark in [
                 "masseter.risk.weak-chewing",
                 "masseter.risk.bruise",
-                "general.risk.stops-working",
+                "general.risk.any-unwanted-effect",
             ] {
                 let cut = |s: &mut PaperUnderReview| {
                     let text = &mut row(s, mark)[0];

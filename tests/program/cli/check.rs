@@ -174,6 +174,20 @@ fn a_stop_is_in_the_json_and_in_the_exit_code() {
         3,
         "{cautions:?}"
     );
+    // nobody is sent away without a word
+    let said = report["say_to_patient"].as_array().expect("a list");
+    assert_eq!(said.len(), 3, "{said:?}");
+    for said in said {
+        let text = said["text"].as_str().expect("a text");
+        assert!(!text.is_empty() && !text.contains('{'), "{said}");
+        assert_eq!(said["practice_text"], Value::Null, "one language: {said}");
+    }
+    let ran = run(root(), &["check", path.to_str().expect("UTF-8")]);
+    let (_, after) = ran
+        .out
+        .split_once("Say to the patient\n")
+        .unwrap_or_else(|| panic!("no words for the patient: {}", ran.out));
+    assert!(after.contains("allergic to cow’s milk protein"), "{after}");
 }
 
 /// What is said once for each product is not said to be an area's.

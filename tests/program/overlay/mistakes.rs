@@ -66,6 +66,15 @@ fn every_case_yields_exactly_what_it_expects() {
     assert!(wrong.is_empty(), "{wrong}");
 }
 
+/// Whoever rewords a risk until it is none is told which words are missing.
+#[test]
+fn hollow_words_are_answered_with_what_is_missing() {
+    let desk = desk(&[]);
+    let case = root().join("tests/mistakes/overlay/statement_hollow/ours");
+    copy(&case, desk.path(), "");
+    insta::assert_snapshot!(run(desk.path(), &["check", "plan.toml"]).err);
+}
+
 /// Those that need a folder, a link or a large file are made below.
 #[test]
 fn every_overlay_code_is_made_by_some_case() {
