@@ -55,6 +55,8 @@ pub(in crate::plan) enum Holds {
     /// At most so many characters, and not nothing.
     Text(usize),
     Date,
+    /// A day, or a month as text.
+    DateOrMonth,
     Time,
     Flag,
     /// A number above zero, in units of the product.
@@ -92,6 +94,8 @@ pub(in crate::plan) enum List {
     Regions,
     Needs,
     Reasons,
+    /// Why an earlier treatment was given.
+    EarlierReasons,
     Advice,
     Sides,
     Stances,
@@ -185,6 +189,11 @@ pub(in crate::plan) const PATIENT: Shape = Shape {
             "language",
             Holds::Language,
             "Language of the patient's papers, if it is not the clinic's own.",
+        ),
+        may(
+            "large_print",
+            Holds::Flag,
+            "The patient's papers in large print.",
         ),
     ],
     more: More::Facts,
@@ -336,6 +345,11 @@ pub(in crate::plan) const EVENT: Shape = Shape {
     most: MOST_IN_PLAN,
     keys: &[
         must("date", Holds::Date, "When: year-month-day."),
+        may(
+            "until",
+            Holds::Date,
+            "The last day, if it goes on for several: year-month-day.",
+        ),
         must("what", TEXT, "What, in the patient's own words."),
         may(
             "needs",
@@ -352,7 +366,16 @@ pub(in crate::plan) const HISTORY: Shape = Shape {
     needed: false,
     most: MOST_IN_PLAN,
     keys: &[
-        must("date", Holds::Date, "When: year-month-day."),
+        must(
+            "date",
+            Holds::DateOrMonth,
+            "When: year-month-day, or \"year-month\" if the day is not known; a month counts as its last day.",
+        ),
+        may(
+            "reason",
+            Holds::Word(List::EarlierReasons),
+            "Why, if known; what was given for an illness counts like the rest.",
+        ),
         may(
             "product",
             Holds::Word(List::EarlierProducts),

@@ -7,7 +7,7 @@
 use std::ops::Range;
 
 use crate::diagnose::{character_name, echo, is_refused};
-use crate::plan::shapes;
+use crate::plan::{dates, shapes};
 
 /// What is wrong with a line, and where in it.
 pub(in crate::plan) struct Slip {
@@ -82,6 +82,14 @@ fn of_value(key: &str, value: &str) -> Option<(&'static str, String)> {
         Some((at, _)) => plain[..at].trim(),
         None => plain,
     };
+    if key == "date" && dates::month_of_text(plain).is_some() {
+        return Some((
+            "The day is missing from this date.",
+            format!(
+                "Write year-month-day, like 2026-12-03. Under [[history]] a month is enough, in quotation marks: date = \"{plain}\"."
+            ),
+        ));
+    }
     let (problem, mut remedy) = if let Some(found) = of_number(key, plain) {
         found
     } else if outside_quotes(plain).any(|(_, c)| CURLY.contains(&c)) || is_half_curly(plain) {
@@ -152,19 +160,14 @@ fn number(text: &str) -> Option<(String, &str)> {
         false => rest,
     };
     let written = head.replace(',', ".");
-    let (whole, part) = written.split_once('.').unwrap_or((&written, ""));
-    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
     // a number like 1,000.5 or 1.2.3 is not ours to read
-    if whole.is_empty() || !digits(whole) || !digits(part) {
+    if !written.starts_with(|c: char| c.is_ascii_digit()) || written.matches('.').count() > 1 {
         return None;
     }
-    let whole = match whole.trim_start_matches('0') {
-        "" => "0",
-        whole => whole,
-    };
-    let number = match part {
-        "" => whole.to_owned(),
-        part => format!("{whole}.{part}"),
+    let number = match written.trim_start_matches('0') {
+        "" => "0".to_owned(),
+        part if part.starts_with('.') => format!("0{part}"),
+        whole => whole.to_owned(),
     };
     Some((number, rest.trim()))
 }

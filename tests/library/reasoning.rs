@@ -241,6 +241,32 @@ const CASES: &[Case] = &[
         must: &[("previous-missing", Level::Note)],
         must_not: &["interval"],
     },
+    // an event that begins before any effect and ends within it; the same without its last days
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"masseter\"\nside = \"both\"\n[[event]]\ndate = 2026-12-03\nuntil = 2027-01-10\nwhat = \"feast\"\nneeds = [\"chewing\"]\n",
+        must: &[("diary", Level::Ask)],
+        must_not: &["history-month"],
+    },
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"masseter\"\nside = \"both\"\n[[event]]\ndate = 2026-12-03\nwhat = \"feast\"\nneeds = [\"chewing\"]\n",
+        must: &[],
+        must_not: &["diary", "diary-late"],
+    },
+    // of an earlier treatment only the month is known: its last day is within the interval, its first would not be
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nround = 2\n[[history]]\ndate = \"2026-09\"\nareas = [\"glabella\"]\n",
+        must: &[("history-month", Level::Note), ("interval", Level::Ask)],
+        must_not: &["previous-missing"],
+    },
 ];
 
 #[test]

@@ -3,7 +3,7 @@
 use crate::support::plan_reader::{good, plan};
 
 /// Lines of the good plan, the same as somebody wrote them, and what the message has to say for the way back.
-const SLIPS: [(&str, &str, &str); 29] = [
+const SLIPS: [(&str, &str, &str); 30] = [
     ("units = 25", "units = 25 units", "units = 25."),
     ("units = 25", "units = 25u", "units = 25."),
     ("units = 25", "units = 25 IE", "units = 25."),
@@ -56,6 +56,7 @@ const SLIPS: [(&str, &str, &str); 29] = [
     ),
     ("[product]", "[product] // what is used", "Put #"),
     ("round = 2", "round = 2nd", "round = 2."),
+    ("date = 2026-09-01", "date = 2026-08", "date = \"2026-08\"."),
     (
         "aim = \"slimmer jaw line\"",
         "// aim = \"slimmer jaw line\"",
@@ -96,9 +97,13 @@ fn as_told(slip: &str, remedy: &str) -> String {
     if remedy.contains("straight") {
         line = line.replace(['“', '”'], "\"");
     }
-    let told = ["Write the number alone: ", "Write it as "]
-        .iter()
-        .find_map(|told| remedy.split_once(told));
+    let told = [
+        "in quotation marks: ",
+        "Write the number alone: ",
+        "Write it as ",
+    ]
+    .iter()
+    .find_map(|told| remedy.split_once(told));
     let Some((_, told)) = told else { return line };
     let text = slip.trim_start_matches(|c: char| c.is_ascii_alphanumeric() || "_ :=".contains(c));
     let remark = line.find('#').map(|at| line[at..].to_owned());
