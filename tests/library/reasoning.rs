@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use beforehand::catalogue::{Catalogue, Level};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::{CautionValue, Selection, select};
+use beforehand::select::{AdviceEnd, CautionValue, Selection, select};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
@@ -475,4 +475,21 @@ fn sums_of_no_units_are_nothing() {
         };
         assert_eq!(value.to_string(), "0.0", "{sum}");
     }
+}
+
+#[test]
+fn rest_for_the_day_of_the_treatment_ends_with_that_day() {
+    let clinic = ClinicFile {
+        rest: "[aftercare]\ninstead = [\"rest-muscles\"]\n".to_owned(),
+        ..ClinicFile::default()
+    };
+    let clinic = clinic.read();
+    let visit = Plan::default().read(&clinic);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let mut rest = selection.advice.iter();
+    let rest = rest.find(|item| item.advice.id == "rest-muscles");
+    assert_eq!(
+        rest.expect("the clinic chose it").end,
+        AdviceEnd::Day(visit.date)
+    );
 }
