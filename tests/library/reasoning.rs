@@ -11,7 +11,7 @@ use beforehand::select::{AdviceEnd, CautionValue, Selection, select};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
-use crate::support::{ClinicFile, Plan};
+use crate::support::{ClinicFile, Plan, areas};
 
 fn clinic(region: &str) -> Clinic {
     ClinicFile::at(region).read()
@@ -492,4 +492,27 @@ fn rest_for_the_day_of_the_treatment_ends_with_that_day() {
         rest.expect("the clinic chose it").end,
         AdviceEnd::Day(visit.date)
     );
+}
+
+/// One day is said for all areas, and no area may come back sooner than its own: the jaw waits for months (C18, C54), the frown lines less.
+#[test]
+fn the_next_treatment_is_too_early_for_no_area() {
+    let clinic = ClinicFile::default().read();
+    let visit = Plan {
+        rest: areas(["glabella", "masseter"], ""),
+        ..Plan::bare()
+    }
+    .read(&clinic);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let earliest: Vec<_> = selection.areas.iter().map(|a| a.earliest_repeat).collect();
+    let [Some(one), Some(other)] = earliest.as_slice() else {
+        panic!("both areas have a day: {earliest:?}");
+    };
+    assert_ne!(one, other, "this visit could not tell");
+    let next = selection
+        .advice
+        .iter()
+        .find(|a| a.advice.id == "next-treatment");
+    let end = next.expect("said at every visit").end;
+    assert_eq!(end, AdviceEnd::Day(*one.max(other)));
 }
