@@ -211,17 +211,8 @@ impl Drawn {
 
     /// The text was drawn, wherever its lines break.
     pub fn holds(&self, text: &str) -> bool {
-        // words written from right to left are not drawn in the order they are read
         self.0.contains(&Drawn::squeeze(text))
-            || text.split_whitespace().all(|word| {
-                word.chars().any(is_right_to_left) && self.0.contains(&Drawn::squeeze(word))
-            })
     }
-}
-
-/// Letters of scripts that are written from right to left: Hebrew to Arabic, and their forms for presentation.
-fn is_right_to_left(letter: char) -> bool {
-    matches!(letter, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}')
 }
 
 /// Whether a run keeps clear of the edges of its page.

@@ -576,6 +576,12 @@ impl Check<'_> {
             if let Some(time) = &region.time_to_think {
                 self.evidence(&format!("{at} time to think"), &time.evidence);
             }
+            for rule in [&region.face_to_face, &region.against_advice]
+                .into_iter()
+                .flatten()
+            {
+                self.evidence(&format!("{at} guidance"), &rule.evidence);
+            }
             if let Some(report) = &region.report {
                 self.evidence(&format!("{at} report"), &report.evidence);
             }

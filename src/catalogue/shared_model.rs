@@ -531,6 +531,10 @@ pub struct Region {
     pub date_order: Claimed<DateOrder>,
     pub minimum_age: Option<MinimumAge>,
     pub time_to_think: Option<TimeToThink>,
+    /// Whoever prescribes has to see the patient face to face.
+    pub face_to_face: Option<Claimed<bool>>,
+    /// Guidance on treating although the practitioner advises against it.
+    pub against_advice: Option<Claimed<bool>>,
     /// Where side effects are reported: a wording id `report.<id>`.
     pub report: Option<Claimed<String>>,
 }

@@ -71,6 +71,13 @@ fn one(
             );
             return Ok((Outcome::Unsettled, String::new()));
         }
+        Written::OtherPatient { paper } => {
+            anstream::eprintln!(
+                "{name}: {} has the same record number and date, and another name or date of birth; nothing was written for this plan. If these are two people, give one of them another record number, or another folder (--out DIR). If the name or the date was put right, move the earlier papers away first.",
+                shown(&paper)
+            );
+            return Ok((Outcome::Unsettled, String::new()));
+        }
     };
     let mut report = String::new();
     let heading = match papers.is_stopped() {

@@ -111,8 +111,11 @@ impl Composer<'_, '_> {
                 blocks.extend(self.experience(area)?);
             }
         }
-        if let Some(stance) = selected.upkeep.and_then(|upkeep| upkeep.stance) {
+        if let Some(stance) = selected.stance {
             blocks.push(self.note(&LabelId::stance(stance), json!({}))?);
+            if let Some(because) = &selected.planned.stance_because {
+                blocks.push(self.note("consent.stance-because", json!({ "because": because }))?);
+            }
         }
         if selected.area.poor_candidate.is_empty() {
             return Ok(());

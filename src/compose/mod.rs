@@ -337,6 +337,7 @@ impl Composer<'_, '_> {
         if let Block::Facts { lines } = &mut facts {
             let phone = self.selection.clinic.phone.clone();
             lines.push(vec![self.practitioner_fact()?]);
+            lines.extend(self.prescriber_fact()?.map(|fact| vec![fact]));
             lines.push(vec![
                 self.clinic_fact()?,
                 (self.label("label.phone")?, phone),
@@ -397,6 +398,26 @@ impl Composer<'_, '_> {
             json!({ "name": person.name, "role": person.role, "registration": person.registration }),
         )?;
         Ok((self.label("label.practitioner")?, value))
+    }
+
+    /// Who prescribes and when they saw the patient, where it is somebody else.
+    fn prescriber_fact(&self) -> Result<Option<(String, String)>, WordingError> {
+        let visit = self.selection.visit;
+        let named = visit.prescriber.as_ref();
+        let named = named.filter(|id| **id != visit.practitioner);
+        let Some(person) = named.and_then(|id| self.selection.clinic.practitioner(id)) else {
+            return Ok(None);
+        };
+        let saw_on = visit.prescriber_saw_on;
+        let saw_on = saw_on.map(|day| self.wording.formats().short_date(day));
+        let value = self.line(
+            "label.prescriber-value",
+            json!({
+                "name": person.name, "role": person.role, "registration": person.registration,
+                "saw_on": saw_on.unwrap_or_default(),
+            }),
+        )?;
+        Ok(Some((self.label("label.prescriber")?, value)))
     }
 
     fn clinic_fact(&self) -> Result<(String, String), WordingError> {

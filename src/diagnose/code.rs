@@ -58,6 +58,8 @@ codes! {
     ClockWithoutZone = "P410", "a time of day at a clinic without a time zone";
     VisitFarOff = "P411", "a visit in a year no plan can mean";
     ClockSkipped = "P412", "a time of day that the clocks skip on that day";
+    InformedAtAlone = "P419", "a time of information without its day";
+    PrescriberImpossible = "P420", "a meeting with the prescriber after the visit, or before birth";
     AskedImpossible = "P421", "a question asked after the visit, or before birth";
     AnsweredImpossible = "P422", "an answer given after the visit, or before birth";
 

@@ -37,6 +37,10 @@ words! {
         PoorCandidate = "poor-candidate",
         NotSure = "not-sure",
         DecidedAgainst = "decided-against",
+        WillNotDo = "will-not-do",
+        AdvisedAgainst = "advised-against",
+        PrescriberNotNamed = "prescriber-not-named",
+        PrescriberNotSeen = "prescriber-not-seen",
         AdviceLength = "advice-length",
         Diary = "diary",
         DiaryLate = "diary-late",
@@ -50,7 +54,7 @@ words! {
 impl Trigger {
     /// It never asks; it forbids.
     pub fn always_stops(self) -> bool {
-        self == Trigger::DecidedAgainst
+        matches!(self, Trigger::DecidedAgainst | Trigger::WillNotDo)
     }
 
     /// Whether it can say stop; then there is a sentence for the patient, `because.<name>`.
@@ -61,6 +65,7 @@ impl Trigger {
                 | Trigger::TimeTooShort
                 | Trigger::TimeNotRecorded
                 | Trigger::DecidedAgainst
+                | Trigger::WillNotDo
         )
     }
 
@@ -135,6 +140,18 @@ impl Trigger {
             }
             Trigger::DecidedAgainst => {
                 "the practitioner answered a question of this plan with the decision not to treat"
+            }
+            Trigger::WillNotDo => {
+                "the plan or the clinic says that the practitioner will not do this area"
+            }
+            Trigger::AdvisedAgainst => {
+                "the practitioner advises against an area, in a place whose guidance speaks of that"
+            }
+            Trigger::PrescriberNotNamed => {
+                "whoever injects does not prescribe, and the plan names no prescriber"
+            }
+            Trigger::PrescriberNotSeen => {
+                "another person prescribes, the place asks for a meeting face to face, and the plan does not say when"
             }
             Trigger::AdviceLength => "the clinic asks for a time outside the range met in practice",
             Trigger::Diary => {

@@ -84,6 +84,8 @@ words! {
         Neutral = "neutral",
         /// Can do it, would not advise it.
         AdviseAgainst = "advise-against",
+        /// Will not do it.
+        WillNotDo = "will-not-do",
     }
 }
 

@@ -88,6 +88,8 @@ pub struct Practitioner {
     pub role: String,
     /// As printed: registration with the professional body.
     pub registration: String,
+    /// May prescribe; `None`: the clinic file does not say.
+    pub prescribes: Option<bool>,
 }
 
 /// A product the clinic keeps, and how it makes it up.

@@ -329,12 +329,16 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
             let field = reader.required(section, key, "\"…\"")?;
             value(reader.free_text(&field, TEXT_MAX))
         });
+        let prescribes = reader
+            .optional(section, "prescribes")
+            .and_then(|field| flag(reader, &field));
         let person = || {
             Some(Practitioner {
                 id: id?.value.into(),
                 name: name?,
                 role: role?,
                 registration: registration?,
+                prescribes,
             })
         };
         people.push(person());

@@ -103,6 +103,11 @@ pub(in crate::plan) const PRACTITIONER: Shape = Shape {
         must("name", TEXT, "The name, as printed."),
         must("role", TEXT, "The role, as printed."),
         must("registration", TEXT, "Number at the professional register."),
+        may(
+            "prescribes",
+            Holds::Flag,
+            "false: somebody else has to prescribe, and plans name who.",
+        ),
     ],
     more: More::No,
 };

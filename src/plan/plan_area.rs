@@ -116,6 +116,9 @@ fn read_area(
     let stance = reader
         .optional(section, "stance")
         .and_then(|field| read_stance(reader, &field));
+    let stance_because = reader
+        .optional(section, "stance_because")
+        .and_then(|field| reader.free_text(&field, TEXT_MAX));
     // the visit's own product named again is the visit's product, with its dilution and batch
     let product = product.filter(|name| Some(&name.value) != common.product);
     let product = product.map(|name| {
@@ -138,6 +141,7 @@ fn read_area(
         round,
         previous: value(previous),
         stance,
+        stance_because: value(stance_because),
         product,
         span: section.heading.clone(),
     })

@@ -95,14 +95,17 @@ pub fn read_plan(
     reader.texts.sort_by_key(|text| text.span.start);
     let texts = std::mem::take(&mut reader.texts);
     let whole = || {
-        let (time, informed_on, practitioner, revision) = head?;
+        let head = head?;
         Some(Visit {
             patient: patient?,
             date: value(frame.visit)?,
-            time,
-            informed_on,
-            practitioner: practitioner?,
-            revision,
+            time: head.time,
+            informed_on: head.informed_on,
+            informed_at: head.informed_at,
+            practitioner: head.practitioner?,
+            prescriber: head.prescriber,
+            prescriber_saw_on: head.prescriber_saw_on,
+            revision: head.revision,
             product: product?,
             areas: areas.into_iter().collect::<Option<_>>()?,
             events: events.into_iter().collect::<Option<_>>()?,
@@ -206,12 +209,16 @@ fn read_facts(reader: &mut Reader, section: &Section) -> BTreeMap<FactId, FactVa
     facts
 }
 
-type Head = (
-    Option<jiff::civil::Time>,
-    Option<jiff::civil::Date>,
-    Option<PractitionerId>,
-    Option<u32>,
-);
+/// What `[visit]` says beside its date.
+struct Head {
+    time: Option<jiff::civil::Time>,
+    informed_on: Option<jiff::civil::Date>,
+    informed_at: Option<jiff::civil::Time>,
+    practitioner: Option<PractitionerId>,
+    prescriber: Option<PractitionerId>,
+    prescriber_saw_on: Option<jiff::civil::Date>,
+    revision: Option<u32>,
+}
 
 /// Whether the clocks of a zone never show this time of this day.
 fn skipped(zone: &str, moment: jiff::civil::DateTime) -> bool {
@@ -264,6 +271,45 @@ fn read_head(
     if let Some(informed) = &informed {
         frame.check_informed(reader, informed);
     }
+    let informed_at = reader
+        .optional(section, "informed_at")
+        .and_then(|field| reader.time(&field));
+    if let Some(at) = &informed_at {
+        let same_day = informed.as_ref().zip(frame.visit.as_ref());
+        let same_day = same_day.is_some_and(|(day, visit)| day.value == visit.value);
+        let after = same_day && time.as_ref().is_some_and(|time| at.value > time.value);
+        if section.table.get("informed_on").is_none() && !reader.damaged {
+            reader.report(
+                Code::InformedAtAlone,
+                at.span.clone(),
+                &at.path,
+                "A time is given for the information, but not its day.",
+                "Add `informed_on` with the day, or delete the line.",
+            );
+        } else if after {
+            reader.report(
+                Code::InformedAfterVisit,
+                at.span.clone(),
+                &at.path,
+                "The information is given after the visit.",
+                "Check both times, or delete the line.",
+            );
+        }
+    }
+    let prescriber = reader
+        .optional(section, "prescriber")
+        .and_then(|field| asked::practitioner(reader, &field, clinic));
+    let saw_on = reader
+        .optional(section, "prescriber_saw_on")
+        .and_then(|field| reader.date(&field));
+    if let Some(saw_on) = &saw_on {
+        frame.check_said(
+            reader,
+            saw_on,
+            Code::PrescriberImpossible,
+            "The prescriber cannot have seen the patient",
+        );
+    }
     let practitioner = reader
         .required(section, "practitioner", "\"…\"")
         .and_then(|field| asked::practitioner(reader, &field, clinic));
@@ -275,12 +321,15 @@ fn read_head(
             "The revision",
         )
     });
-    (
-        value(time),
-        value(informed),
-        value(practitioner).map(PractitionerId::from),
+    Head {
+        time: value(time),
+        informed_on: value(informed),
+        informed_at: value(informed_at),
+        practitioner: value(practitioner).map(PractitionerId::from),
+        prescriber: value(prescriber).map(PractitionerId::from),
+        prescriber_saw_on: value(saw_on),
         revision,
-    )
+    }
 }
 
 fn read_product(

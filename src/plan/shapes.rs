@@ -171,10 +171,25 @@ pub(in crate::plan) const VISIT: Shape = Shape {
             Holds::Date,
             "The day the written information was given.",
         ),
+        may(
+            "informed_at",
+            Holds::Time,
+            "The time it was given; counts where a waiting time is counted in hours.",
+        ),
         must(
             "practitioner",
             Holds::Word(List::Practitioners),
             "Who treats: the id from the clinic file.",
+        ),
+        may(
+            "prescriber",
+            Holds::Word(List::Practitioners),
+            "Who prescribes, if it is somebody else: the id from the clinic file.",
+        ),
+        may(
+            "prescriber_saw_on",
+            Holds::Date,
+            "The day the prescriber saw the patient face to face: year-month-day.",
         ),
         may(
             "revision",
@@ -268,6 +283,11 @@ pub(in crate::plan) const AREA: Shape = Shape {
             "stance",
             Holds::Word(List::Stances),
             "The practitioner's own view of this area for this patient, printed with tact.",
+        ),
+        may(
+            "stance_because",
+            TEXT,
+            "Why, in the practitioner's own words; printed beside the view.",
         ),
     ],
     more: More::No,

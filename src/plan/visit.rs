@@ -27,6 +27,12 @@ pub struct Visit {
     pub time: Option<Time>,
     /// Day on which the patient was given the written information.
     pub informed_on: Option<Date>,
+    /// Time of that day.
+    pub informed_at: Option<Time>,
+    /// Who prescribes, where it is not the one who treats; id in the clinic file.
+    pub prescriber: Option<PractitionerId>,
+    /// Day on which the prescriber saw the patient face to face.
+    pub prescriber_saw_on: Option<Date>,
     /// Id of the practitioner in the clinic file.
     pub practitioner: PractitionerId,
     /// How often the papers of this visit have been made anew with changes; `None`: the first time.
@@ -152,6 +158,8 @@ pub struct PlannedArea {
     pub previous: Option<Date>,
     /// The practitioner's own view of this area for this patient.
     pub stance: Option<Stance>,
+    /// Why, in the practitioner's own words.
+    pub stance_because: Option<String>,
     /// Another product for this area only; dilution from the clinic's stock, no batch number.
     pub product: Option<Product>,
     /// Bytes of the entry's heading in the plan file, for a later stage that has to point at it.

@@ -125,16 +125,26 @@ impl Papers<'_> {
     /// The names that files of this visit can have which a stop forbids, in every edition and language: what may be left from
     /// an earlier run when nothing may be handed out now.
     pub fn names_under_no_stop(&self) -> Vec<String> {
+        let mut names = self.names_of(|kind| !kind.survives_a_stop());
+        names.push(format!("{}.ics", self.file_stem(CALENDAR)));
+        names
+    }
+
+    /// The names that papers of this visit can have, in every edition and language.
+    pub(super) fn names_of_papers(&self) -> Vec<String> {
+        self.names_of(|_| true)
+    }
+
+    fn names_of(&self, wanted: impl Fn(PaperKind) -> bool) -> Vec<String> {
         let mut names = Vec::new();
         for edition in [Edition::Ordinary, Edition::LargePrint, Edition::ReadingCopy] {
-            for kind in PaperKind::all_in(edition).filter(|kind| !kind.survives_a_stop()) {
+            for kind in PaperKind::all_in(edition).filter(|kind| wanted(*kind)) {
                 for language in library::tags() {
                     let stem = self.file_stem(&edition.in_file_name(kind, language));
                     names.push(format!("{stem}.pdf"));
                 }
             }
         }
-        names.push(format!("{}.ics", self.file_stem(CALENDAR)));
         // only reading copies are named by their language
         names.dedup();
         names

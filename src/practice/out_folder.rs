@@ -1,13 +1,13 @@
 //! Turns finished papers into files of one folder, each in its register.
-//! Invariant: a paper is never there without its line in the register; files of two visits never share a name in one run; the
-//! files of a visit are all staged before the first older one is replaced.
+//! Invariant: a paper is never there without its line in the register; files of two visits never share a name in one run, and
+//! another patient's papers of an earlier run are never replaced; the files of a visit are all staged before the first older one is replaced.
 //! Must not: decide what may be written (that is `Papers::files`).
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::{Content, Failed, Papers, Wanted, shown, writing};
-use crate::record::{Entry, register};
+use crate::record::{self, Entry, register};
 
 /// A folder that papers go to.
 ///
@@ -51,6 +51,9 @@ pub enum Written {
     },
     /// Nothing was written: this plan of the same run has the same record number and date.
     SameNames { plan: String },
+    /// Nothing was written: this paper of an earlier run has the same record number and date, and another patient's name or
+    /// date of birth.
+    OtherPatient { paper: PathBuf },
 }
 
 impl OutFolder {
@@ -81,6 +84,9 @@ impl OutFolder {
             });
         }
         self.taken.insert(stem, plan.to_owned());
+        if let Some(paper) = self.paper_of_another(papers) {
+            return Ok(Written::OtherPatient { paper });
+        }
         // everything is finished in memory before the first file is written
         let files = papers.files(only)?;
         let entries: Vec<Entry> = files.iter().filter_map(|file| file.entry.clone()).collect();
@@ -113,6 +119,20 @@ impl OutFolder {
         Ok(Written::Files {
             files: paths.into_iter().zip(contents).collect(),
             outdated,
+        })
+    }
+
+    /// A paper in the folder that has a name of this visit and says itself that it is another patient's. A file that says
+    /// nothing of the kind (of an older program, or none of ours) is replaced as before.
+    fn paper_of_another(&self, papers: &Papers<'_>) -> Option<PathBuf> {
+        let own = record::patient_mark(&papers.selection.visit.patient);
+        let there = papers.names_of_papers().into_iter();
+        there.map(|name| self.folder.join(name)).find(|path| {
+            let bytes = std::fs::read(path).ok();
+            let record = bytes.and_then(|bytes| record::read(&bytes).ok());
+            record
+                .and_then(|record| record.patient)
+                .is_some_and(|mark| mark != own)
         })
     }
 }

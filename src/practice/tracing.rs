@@ -342,6 +342,8 @@ fn record_as_data<S: Serializer>(
             wording,
             catalogue,
             plan,
+            // for comparing with a plan, not for reading
+            patient: _,
             content,
             overlay,
             made_on,

@@ -15,7 +15,10 @@ pub fn canonical(visit: &Visit) -> Value {
         date,
         time,
         informed_on,
+        informed_at,
         practitioner,
+        prescriber,
+        prescriber_saw_on,
         revision,
         product,
         areas,
@@ -31,7 +34,10 @@ pub fn canonical(visit: &Visit) -> Value {
         date.to_string(),
         time.map(|time| time.to_string()),
         informed_on.map(|date| date.to_string()),
+        informed_at.map(|time| time.to_string()),
         practitioner,
+        prescriber,
+        prescriber_saw_on.map(|date| date.to_string()),
         revision,
         self::product(product),
         areas.iter().map(area).collect::<Vec<_>>(),
@@ -111,6 +117,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous,
         stance,
+        stance_because,
         product,
         // where the entry stands in the file
         span: _,
@@ -133,6 +140,7 @@ fn area(area: &PlannedArea) -> Value {
         round,
         previous.map(|date| date.to_string()),
         stance.map(|stance| stance.as_str()),
+        stance_because,
         product.as_ref().map(self::product),
     ])
 }

@@ -1,5 +1,6 @@
 //! Turns a composed paper into the small record it carries for good, and a record into what reads differently today.
-//! Invariant: the same paper gives the same record, byte for byte; no name, birth date or record number stands in it.
+//! Invariant: the same paper gives the same record, byte for byte; no name, birth date or record number stands in it, and
+//! nothing from which one of them could be worked out.
 //! Must not: ask the clock, typeset, or decide whether a difference matters.
 
 mod canonical;
@@ -17,6 +18,7 @@ use crate::catalogue::Catalogue;
 use crate::compose::Document;
 use crate::domain::wording_of;
 use crate::paper::PaperKind;
+use crate::plan::Patient;
 use crate::select::Selection;
 use crate::wording::{Approvals, Wording, template};
 
@@ -43,6 +45,10 @@ pub struct Record {
     pub catalogue: String,
     /// Digest of everything the plan says. It shows whether two plans are the same; it does not lead back to one.
     pub plan: String,
+    /// Three hexadecimal digits of a digest of record number, name and birth date: too few to find a birth date by trying all
+    /// of them, enough to tell a patient from nearly every other. Papers of older programs have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub patient: Option<String>,
     /// Digest of everything composed for this paper, so that no two papers that differ share a code.
     pub content: String,
     /// Digest of the clinic's overlay, when it had one: own words, areas, sources, look.
@@ -109,6 +115,7 @@ impl Record {
             },
             catalogue: catalogue_digest().to_owned(),
             plan: digest([plan.as_bytes()]),
+            patient: Some(patient_mark(&selection.visit.patient)),
             content: digest([content.as_slice()]),
             overlay: Some(selection.clinic.branding.digest.clone())
                 .filter(|digest| !digest.is_empty()),
@@ -225,6 +232,14 @@ fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
         .take(16)
         .map(|byte| format!("{byte:02x}"))
         .collect()
+}
+
+/// What tells a patient from others without saying who it is (the field `patient` of a record).
+pub fn patient_mark(patient: &Patient) -> String {
+    let born = patient.born.to_string();
+    let mut mark = digest([&patient.record, &patient.name, &born].map(|part| part.as_bytes()));
+    mark.truncate(3);
+    mark
 }
 
 fn catalogue_digest() -> &'static str {

@@ -16,7 +16,8 @@ use super::conditions::{Facts, last_other, last_treated, named_facts, told};
 use super::doses::TotalComparison;
 use super::questions::{self, Given, Idle, NotAsked};
 use super::{
-    SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, sides, signs,
+    SelectedAdvice, SelectedArea, advice, course, diary, dilution, doses, place, responsibility,
+    sides, signs,
 };
 
 /// Why something is there.
@@ -206,6 +207,13 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
         case.advice,
         case.catalogue,
         place::soonest(case.region, case.visit, case.age),
+    ));
+    let planned = case.planned.iter().map(|(planned, _, _)| *planned);
+    cautions.extend(responsibility::stances(planned, case.clinic, case.region));
+    cautions.extend(responsibility::prescriber(
+        case.visit,
+        case.clinic,
+        case.region,
     ));
     cautions.extend(questions::not_sure(case));
     let idle = questions::answered(case, &mut cautions);

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Area, Course, LabelInterval, Level, Product, TimeUnit, WindowKind};
 use crate::domain::{AreaId, Trigger};
-use crate::plan::{Clinic, PlannedArea, Stance};
+use crate::plan::{Clinic, PlannedArea};
 
 use super::cautions::{Caution, Reason};
 use super::windows::{DateRange, after};
@@ -39,7 +39,6 @@ pub struct Upkeep {
     pub visits_high: u32,
     /// Fee for one treatment, in the clinic's currency.
     pub fee: Option<f64>,
-    pub stance: Option<Stance>,
 }
 
 /// The rounds of the course that come after this one.
@@ -124,7 +123,6 @@ pub fn caution(
 pub fn upkeep(
     area: &Area,
     product: &Product,
-    planned: &PlannedArea,
     clinic: &Clinic,
     label: Option<&LabelInterval>,
 ) -> Option<Upkeep> {
@@ -145,9 +143,6 @@ pub fn upkeep(
         visits_low: (52.0 / longest).floor().max(1.0) as u32,
         visits_high: (52.0 / shortest).round().max(1.0) as u32,
         fee: fee(clinic, &area.id),
-        stance: planned
-            .stance
-            .or_else(|| clinic.stances.get(&area.id).copied()),
     })
 }
 

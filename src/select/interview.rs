@@ -63,6 +63,7 @@ fn nobody(areas: &[&Area]) -> Visit {
         round: None,
         previous: None,
         stance: None,
+        stance_because: None,
         product: None,
         span: 0..0,
     });
@@ -77,6 +78,9 @@ fn nobody(areas: &[&Area]) -> Visit {
         date: date(2026, 1, 1),
         time: None,
         informed_on: None,
+        informed_at: None,
+        prescriber: None,
+        prescriber_saw_on: None,
         practitioner: PractitionerId::from(""),
         revision: None,
         product,

@@ -14,6 +14,7 @@ mod interview;
 mod labels;
 mod place;
 mod questions;
+mod responsibility;
 mod sides;
 mod signs;
 mod statements;
@@ -28,7 +29,7 @@ use crate::catalogue::{
 };
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
-use crate::plan::{Clinic, PlannedArea, Practitioner, Visit, age_on};
+use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
@@ -65,6 +66,8 @@ pub struct SelectedArea<'a> {
     pub course: Option<CourseToEnd>,
     /// What it takes to keep the effect up; where there is a course, after its end.
     pub upkeep: Option<Upkeep>,
+    /// The practitioner's own view.
+    pub stance: Option<Stance>,
     pub dose: Dose,
 }
 
@@ -83,7 +86,7 @@ pub struct Selection<'a> {
     pub clinic: &'a Clinic,
     pub region: &'a Region,
     pub practitioner: &'a Practitioner,
-    /// In printing order. Areas that must not be treated are not here; they are `stop` cautions.
+    /// In printing order. Areas that must not or will not be treated are not here; they are `stop` cautions.
     pub areas: Vec<SelectedArea<'a>>,
     /// All products used, in order of first use.
     pub products: Vec<&'a Product>,
@@ -174,7 +177,9 @@ pub fn select<'a>(
     let place = region.licence_place.as_deref();
     let mut areas = Vec::new();
     for (planned, area, product) in planned.iter().copied() {
-        if area.restriction.value == Restriction::DoNotTreat {
+        if area.restriction.value == Restriction::DoNotTreat
+            || responsibility::stance(planned, clinic) == Some(Stance::WillNotDo)
+        {
             continue;
         }
         let area_windows = windows::dates(area, product, visit.date);
@@ -196,8 +201,9 @@ pub fn select<'a>(
                 .max(),
             label_allows,
             rounds: course::proposed(area.course.as_ref(), planned, visit.date),
+            stance: responsibility::stance(planned, clinic),
             course: course::to_end(area.course.as_ref(), planned, clinic, label, visit.date),
-            upkeep: course::upkeep(area, product, planned, clinic, label),
+            upkeep: course::upkeep(area, product, clinic, label),
             dose: doses::dose(visit, planned, area, product, place),
         });
     }

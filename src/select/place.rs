@@ -96,9 +96,22 @@ pub fn time_caution(region: &Region, visit: &Visit, age: i16) -> Option<Caution>
     // full days: the day of information and the day of treatment themselves do not count
     let wait = i64::from(rule.days) + i64::from(rule.full_days);
     let earliest = after(informed, wait as f64, TimeUnit::Days);
-    (days_between(informed, visit.date) < wait).then(|| {
+    // days that are not full ones end at the hour at which they began, where both hours are known
+    let hour = visit
+        .informed_at
+        .filter(|_| !rule.full_days)
+        .zip(visit.time)
+        .filter(|(informed_at, time)| visit.date == earliest && time < informed_at)
+        .map(|(informed_at, _)| informed_at);
+    (days_between(informed, visit.date) < wait || hour.is_some()).then(|| {
         base(Trigger::TimeTooShort, Level::Stop)
             .with_date("informed", informed)
             .with_date("earliest", earliest)
+            .with(
+                "hour",
+                hour.map(|hour| hour.strftime("%H:%M").to_string())
+                    .unwrap_or_default()
+                    .into(),
+            )
     })
 }

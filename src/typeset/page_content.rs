@@ -1,6 +1,6 @@
 //! Turns finished pages into everything that was drawn on them: text runs with their statement, element, colour and place, and shapes.
-//! Invariant: the only walk over the pages; every run of every page is here, running lines too, in the order it was drawn;
-//! lengths in points from the left and the top edge of the page.
+//! Invariant: the only walk over the pages; every run of every page is here, running lines too, in the order it was drawn
+//! (words of scripts written from right to left: in the order they are read); lengths in points from the left and the top edge of the page.
 //! Must not: know which statements are required, look at the document the pages were made from, or judge anything.
 
 use std::collections::BTreeMap;
@@ -146,6 +146,8 @@ struct Walk {
     statements: Vec<String>,
     /// Filled shapes of this page, latest last.
     behind: Vec<Filled>,
+    /// Where the words that are written from right to left begin among the runs, when the walk is among such words.
+    turned: Option<usize>,
 }
 
 /// A filled shape, by what text on it is held against.
@@ -236,15 +238,41 @@ impl Walk {
             language: text.lang.as_str().to_owned(),
             clipped,
         };
-        for id in &run.statements {
-            let placed = self.found.statements.entry(id.clone()).or_default();
-            // its mark may still stand at the end of the page before
-            if placed.runs.is_empty() {
-                placed.first_page = run.page;
-            }
-            placed.runs.push(run.clone());
-        }
         self.found.runs.push(run);
+        if self.turned.is_none() {
+            self.place(self.found.runs.len() - 1);
+        }
+    }
+
+    /// Puts the runs from this one on under the statements they belong to.
+    fn place(&mut self, from: usize) {
+        for run in &self.found.runs[from..] {
+            for id in &run.statements {
+                let placed = self.found.statements.entry(id.clone()).or_default();
+                // its mark may still stand at the end of the page before
+                if placed.runs.is_empty() {
+                    placed.first_page = run.page;
+                }
+                placed.runs.push(run.clone());
+            }
+        }
+    }
+
+    /// Brings words that are written from right to left into the order they are read: in each of their lines from the right.
+    /// They stand in one box, so that all of them are on one page.
+    fn turn(&mut self, begins: bool) {
+        if begins {
+            self.turned.get_or_insert(self.found.runs.len());
+            return;
+        }
+        let Some(from) = self.turned.take() else {
+            return;
+        };
+        let drawn = &mut self.found.runs[from..];
+        for line in drawn.chunk_by_mut(|before, after| before.baseline == after.baseline) {
+            line.sort_by(|one, other| other.left.total_cmp(&one.left));
+        }
+        self.place(from);
     }
 
     fn shape(&mut self, shape: &typst::visualize::Shape, here: Transform) {
@@ -290,8 +318,8 @@ impl Walk {
         self.elements.iter().map(|(_, name)| *name).collect()
     }
 
-    /// What the templates say about a place: `(running: "head" or "foot", edge: …)` or `(statement: id, edge: …)`, where the
-    /// edge is `begin` or `end`.
+    /// What the templates say about a place: `(running: "head" or "foot", edge: …)`, `(statement: id, edge: …)` or
+    /// `(turned: true, edge: …)`, where the edge is `begin` or `end`.
     fn mark(&mut self, value: &Value) {
         let Value::Dict(dict) = value else { return };
         let text = |key: &str| match dict.get(key) {
@@ -308,6 +336,8 @@ impl Walk {
             };
         } else if let Some(id) = text("statement") {
             self.statement(id, begins);
+        } else if dict.get("turned").is_ok() {
+            self.turn(begins);
         }
     }
 

@@ -22,6 +22,7 @@ mod readability;
 mod reasoning;
 mod record_code;
 mod repeats;
+mod responsibility;
 mod screening;
 mod shared_wording;
 mod signs;

@@ -3,7 +3,9 @@
 //!
 //! Must not: take a value from the catalogue and compare it with itself; every expected value is written out here.
 
-use beforehand::catalogue::{Band, Catalogue, DoseKind, DosePer, Level, Presence, TimeUnit};
+use beforehand::catalogue::{
+    Band, Catalogue, DoseKind, DosePer, Level, Presence, Standing, Status, TimeUnit,
+};
 
 const ONA: &str = "onabotulinumtoxinA";
 
@@ -299,5 +301,70 @@ fn least_ages_in_the_nations_of_the_uk() {
     for id in ["GB-WLS", "GB-NIR"] {
         assert!(region(id).minimum_age.is_none(), "{id}");
         assert_eq!(region(id).licence_place.as_deref(), Some("UK"), "{id}");
+    }
+}
+
+/// EU texts: rela frown lines and crow's feet (C122), prabo (C126), abo (C124, C125) and ona (C127) frown lines, second-hand; inco's upper
+/// face is in the UK text (C12) and from memory for the EU. No EU text on the neck, or of leti and daxi, was read.
+#[test]
+fn licences_of_eu_regions() {
+    let licence = |area: &str, product: &str| {
+        let area = Catalogue::embedded().area(area).expect("a known area");
+        let licence = area.licence(&product.into(), Some("EU")).expect("an entry");
+        (licence.standing, licence.evidence.status)
+    };
+    for (area, product) in [
+        ("glabella", "relabotulinumtoxinA"),
+        ("lateral-canthus", "relabotulinumtoxinA"),
+        ("glabella", "prabotulinumtoxinA"),
+        ("glabella", "abobotulinumtoxinA"),
+        ("glabella", ONA),
+    ] {
+        let second_hand = (Standing::Licensed, Status::PublishedSecondHand);
+        assert_eq!(licence(area, product), second_hand, "{area} {product}");
+    }
+    for area in ["glabella", "forehead", "lateral-canthus"] {
+        let from_memory = (Standing::Licensed, Status::FromMemory);
+        assert_eq!(licence(area, "incobotulinumtoxinA"), from_memory, "{area}");
+    }
+    for (area, product) in [
+        ("platysma", ONA),
+        ("glabella", "letibotulinumtoxinA"),
+        ("glabella", "daxibotulinumtoxinA"),
+    ] {
+        assert_eq!(
+            licence(area, product).0,
+            Standing::Unknown,
+            "{area} {product}"
+        );
+    }
+    for place in ["IE", "SE", "DK", "ES", "FR", "DE"] {
+        let region = Catalogue::embedded().region(place).expect("a known region");
+        assert_eq!(region.licence_place.as_deref(), Some("EU"), "{place}");
+    }
+}
+
+/// Where side effects are reported: the US and UK bodies are on labels (C2, C11, published), all others are from memory and say so.
+#[test]
+fn every_region_names_where_side_effects_are_reported() {
+    for region in &Catalogue::embedded().regions {
+        let report = region.report.as_ref().expect("a body");
+        let (body, status) = match region.id.as_str() {
+            "US" => ("us", Status::Published),
+            id if id.starts_with("GB-") => ("uk", Status::Published),
+            id => (id, Status::FromMemory),
+        };
+        assert_eq!(report.value, body.to_lowercase(), "{}", region.id);
+        assert_eq!(report.evidence.status, status, "{}", region.id);
+    }
+}
+
+/// The urgent line of England, Scotland (NHS 24) and Wales is 111, from memory; none is known to us for any other region.
+#[test]
+fn urgent_lines_are_named_only_where_they_are_known() {
+    for region in &Catalogue::embedded().regions {
+        let urgent = region.urgent.as_ref().map(|urgent| urgent.value.as_str());
+        let known = ["GB-ENG", "GB-SCT", "GB-WLS"].contains(&region.id.as_str());
+        assert_eq!(urgent, known.then_some("111"), "{}", region.id);
     }
 }

@@ -7,11 +7,11 @@ use std::collections::BTreeSet;
 
 use beforehand::catalogue::{Catalogue, Level};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::{CautionValue, Selection, select};
+use beforehand::select::{AdviceEnd, CautionValue, Selection, select};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
-use crate::support::{ClinicFile, Plan};
+use crate::support::{ClinicFile, Plan, areas};
 
 fn clinic(region: &str) -> Clinic {
     ClinicFile::at(region).read()
@@ -449,4 +449,27 @@ fn sums_of_no_units_are_nothing() {
         };
         assert_eq!(value.to_string(), "0.0", "{sum}");
     }
+}
+
+/// One day is said for all areas, and no area may come back sooner than its own: the jaw waits for months (C18, C54), the frown lines less.
+#[test]
+fn the_next_treatment_is_too_early_for_no_area() {
+    let clinic = ClinicFile::default().read();
+    let visit = Plan {
+        rest: areas(["glabella", "masseter"], ""),
+        ..Plan::bare()
+    }
+    .read(&clinic);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let earliest: Vec<_> = selection.areas.iter().map(|a| a.earliest_repeat).collect();
+    let [Some(one), Some(other)] = earliest.as_slice() else {
+        panic!("both areas have a day: {earliest:?}");
+    };
+    assert_ne!(one, other, "this visit could not tell");
+    let next = selection
+        .advice
+        .iter()
+        .find(|a| a.advice.id == "next-treatment");
+    let end = next.expect("said at every visit").end;
+    assert_eq!(end, AdviceEnd::Day(*one.max(other)));
 }

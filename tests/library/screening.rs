@@ -486,6 +486,20 @@ fn upper_ages_of_labels() {
     assert_eq!(level(LETI, at_75, "label-age-75"), Some(Stop));
 }
 
+/// UK texts (C11, C12, C121, C122, C124) and EU texts (C122, C125, C126, C127) ask for it; those of the US, and places whose texts were
+/// not read, do not.
+#[test]
+fn whether_the_lines_matter_is_asked_wherever_the_texts_ask() {
+    for region in &Catalogue::embedded().regions {
+        let found = raised(region.id.as_str(), ONA, "1980-01-01", &[], GLABELLA);
+        let asked = found.iter().any(|(id, _)| id == "psychological-impact");
+        let texts = ["UK", "EU"]
+            .map(Some)
+            .contains(&region.licence_place.as_deref());
+        assert_eq!(asked, texts, "{}", region.id);
+    }
+}
+
 /// Wales and Northern Ireland: no law of their own was read, so the labels' age is asked about; Scotland: an Act not seen in force (C132).
 #[test]
 fn under_eighteen_in_the_nations_of_the_uk() {

@@ -6,6 +6,7 @@
 mod literal;
 mod long;
 mod refused;
+mod right_to_left;
 mod scripts;
 
 use crate::support::{laid_out, squeeze};

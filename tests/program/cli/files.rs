@@ -293,11 +293,72 @@ fn a_second_run_replaces_the_papers_with_the_new_plans() {
     put(
         desk.path(),
         "plan.toml",
-        Plan::named("Otto Brambling (invented)").toml(),
+        Plan {
+            aim: "a jaw that rests at night".to_owned(),
+            ..Plan::default()
+        }
+        .toml(),
     );
     assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
     assert!(std::fs::read(desk.path().join(CONSENT)).expect("a paper") != before);
     assert_eq!(names_in(desk.path()).len(), 2 + with_register().len());
+}
+
+#[test]
+fn another_patients_papers_of_an_earlier_run_are_never_replaced() {
+    let plan = Plan::default();
+    let others = [
+        Plan::named("Somebody Else (invented)"),
+        Plan {
+            born: "1984-02-12".to_owned(),
+            ..Plan::default()
+        },
+    ];
+    for other in others {
+        let desk = desk();
+        put(desk.path(), "plan.toml", plan.toml());
+        put(desk.path(), "other.toml", other.toml());
+        let make = |arguments: &[&str]| run(desk.path(), &[&["make"], arguments].concat());
+        assert_eq!(make(&["plan.toml", "--out", "papers"]).code, 0);
+        let papers = desk.path().join("papers");
+        let held = |name: &str| std::fs::read(papers.join(name)).expect("it is there");
+        let before = with_register().into_iter().map(held).collect::<Vec<_>>();
+        // one paper, or all, or papers that are not there yet: nothing is written beside somebody else's
+        for more in [&[][..], &["--only", "calendar"], &["--large-print"]] {
+            let ran = make(&[&["other.toml", "--out", "papers"], more].concat());
+            assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{more:?}");
+            for said in [
+                "another name or date of birth",
+                CONSENT,
+                "record number",
+                "--out",
+            ] {
+                assert!(ran.err.contains(said), "{said}: {}", ran.err);
+            }
+            assert!(!ran.err.contains("Somebody"), "{}", ran.err);
+            assert_eq!(names_in(&papers), with_register());
+            assert!(
+                with_register()
+                    .into_iter()
+                    .map(held)
+                    .eq(before.iter().cloned())
+            );
+        }
+        // the ways out
+        assert_eq!(make(&["other.toml", "--out", "theirs"]).code, 0);
+        put(
+            desk.path(),
+            "renumbered.toml",
+            other.toml().replace("INV-1", "INV-2"),
+        );
+        assert_eq!(make(&["renumbered.toml", "--out", "papers"]).code, 0);
+        // the same patient's papers are replaced as ever
+        assert_eq!(make(&["plan.toml", "--out", "papers"]).code, 0);
+        for name in FILES {
+            std::fs::remove_file(papers.join(name)).expect("it was there");
+        }
+        assert_eq!(make(&["other.toml", "--out", "papers"]).code, 0);
+    }
 }
 
 #[test]
