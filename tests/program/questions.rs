@@ -2,7 +2,7 @@
 //!
 //! Must not: work out what a question rests on (that is held in the library's tests).
 
-use crate::support::{Plan, desk, put, run};
+use crate::support::{Plan, desk, put, root, run};
 
 fn check(desk: &std::path::Path, plan: &Plan) -> serde_json::Value {
     put(desk, "plan.toml", plan.toml());
@@ -128,4 +128,31 @@ fn a_decision_against_stops_the_papers() {
     let made = run(desk.path(), &["make", "plan.toml"]);
     assert_eq!(made.code, 1, "{}", made.out);
     assert!(made.out.contains("stopped"), "{}", made.out);
+}
+
+/// What the guide says of the samples: ready, answered and open, not asked, not sure, denied.
+#[test]
+fn the_samples_show_every_state_of_a_question() {
+    let report = |plan: &str| {
+        let plan = format!("samples/{plan}");
+        let ran = run(root(), &["check", &plan, "--format", "json"]);
+        let whole: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+        whole["plans"][0].clone()
+    };
+    let ready = report("linden-court/jaw-second-round.toml");
+    assert_eq!(ready["readiness"]["ready"], true, "{}", ready["readiness"]);
+    let news = report("linden-court/news-reader.toml");
+    assert_eq!(ask(&news, "speech")["answer"]["standing"], "counts");
+    assert!(ask(&news, "diary")["answer"].is_null());
+    assert_eq!(news["not_asked"][0]["fact"], "dental_work_planned");
+    assert_eq!(news["readiness"]["not_asked"], 1);
+    let flute = report("linden-court/flute-player.toml");
+    assert!(flute["readiness"]["not_asked"].as_u64() > Some(20));
+    ask(&report("linden-court/neck-lax-skin.toml"), "no-benefit");
+    ask(&report("cedar-hollow/en-espanol.toml"), "not-sure");
+    let hollow = run(
+        root(),
+        &["wording", "diff", "--clinic", "samples/rowan-quay/hollow/clinic.toml"],
+    );
+    assert!(hollow.err.contains("error[P821]"), "{}", hollow.err);
 }
