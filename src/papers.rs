@@ -63,7 +63,7 @@ pub struct Inputs<'a, 't> {
 /// How papers are made; the default is ordinary print in the words of the release and of the clinic's overlay.
 #[derive(Clone, Default)]
 pub struct MakeOptions {
-    /// The patient's papers in large print.
+    /// The patient's papers in large print, also where the plan does not ask for it.
     pub large_print: bool,
     /// Also the patient's papers in this language, for staff to read along.
     pub staff_copy: Option<LanguageIdentifier>,
@@ -238,7 +238,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
         papers: Vec::new(),
         needs_no_copy: false,
     };
-    let edition = match options.large_print {
+    let edition = match options.large_print || visit.patient.large_print {
         true => Edition::LargePrint,
         false => Edition::Ordinary,
     };

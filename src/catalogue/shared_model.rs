@@ -71,6 +71,8 @@ pub enum AdviceKind {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Anchor {
+    /// The day of the treatment.
+    Visit,
     /// When all planned areas can be looked at.
     Review,
     /// The first day on which every planned area may be treated again.

@@ -33,6 +33,7 @@ words! {
         CumulativeAbove = "cumulative-above",
         CourseBeforeLabel = "course-before-label",
         PreviousMissing = "previous-missing",
+        HistoryMonth = "history-month",
         NoBenefit = "no-benefit",
         PoorCandidate = "poor-candidate",
         NotSure = "not-sure",
@@ -129,6 +130,7 @@ impl Trigger {
             Trigger::PreviousMissing => {
                 "a later round is planned and the plan does not say when the area was treated last"
             }
+            Trigger::HistoryMonth => "the plan gives only the month of an earlier treatment",
             Trigger::NoBenefit => {
                 "a sign without which an area gains nothing was looked for and denied"
             }

@@ -19,6 +19,6 @@ pub use label::{LabelId, family, group, term_of};
 pub use question::QuestionCode;
 pub use statement::{Owner, StatementId, StatementIdError, StatementKind, kind_of, wording_of};
 pub use words::{
-    Decision, FactKind, Formulation, Function, Level, PageSize, Per, Side, Stance, Standing,
-    TimeUnit, Urgency,
+    Decision, EarlierReason, FactKind, Formulation, Function, Level, PageSize, Per, Side, Stance,
+    Standing, TimeUnit, Urgency,
 };

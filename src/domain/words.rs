@@ -112,6 +112,16 @@ words! {
 }
 
 words! {
+    /// Why an earlier treatment was given.
+    pub enum EarlierReason {
+        /// For looks.
+        Appearance = "appearance",
+        /// For an illness, such as stiff muscles or headaches.
+        Illness = "illness",
+    }
+}
+
+words! {
     /// What an amount of units is counted for.
     #[derive(Default)]
     pub enum Per {

@@ -102,7 +102,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         .and_then(|field| read_inside(reader, &field, "fonts"));
     let calendar_details = match reader.optional(section, "calendar_details") {
         None => false,
-        Some(field) => flag(reader, &field)?,
+        Some(field) => reader.flag(&field)?,
     };
     let training = match reader.optional(section, "allow_unapproved") {
         None => Some(false),
@@ -144,18 +144,6 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         fees: None,
         texts: Vec::new(),
     })
-}
-
-fn flag(reader: &mut Reader, field: &Field) -> Option<bool> {
-    if let Value::Flag(flag) = field.node.value {
-        return Some(flag);
-    }
-    reader.wrong_type(
-        field,
-        "true or false",
-        "Write true or false, without quotation marks.",
-    );
-    None
 }
 
 fn read_address(reader: &mut Reader, field: &Field) -> Vec<String> {
@@ -331,7 +319,7 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
         });
         let prescribes = reader
             .optional(section, "prescribes")
-            .and_then(|field| flag(reader, &field));
+            .and_then(|field| reader.flag(&field));
         let person = || {
             Some(Practitioner {
                 id: id?.value.into(),

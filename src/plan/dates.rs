@@ -53,6 +53,12 @@ pub(in crate::plan) fn day_of_text(text: &str) -> Result<Date, (String, String)>
     Err((problem.to_owned(), DATE_HELP.to_owned()))
 }
 
+/// The first day of a month written as text, as year-month.
+pub(in crate::plan) fn month_of_text(text: &str) -> Option<Date> {
+    let (year, month) = text.split_once('-')?;
+    Date::new(digits(year, 4)?, digits(month, 2)? as i8, 1).ok()
+}
+
 /// Reads a time of day written as text.
 pub(in crate::plan) fn clock_of_text(text: &str) -> Result<Time, (String, String)> {
     let parts: Vec<Option<i16>> = text.split(':').map(|part| digits(part, 2)).collect();

@@ -27,6 +27,7 @@ mod plan_file;
 mod reader;
 mod schema;
 mod shapes;
+mod toml_slips;
 mod toml_tree;
 mod toml_words;
 mod tree;

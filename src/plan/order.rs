@@ -9,7 +9,9 @@ use jiff::civil::Date;
 
 use crate::diagnose::Code;
 use crate::plan::age_on;
-use crate::plan::reader::{Found, Reader};
+use crate::plan::dates;
+use crate::plan::reader::{Field, Found, Reader};
+use crate::plan::tree::Value;
 
 /// Oldest patient believed, in years. The oldest age on record is a little above; from memory, no source.
 const OLDEST: i16 = 120;
@@ -121,6 +123,40 @@ impl Frame {
                 "Check the year.",
             );
         }
+    }
+
+    /// The end of an event, against its beginning.
+    pub fn check_until(
+        &self,
+        reader: &mut Reader,
+        from: Option<&Found<Date>>,
+        until: &Found<Date>,
+    ) {
+        if from.is_some_and(|from| until.value < from.value) {
+            self.report(
+                reader,
+                Code::EventImpossible,
+                until,
+                "This event ends before it begins.",
+                "Check both dates, or delete the end.",
+            );
+        } else if from.is_some() {
+            self.check_event(reader, until);
+        }
+    }
+
+    /// The last day of a month that is written without a day; of the month of the visit, the day before the visit.
+    pub fn last_of_month(&self, field: &Field) -> Option<Found<Date>> {
+        let Value::Text(text) = &field.node.value else {
+            return None;
+        };
+        let first = dates::month_of_text(text)?;
+        let last = first.last_of_month();
+        let visit = self.visit.as_ref().map(|visit| visit.value);
+        let before = visit
+            .filter(|visit| first < *visit && *visit <= last)
+            .and_then(|visit| visit.yesterday().ok());
+        Some(field.found(before.unwrap_or(last)))
     }
 
     /// Something that was asked or decided before the treatment.

@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile};
+use crate::domain::EarlierReason;
 use crate::domain::{AreaId, FactId, PractitionerId, ProductId};
 use crate::plan::asked;
 use crate::plan::keys::{self, ANSWER, AREA, ASKED, EVENT, HISTORY, PATIENT, PRODUCT, VISIT};
@@ -187,11 +188,16 @@ fn read_patient(
         Some(field) => reader.language(&field),
         None => clinic.map(|clinic| clinic.language.clone()),
     };
+    let large_print = match reader.optional(section, "large_print") {
+        Some(field) => reader.flag(&field)?,
+        None => false,
+    };
     Some(Patient {
         name: value(name)?,
         born: frame.born.as_ref()?.value,
         record: value(record)?,
         language,
+        large_print,
         facts: BTreeMap::new(),
     })
 }
@@ -389,6 +395,12 @@ fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<E
     if let Some(date) = &date {
         frame.check_event(reader, date);
     }
+    let until = reader
+        .optional(section, "until")
+        .and_then(|field| reader.date(&field));
+    if let Some(until) = &until {
+        frame.check_until(reader, date.as_ref(), until);
+    }
     let what = reader
         .required(section, "what", "\"…\"")
         .and_then(|field| reader.free_text(&field, TEXT_MAX));
@@ -403,6 +415,8 @@ fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<E
         }
     }
     Some(Event {
+        // an event of one day is one without an end
+        until: value(until).filter(|last| date.as_ref().is_some_and(|date| date.value < *last)),
         date: value(date)?,
         what: value(what)?,
         needs,
@@ -410,10 +424,17 @@ fn read_event(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<E
 }
 
 fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option<EarlierTreatment> {
-    let date = date(reader, Some(section), "date", "2026-09-01");
+    let field = reader.required(section, "date", "2026-09-01");
+    let month = field.as_ref().and_then(|field| frame.last_of_month(field));
+    let month_only = month.is_some();
+    let date = month.or_else(|| reader.date(&field?));
     if let Some(date) = &date {
         frame.check_earlier(reader, date, Code::HistoryImpossible);
     }
+    let reasons = EarlierReason::ALL.map(EarlierReason::as_str);
+    let reason = reader
+        .optional(section, "reason")
+        .and_then(|field| reader.word(&field, reasons, Code::UnknownReason, "reason"));
     // an earlier treatment may have used what the clinic does not stock
     let product = reader
         .optional(section, "product")
@@ -445,6 +466,8 @@ fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option
     }
     Some(EarlierTreatment {
         date: value(date)?,
+        month_only,
+        reason: value(reason).and_then(|word| EarlierReason::from_word(&word)),
         product: value(product),
         units: value(units),
         areas,

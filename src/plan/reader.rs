@@ -220,6 +220,19 @@ impl<'a> Reader<'a> {
         self.settle(field, Code::DateImpossible, read)
     }
 
+    /// True or false.
+    pub fn flag(&mut self, field: &Field) -> Option<bool> {
+        if let Value::Flag(flag) = field.node.value {
+            return Some(flag);
+        }
+        self.wrong_type(
+            field,
+            "true or false",
+            "Write true or false, without quotation marks.",
+        );
+        None
+    }
+
     pub fn time(&mut self, field: &Field) -> Option<Found<Time>> {
         let read = match &field.node.value {
             Value::Time {

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
+use crate::domain::EarlierReason;
 use crate::domain::{Decision, FactKind, Formulation, PageSize, Per, Side};
 use crate::plan::clinic_shapes::{ALLOWANCES, CLINIC_FILE};
 use crate::plan::reader::TEXT_MAX;
@@ -137,6 +138,9 @@ impl SchemaWords<'_> {
             Holds::Date => {
                 json!({"type": "string", "format": "date", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"})
             }
+            Holds::DateOrMonth => {
+                json!({"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$"})
+            }
             // no "format": that of the standard asks for seconds and a zone
             Holds::Time => {
                 json!({"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"})
@@ -227,6 +231,7 @@ impl SchemaWords<'_> {
             List::Regions => vocabulary.regions.iter().map(ToString::to_string).collect(),
             List::Needs => vocabulary.needs.clone(),
             List::Reasons => vocabulary.reasons.clone(),
+            List::EarlierReasons => owned(&EarlierReason::ALL.map(EarlierReason::as_str)),
             List::Advice => vocabulary.advice.iter().map(ToString::to_string).collect(),
             List::Sides => owned(&Side::ALL.map(Side::as_str)),
             List::Stances => owned(&Stance::ALL.map(Stance::as_str)),

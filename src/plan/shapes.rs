@@ -6,6 +6,7 @@
 
 use crate::diagnose::{Format, SourceFile};
 use crate::domain::Side;
+use crate::plan::clinic_shapes;
 use crate::plan::numbers::{
     DILUENT_ML, MOST_POINTS, MOST_REVISIONS, MOST_ROUNDS, Range, VIAL_UNITS,
 };
@@ -54,6 +55,8 @@ pub(in crate::plan) enum Holds {
     /// At most so many characters, and not nothing.
     Text(usize),
     Date,
+    /// A day, or a month as text.
+    DateOrMonth,
     Time,
     Flag,
     /// A number above zero, in units of the product.
@@ -91,6 +94,8 @@ pub(in crate::plan) enum List {
     Regions,
     Needs,
     Reasons,
+    /// Why an earlier treatment was given.
+    EarlierReasons,
     Advice,
     Sides,
     Stances,
@@ -113,6 +118,41 @@ pub(in crate::plan) const SIDES_OF_FACTS: [Side; 3] = [Side::Left, Side::Right, 
 pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
+
+/// Every table of a plan and of a clinic file.
+const TABLES: [&Shape; 15] = [
+    &PATIENT,
+    &VISIT,
+    &PRODUCT,
+    &AREA,
+    &EVENT,
+    &HISTORY,
+    &ASKED,
+    &ANSWER,
+    &clinic_shapes::CLINIC,
+    &clinic_shapes::PRACTITIONER,
+    &clinic_shapes::STOCK,
+    &clinic_shapes::FEES,
+    &clinic_shapes::AFTERCARE,
+    &clinic_shapes::STANCE,
+    &clinic_shapes::EXPERIENCE,
+];
+
+fn keys_named(name: &str) -> impl Iterator<Item = &'static Key> {
+    let keys = TABLES.into_iter().flat_map(|table| table.keys);
+    keys.filter(move |key| key.name == name)
+}
+
+/// Some table has such a key.
+pub(in crate::plan) fn is_a_key(name: &str) -> bool {
+    keys_named(name).next().is_some()
+}
+
+/// A number stands behind this key wherever it may stand.
+pub(in crate::plan) fn takes_a_number(name: &str) -> bool {
+    let number = |key: &Key| matches!(key.holds, Holds::Units | Holds::Number(_) | Holds::Count(_));
+    is_a_key(name) && keys_named(name).all(number)
+}
 
 pub(in crate::plan) const fn must(name: &'static str, holds: Holds, about: &'static str) -> Key {
     Key {
@@ -149,6 +189,11 @@ pub(in crate::plan) const PATIENT: Shape = Shape {
             "language",
             Holds::Language,
             "Language of the patient's papers, if it is not the clinic's own.",
+        ),
+        may(
+            "large_print",
+            Holds::Flag,
+            "The patient's papers in large print.",
         ),
     ],
     more: More::Facts,
@@ -300,6 +345,11 @@ pub(in crate::plan) const EVENT: Shape = Shape {
     most: MOST_IN_PLAN,
     keys: &[
         must("date", Holds::Date, "When: year-month-day."),
+        may(
+            "until",
+            Holds::Date,
+            "The last day, if it goes on for several: year-month-day.",
+        ),
         must("what", TEXT, "What, in the patient's own words."),
         may(
             "needs",
@@ -316,7 +366,16 @@ pub(in crate::plan) const HISTORY: Shape = Shape {
     needed: false,
     most: MOST_IN_PLAN,
     keys: &[
-        must("date", Holds::Date, "When: year-month-day."),
+        must(
+            "date",
+            Holds::DateOrMonth,
+            "When: year-month-day, or \"year-month\" if the day is not known; a month counts as its last day.",
+        ),
+        may(
+            "reason",
+            Holds::Word(List::EarlierReasons),
+            "Why, if known; what was given for an illness counts like the rest.",
+        ),
         may(
             "product",
             Holds::Word(List::EarlierProducts),

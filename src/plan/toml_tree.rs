@@ -8,6 +8,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::diagnose::SourceFile;
+use crate::plan::toml_slips;
 use crate::plan::toml_words::{self, Damage};
 use crate::plan::tree::{Entry, Node, Parsed, Table, Value};
 
@@ -28,6 +29,10 @@ pub(in crate::plan) fn parse(source: &SourceFile) -> Parsed {
 fn table(table: &DeTable, is_broken: &dyn Fn(usize) -> bool) -> Table {
     let mut entries: Vec<Entry> = table
         .iter()
+        // an odd space that was taken for part of a name has been told of
+        .filter(|(key, _)| {
+            !(is_broken(key.span().start) && key.get_ref().contains(toml_slips::is_odd_space))
+        })
         .map(|(key, value)| Entry {
             key: key.get_ref().to_string(),
             key_span: key.span(),

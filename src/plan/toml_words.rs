@@ -12,6 +12,7 @@ use toml::de::Error;
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::plan::dates;
 use crate::plan::json_tree::duplicate;
+use crate::plan::toml_slips::{self, Slip};
 
 const NEVER_CLOSED: &str = "The bracket opened here is never closed.";
 
@@ -143,6 +144,15 @@ fn explain_one(source: &SourceFile, error: &Error, span: Range<usize>) -> Diagno
         Diagnostic::new(source, Code::Syntax, span, problem, remedy)
     };
 
+    if let Some(Slip {
+        span,
+        problem,
+        remedy,
+    }) = toml_slips::of_line(content)
+    {
+        let span = line.start + span.start..line.start + span.end;
+        return syntax(span, &problem, &remedy);
+    }
     if content.trim_start().starts_with('[') && !content.contains('=') {
         return syntax(
             trimmed(&line, content),
@@ -198,12 +208,6 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
         .next()
         .unwrap_or_default()
         .to_lowercase();
-    if value.starts_with(['“', '”', '„', '‘', '’', '«', '»']) {
-        return own(
-            "The quotation marks are the curved ones of a word processor.",
-            "Type them again as straight ones: \".",
-        );
-    }
     match word.as_str() {
         "true" | "yes" | "y" | "on" => {
             return own(

@@ -12,8 +12,8 @@ use jiff::civil::{Date, Time};
 use unic_langid::LanguageIdentifier;
 
 use crate::domain::{
-    AreaId, CautionId, Decision, FactId, Formulation, Per, PractitionerId, ProductId, QuestionCode,
-    Side, Stance,
+    AreaId, CautionId, Decision, EarlierReason, FactId, Formulation, Per, PractitionerId,
+    ProductId, QuestionCode, Side, Stance,
 };
 
 /// One visit, as planned.
@@ -79,6 +79,8 @@ pub struct Patient {
     pub record: String,
     /// The patient's language, or else the clinic's; `None` only when the plan is silent and no clinic file was given.
     pub language: Option<LanguageIdentifier>,
+    /// The patient's papers are wanted in large print.
+    pub large_print: bool,
     /// Facts by id; a fact that the plan leaves out was not asked, which is never the same as "no".
     pub facts: BTreeMap<FactId, FactValue>,
 }
@@ -195,17 +197,30 @@ impl Units {
 pub struct Event {
     /// On or after the day of the visit.
     pub date: Date,
+    /// Its last day, when it goes on for several; after `date`.
+    pub until: Option<Date>,
     /// In the patient's own words.
     pub what: String,
     /// What it needs of the face, from the vocabulary, each once.
     pub needs: Vec<String>,
 }
 
+impl Event {
+    /// Its last day.
+    pub fn last(&self) -> Date {
+        self.until.unwrap_or(self.date)
+    }
+}
+
 /// A botulinum toxin treatment before this visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarlierTreatment {
-    /// Before the day of the visit.
+    /// Before the day of the visit. Of a month without a day its last, which is the cautious choice for intervals.
     pub date: Date,
+    /// The plan names only the month.
+    pub month_only: bool,
+    /// Why it was given, if known.
+    pub reason: Option<EarlierReason>,
     /// A product or another toxin of the vocabulary, if known.
     pub product: Option<ProductId>,
     /// Units of the whole treatment, if known.

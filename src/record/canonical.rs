@@ -71,6 +71,7 @@ fn patient(patient: &Patient) -> Value {
         born,
         record,
         language,
+        large_print,
         facts,
     } = patient;
     let facts: Vec<Value> = facts
@@ -88,7 +89,7 @@ fn patient(patient: &Patient) -> Value {
         })
         .collect();
     let language = language.as_ref().map(ToString::to_string);
-    json!([name, born.to_string(), record, language, facts])
+    json!([name, born.to_string(), record, language, large_print, facts])
 }
 
 fn product(product: &Product) -> Value {
@@ -146,16 +147,25 @@ fn area(area: &PlannedArea) -> Value {
 }
 
 fn event(event: &Event) -> Value {
-    let Event { date, what, needs } = event;
-    json!([date.to_string(), what, needs])
+    let Event {
+        date,
+        until,
+        what,
+        needs,
+    } = event;
+    let until = until.map(|until| until.to_string());
+    json!([date.to_string(), until, what, needs])
 }
 
 fn earlier(earlier: &EarlierTreatment) -> Value {
     let EarlierTreatment {
         date,
+        month_only,
+        reason,
         product,
         units,
         areas,
     } = earlier;
-    json!([date.to_string(), product, units, areas])
+    let reason = reason.map(|reason| reason.as_str());
+    json!([date.to_string(), month_only, reason, product, units, areas])
 }

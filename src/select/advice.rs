@@ -64,6 +64,7 @@ pub fn merge<'a>(
                 Some(hours) => own_length(clinic, visit, *hours),
                 None => end_of(clinic, visit, length.default, length.unit),
             },
+            (None, Some(Anchor::Visit)) => AdviceEnd::Day(visit.date),
             (None, Some(Anchor::Review)) => {
                 review(areas).map_or(AdviceEnd::Open, AdviceEnd::Within)
             }

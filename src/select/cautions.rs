@@ -173,6 +173,7 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
                 .with("round", round.into())
             })
     }));
+    cautions.extend(history_months(case.visit));
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
     cautions.extend(doses::cautions(case.areas, case.totals));
@@ -347,4 +348,13 @@ fn covered(rules: &[Caution], poor: &Caution) -> bool {
                         || rule.areas.iter().any(|area| poor.areas.contains(area)))
             })
         })
+}
+
+/// Earlier treatments of which the plan names the month and not the day.
+fn history_months(visit: &Visit) -> impl Iterator<Item = Caution> {
+    let months = visit.history.iter().filter(|earlier| earlier.month_only);
+    months.map(|earlier| {
+        let evidence = Evidence::common_practice();
+        Caution::new(Trigger::HistoryMonth, Level::Note, &evidence).with_date("date", earlier.date)
+    })
 }

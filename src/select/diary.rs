@@ -1,5 +1,5 @@
 //! Turns the patient's own events into cautions where an effect may be at work on that day.
-//! Invariant: an event collides when it falls between the earliest onset and the longest known effect of an area that touches what it needs;
+//! Invariant: an event collides when a day of it falls between the earliest onset and the longest known effect of an area that touches what it needs;
 //! it then gets one answer for all areas, and no way out that lies in the past.
 //! Must not: judge how much the event matters.
 
@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use crate::catalogue::{Catalogue, Evidence, Function, Level, Need, TimeUnit};
 use crate::domain::{LabelId, StatementId, Trigger};
-use crate::plan::Visit;
+use crate::plan::{Event, Visit};
 
 use super::cautions::{Caution, Reason};
 use super::conditions::days_between;
@@ -39,7 +39,7 @@ fn ends(selected: &SelectedArea<'_>) -> Option<(Date, Date)> {
 fn collision<'s, 'a>(
     areas: &'s [SelectedArea<'a>],
     needed: &[Function],
-    event: Date,
+    event: &Event,
 ) -> Option<Collision<'s, 'a>> {
     let touching: Vec<&SelectedArea<'a>> = areas
         .iter()
@@ -56,7 +56,7 @@ fn collision<'s, 'a>(
         else {
             continue;
         };
-        if event < onset.first || event > longest {
+        if event.last() < onset.first || event.date > longest {
             continue;
         }
         at_work.push(selected);
@@ -104,7 +104,7 @@ pub fn cautions(
             .collect();
         needed.sort_unstable();
         needed.dedup();
-        if let Some(collision) = collision(areas, &needed, event.date) {
+        if let Some(collision) = collision(areas, &needed, event) {
             found.push(collides(visit, index, &collision, soonest));
         }
         found.extend(soon(visit, advice, index, &needs));
@@ -169,7 +169,7 @@ fn collides(visit: &Visit, index: usize, collision: &Collision<'_, '_>, soonest:
         .with_date("event", event.date)
         .with_date("from", collision.from)
         .with_date("to", collision.usually)
-        .with_date("earliest_after", after(event.date, 1.0, TimeUnit::Days))
+        .with_date("earliest_after", after(event.last(), 1.0, TimeUnit::Days))
 }
 
 /// The latest visit after which the whole effect of all these areas would have been over before the event: stepped back day

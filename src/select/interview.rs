@@ -73,6 +73,7 @@ fn nobody(areas: &[&Area]) -> Visit {
             born: date(1980, 1, 1),
             record: String::new(),
             language: None,
+            large_print: false,
             facts: BTreeMap::new(),
         },
         date: date(2026, 1, 1),

@@ -268,7 +268,13 @@ fn code_of(case: &Case<'_, '_>, caution: &Caution) -> QuestionCode {
             }
             Reason::Event(index) => {
                 let event = &case.visit.events[*index];
-                json!(["event", event.what, event.date.to_string(), event.needs])
+                json!([
+                    "event",
+                    event.what,
+                    event.date.to_string(),
+                    event.last().to_string(),
+                    event.needs
+                ])
             }
             other => json!(other.to_string()),
         })

@@ -217,7 +217,7 @@ const CASES: &[Case] = &[
         facts: "",
         product: "name = \"daxibotulinumtoxinA\"",
         rest: "[[area]]\nid = \"orbicularis-oris\"\n",
-        must: &[("long-lasting", Level::Note)],
+        must: &[("long-lasting-function", Level::Ask)],
         must_not: &[],
     },
     // a diary that says nothing, sport the next day, flying the same day
@@ -240,6 +240,32 @@ const CASES: &[Case] = &[
         rest: "[[area]]\nid = \"masseter\"\nside = \"both\"\nround = 3\n",
         must: &[("previous-missing", Level::Note)],
         must_not: &["interval"],
+    },
+    // an event that begins before any effect and ends within it; the same without its last days
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"masseter\"\nside = \"both\"\n[[event]]\ndate = 2026-12-03\nuntil = 2027-01-10\nwhat = \"feast\"\nneeds = [\"chewing\"]\n",
+        must: &[("diary", Level::Ask)],
+        must_not: &["history-month"],
+    },
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"masseter\"\nside = \"both\"\n[[event]]\ndate = 2026-12-03\nwhat = \"feast\"\nneeds = [\"chewing\"]\n",
+        must: &[],
+        must_not: &["diary", "diary-late"],
+    },
+    // of an earlier treatment only the month is known: its last day is within the interval, its first would not be
+    Case {
+        region: "GB-ENG",
+        facts: "",
+        product: ONA,
+        rest: "[[area]]\nid = \"glabella\"\nround = 2\n[[history]]\ndate = \"2026-09\"\nareas = [\"glabella\"]\n",
+        must: &[("history-month", Level::Note), ("interval", Level::Ask)],
+        must_not: &["previous-missing"],
     },
 ];
 
@@ -449,6 +475,23 @@ fn sums_of_no_units_are_nothing() {
         };
         assert_eq!(value.to_string(), "0.0", "{sum}");
     }
+}
+
+#[test]
+fn rest_for_the_day_of_the_treatment_ends_with_that_day() {
+    let clinic = ClinicFile {
+        rest: "[aftercare]\ninstead = [\"rest-muscles\"]\n".to_owned(),
+        ..ClinicFile::default()
+    };
+    let clinic = clinic.read();
+    let visit = Plan::default().read(&clinic);
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let mut rest = selection.advice.iter();
+    let rest = rest.find(|item| item.advice.id == "rest-muscles");
+    assert_eq!(
+        rest.expect("the clinic chose it").end,
+        AdviceEnd::Day(visit.date)
+    );
 }
 
 /// One day is said for all areas, and no area may come back sooner than its own: the jaw waits for months (C18, C54), the frown lines less.

@@ -217,8 +217,61 @@ const CASES: &[Case] = &[
         ABO,
         &["swallowing_difficulty"],
         &["mentalis"],
-        &[("swallowing-neck", Stop)],
+        &[("swallowing-abo", Stop)],
         &["swallowing"],
+    ),
+    // food in the airway alone, at the neck (C5 names it among those most at risk; practice)
+    case(
+        "GB-ENG",
+        ONA,
+        &["aspiration"],
+        &["platysma"],
+        &[("aspiration-neck", Stop)],
+        &["aspiration"],
+    ),
+    // a bleeding disorder at the jaw and the neck: each has its own reason
+    case(
+        "GB-ENG",
+        ONA,
+        &["bleeding_disorder"],
+        &["masseter", "platysma"],
+        &[("bleeding-masseter", Ask), ("bleeding-neck", Ask)],
+        &["bleeding"],
+    ),
+    // adding a deep area leaves the others their own question
+    case(
+        "GB-ENG",
+        ONA,
+        &["bleeding_disorder"],
+        &["glabella", "masseter"],
+        &[("bleeding", Ask), ("bleeding-masseter", Ask)],
+        &["bleeding-neck"],
+    ),
+    // lips that do not meet, where a gummy smile can weaken their seal
+    case(
+        "GB-ENG",
+        ONA,
+        &["lips_apart_at_rest"],
+        &["levator-labii-superioris-alaeque-nasi"],
+        &[("lips-apart", Ask)],
+        &[],
+    ),
+    // an effect that lasts long, where it could cost swallowing
+    case(
+        "US",
+        "daxibotulinumtoxinA",
+        &[],
+        &["platysma"],
+        &[("long-lasting-function", Ask)],
+        &["long-lasting"],
+    ),
+    case(
+        "US",
+        "daxibotulinumtoxinA",
+        &[],
+        &["forehead"],
+        &[("long-lasting", Note)],
+        &["long-lasting-function"],
     ),
     case(
         "GB-ENG",

@@ -96,6 +96,7 @@ const LANGUAGES: &[Language] = &[
                     "habla deja de ser clara",
                     "tragar, hablar",
                     "habla clara",
+                    "habla pastosa",
                 ],
             ),
             ("hives", &["ronchas"]),
@@ -321,12 +322,13 @@ fn the_emergency_number_is_always_given_in_the_same_words() {
 /// What is wrong with a statement that sets an expected effect beside an emergency; nothing, where it does that.
 fn not_side_by_side(language: &Language, sign: &str, text: &str) -> Option<String> {
     let lower = text.to_lowercase();
-    let Some((mild, grave)) = lower.split_once(".** ") else {
-        return Some("does not begin with the expected effect in bold".to_owned());
+    let end = format!(":** {}. ", language.expected);
+    let parts = lower
+        .strip_prefix("**")
+        .and_then(|rest| rest.split_once(&end));
+    let Some((mild, grave)) = parts else {
+        return Some(format!("does not begin with what is {}", language.expected));
     };
-    if !mild.contains(language.expected) {
-        return Some(format!("does not call `{mild}` expected"));
-    }
     if !actions_in(language, mild).is_empty() || !signs_in(language, mild).is_empty() {
         return Some(format!("`{mild}` names a sign or an order"));
     }
@@ -356,10 +358,10 @@ fn an_expected_effect_stands_beside_the_emergency_it_resembles() {
     let english = language("en");
     for text in [
         "Only some sounds: expected. All your speech slurred: call {{ emergency }} at once.",
-        "**Only some sounds: fine.** All your speech slurred: call {{ emergency }} at once.",
-        "**All your speech slurred: expected.** All your speech slurred: call {{ emergency }} at once.",
-        "**Only some sounds: expected.** You see double: call {{ emergency }} at once.",
-        "**Only some sounds: expected.** All your speech slurred: call us.",
+        "**Only some sounds:** fine. All your speech slurred: call {{ emergency }} at once.",
+        "**All your speech slurred:** expected. All your speech slurred: call {{ emergency }} at once.",
+        "**Only some sounds:** expected. You see double: call {{ emergency }} at once.",
+        "**Only some sounds:** expected. All your speech slurred: call us.",
     ] {
         assert!(
             not_side_by_side(english, "slurred-speech", text).is_some(),

@@ -339,6 +339,29 @@ fn medical_statements_hold_no_number_of_their_own() {
 }
 
 /// Words for frequency are read far too high (document-standards K4 to K8): a risk says its number, or that none is known.
+/// An instruction is read on many days; which of them it is for, the date beside it says.
+#[test]
+fn no_instruction_names_a_day_of_its_own() {
+    let mut judged = 0;
+    for (language, wording) in everywhere() {
+        let days: &[&str] = match language.tag {
+            "en" => &["today", "tonight", "tomorrow", "yesterday"],
+            "es" => &["hoy", "mañana", "ayer"],
+            tag => panic!("which words name a day in {tag}?"),
+        };
+        for (id, text) in wording.statements() {
+            if !id.starts_with("advice.") {
+                continue;
+            }
+            judged += 1;
+            let text = text.to_lowercase();
+            let named = words_of(&text).find(|word| days.contains(word));
+            assert_eq!(named, None, "{id} in {}: {text}", wording.tag());
+        }
+    }
+    assert!(judged > 100, "{judged} instructions");
+}
+
 #[test]
 fn risks_use_no_word_for_a_frequency() {
     let mut said = Vec::new();

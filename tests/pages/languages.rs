@@ -122,7 +122,10 @@ fn the_patient_gets_papers_in_their_language_and_the_practice_in_its_own() {
 fn what_is_said_to_a_stopped_patient_is_in_both_languages() {
     let clinic = clinic(true);
     let mut visit = visit(&clinic);
-    let allergy = ("toxin_allergy".into(), beforehand::plan::FactValue::Yes);
+    let allergy = (
+        "allergy_to_toxin_or_ingredient".into(),
+        beforehand::plan::FactValue::Yes,
+    );
     visit.patient.facts.extend([allergy]);
     let typesetter = Typesetter::embedded();
     let options = in_words(stand_in());

@@ -11,7 +11,7 @@ use beforehand::papers::MakeOptions;
 use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
-use crate::support::{make, root, run, samples, squeeze};
+use crate::support::{ClinicFile, Plan, make, papers_of, root, run, samples, squeeze};
 
 /// Plan and size of type; one of each language and paper size, one area and all.
 const SAMPLES: &[(&str, f64)] = &[
@@ -77,6 +77,28 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
         }
     }
     assert!(compared > 500, "{compared} statements");
+}
+
+#[test]
+fn a_plan_can_ask_for_large_print_itself() {
+    let clinic = ClinicFile::default().read();
+    for (lines, edition) in [
+        ("large_print = true", Edition::LargePrint),
+        ("large_print = false", Edition::Ordinary),
+    ] {
+        let plan = Plan {
+            facts: lines.to_owned(),
+            ..Plan::default()
+        };
+        let visit = plan.read(&clinic);
+        let papers = papers_of(&clinic, &visit, &Typesetter::embedded());
+        let handed_out = papers
+            .papers
+            .iter()
+            .filter(|made| made.kind.is_handed_out());
+        let editions: Vec<Edition> = handed_out.map(|made| made.edition).collect();
+        assert_eq!(editions, [edition, edition], "{lines}");
+    }
 }
 
 #[test]

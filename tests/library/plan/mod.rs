@@ -6,4 +6,5 @@ mod mistakes;
 mod reading;
 mod render;
 mod robust;
+mod slips;
 mod source;

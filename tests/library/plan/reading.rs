@@ -393,3 +393,41 @@ fn a_line_that_cannot_be_understood_still_has_its_path() {
     let paths: Vec<_> = found.iter().map(|d| d.path.as_str()).collect();
     assert_eq!(paths, ["patient.record", "area[1].points", "event[0].what"]);
 }
+
+#[test]
+fn a_month_counts_as_its_last_day_that_is_before_the_visit() {
+    for (month, last) in [
+        ("2026-05", date(2026, 5, 31)),
+        ("2026-02", date(2026, 2, 28)),
+        ("2024-02", date(2024, 2, 29)),
+        // the month of the visit, which is on the third
+        ("2026-12", date(2026, 12, 2)),
+    ] {
+        let written = format!("date = \"{month}\"");
+        let text = good("plan.toml").replace("date = 2026-09-01", &written);
+        let visit = right("plan.toml", &text);
+        assert_eq!(visit.history[0].date, last, "{month}");
+        assert!(visit.history[0].month_only);
+    }
+    let visit = right("plan.toml", &good("plan.toml"));
+    assert!(!visit.history[0].month_only);
+}
+
+#[test]
+fn large_print_the_end_of_an_event_and_an_earlier_reason_arrive() {
+    let text = good("plan.toml")
+        .replace("born = ", "large_print = true\nborn = ")
+        .replace("date = 2026-12-19", "date = 2026-12-19\nuntil = 2026-12-21")
+        .replace(
+            "date = 2026-09-01",
+            "date = 2026-09-01\nreason = \"illness\"",
+        );
+    let visit = right("plan.toml", &text);
+    assert!(visit.patient.large_print);
+    assert_eq!(visit.events[0].last(), date(2026, 12, 21));
+    let reason = visit.history[0].reason.map(|reason| reason.as_str());
+    assert_eq!(reason, Some("illness"));
+    let visit = right("plan.toml", &good("plan.toml"));
+    assert!(!visit.patient.large_print);
+    assert_eq!(visit.events[0].last(), date(2026, 12, 19));
+}

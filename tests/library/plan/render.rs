@@ -131,3 +131,12 @@ fn nothing_wrong_shows_nothing() {
         ""
     );
 }
+
+#[test]
+fn slips_that_beginners_make() {
+    let text = edited("units = 25", "units = 25 units // each")
+        .replace("round = 2", "round: 2")
+        .replace("diluent_ml = 2.5", "diluent_ml =\u{a0}2.5")
+        .replace("reason = \"asymmetry\"", "masseter\tboth\t25");
+    insta::assert_snapshot!(shown("plan.toml", &text));
+}
