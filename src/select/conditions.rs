@@ -37,20 +37,24 @@ pub enum Truth {
 }
 
 impl Truth {
-    pub fn not(self) -> Truth {
-        match self {
-            Truth::Yes => Truth::No,
-            Truth::No => Truth::Yes,
-            Truth::Open => Truth::Open,
-        }
-    }
-
     fn all(parts: impl Iterator<Item = Truth>) -> Truth {
         parts.fold(Truth::Yes, |whole, part| match (whole, part) {
             (Truth::No, _) | (_, Truth::No) => Truth::No,
             (Truth::Open, _) | (_, Truth::Open) => Truth::Open,
             (Truth::Yes, Truth::Yes) => Truth::Yes,
         })
+    }
+}
+
+impl std::ops::Not for Truth {
+    type Output = Truth;
+
+    fn not(self) -> Truth {
+        match self {
+            Truth::Yes => Truth::No,
+            Truth::No => Truth::Yes,
+            Truth::Open => Truth::Open,
+        }
     }
 }
 
@@ -88,10 +92,10 @@ impl Facts<'_> {
         match condition {
             Condition::All(parts) => Truth::all(parts.iter().map(judge)),
             // some part holds: not all fail
-            Condition::Any(parts) => Truth::all(parts.iter().map(|part| judge(part).not())).not(),
-            Condition::Not(part) => judge(part).not(),
+            Condition::Any(parts) => !Truth::all(parts.iter().map(|part| !judge(part))),
+            Condition::Not(part) => !judge(part),
             Condition::Fact(id) => fact(id),
-            Condition::Denied(id) => fact(id).not(),
+            Condition::Denied(id) => !fact(id),
             Condition::SameSide(id) => self.same_side(id, fact(id)),
             known => self.is_so(known).into(),
         }
