@@ -152,7 +152,12 @@ fn the_samples_show_every_state_of_a_question() {
     ask(&report("cedar-hollow/en-espanol.toml"), "not-sure");
     let hollow = run(
         root(),
-        &["wording", "diff", "--clinic", "samples/rowan-quay/hollow/clinic.toml"],
+        &[
+            "wording",
+            "diff",
+            "--clinic",
+            "samples/rowan-quay/hollow/clinic.toml",
+        ],
     );
     assert!(hollow.err.contains("error[P821]"), "{}", hollow.err);
 }

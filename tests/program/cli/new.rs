@@ -133,8 +133,8 @@ fn every_line_the_starter_offers_is_accepted_when_its_mark_is_taken_away() {
         .collect();
     assert!(offers.len() > 40, "{}", offers.len());
     for offer in offers {
-        if matches!(offer, l if l.starts_with("# date") || l.starts_with("# what") || l.starts_with("# needs"))
-        {
+        let elsewhere = ["# date", "# what", "# needs", "# on", "# by"];
+        if elsewhere.iter().any(|key| offer.starts_with(key)) {
             continue; // they belong under a heading of their own; see the next test
         }
         let own = offer[2..]
