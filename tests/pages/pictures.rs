@@ -193,11 +193,13 @@ fn every_planned_side_has_its_ring_and_its_words() {
                 };
                 assert_eq!(drawn, expected, "{} {side:?}", area.id);
                 let name = name_of(area);
-                let words = match side {
-                    Side::Both => "on both sides",
-                    Side::Left => "on your left side",
-                    Side::Right => "on your right side",
-                    Side::Midline => "in the middle",
+                let words = match (side, paper.is_handed_out()) {
+                    (Side::Both, _) => "on both sides",
+                    (Side::Left, true) => "on your left side",
+                    (Side::Right, true) => "on your right side",
+                    (Side::Left, false) => "on the patient’s left",
+                    (Side::Right, false) => "on the patient’s right",
+                    (Side::Midline, _) => "in the middle",
                 };
                 let said = format!("Ring {number}, {words}: {name}.");
                 assert!(front.alt.contains(&said), "{said} is not in: {}", front.alt);

@@ -225,11 +225,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "for (index, piece) in list-of-pieces.enumerate() {",
         "for (index, piece) in list-of-pieces.slice(0, calc.max(0, list-of-pieces.len() - 1)).enumerate() {",
     ),
-    (
-        "parts.typ",
-        "..items.map(item-of)",
-        "..items.slice(1).map(item-of)",
-    ),
+    ("parts.typ", "..items.map(of)", "..items.slice(1).map(of)"),
     (
         "parts.typ",
         "for (index, entry) in items.enumerate() {",
