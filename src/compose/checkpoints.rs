@@ -12,6 +12,7 @@ use crate::wording::{WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn checkpoints(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut context = self.general_context()?;
         for (moment, title, style) in [
             (
                 Moment::Before,
@@ -34,7 +35,6 @@ impl Composer<'_, '_> {
                     continue;
                 }
                 let products: Vec<String> = about.iter().map(ToString::to_string).collect();
-                let mut context = self.general_context()?;
                 let products = self.wording.formats().and(&products);
                 context.insert("products".to_owned(), products.into());
                 let what = self

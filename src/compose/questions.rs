@@ -137,17 +137,14 @@ impl Composer<'_, '_> {
         }
         blocks.push(self.heading(2, "clinician.asked.heading")?);
         blocks.push(self.note("clinician.asked.why", json!({}))?);
+        let open = self.not_asked()?;
         for (level, title) in [
             (Level::Stop, "clinician.asked.could-stop"),
             (Level::Ask, "clinician.asked.could-ask"),
             (Level::Note, "clinician.asked.could-note"),
         ] {
-            let items: Vec<Item> = self
-                .not_asked()?
-                .into_iter()
-                .filter(|(of, _)| *of == level)
-                .map(|(_, text)| bullet(text))
-                .collect();
+            let of_level = open.iter().filter(|(of, _)| *of == level);
+            let items: Vec<Item> = of_level.map(|(_, text)| bullet(text.clone())).collect();
             if !items.is_empty() {
                 blocks.push(self.heading(3, title)?);
                 blocks.push(Block::List {

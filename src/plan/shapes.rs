@@ -119,27 +119,10 @@ pub(in crate::plan) const MOST_OF_A_FACT: u32 = 50;
 /// Most entries of one kind in a plan.
 pub(in crate::plan) const MOST_IN_PLAN: usize = 50;
 
-/// Every table of a plan and of a clinic file.
-const TABLES: [&Shape; 15] = [
-    &PATIENT,
-    &VISIT,
-    &PRODUCT,
-    &AREA,
-    &EVENT,
-    &HISTORY,
-    &ASKED,
-    &ANSWER,
-    &clinic_shapes::CLINIC,
-    &clinic_shapes::PRACTITIONER,
-    &clinic_shapes::STOCK,
-    &clinic_shapes::FEES,
-    &clinic_shapes::AFTERCARE,
-    &clinic_shapes::STANCE,
-    &clinic_shapes::EXPERIENCE,
-];
-
+/// The keys of this name in a plan and in a clinic file.
 fn keys_named(name: &str) -> impl Iterator<Item = &'static Key> {
-    let keys = TABLES.into_iter().flat_map(|table| table.keys);
+    let tables = PLAN.into_iter().chain(clinic_shapes::CLINIC_FILE);
+    let keys = tables.flat_map(|table| table.keys);
     keys.filter(move |key| key.name == name)
 }
 

@@ -185,13 +185,18 @@ fn largest_session(catalogue: &Catalogue, product: &Product) -> Option<(f64, Evi
         .map(|(units, evidence)| (units, evidence.clone()))
 }
 
-/// A total of one product far above anything our sources name for one session. What was planned for every area counts.
-pub fn session_totals(areas: &[SelectedArea<'_>], catalogue: &Catalogue) -> Vec<Caution> {
+/// The products of these areas, each once, in order of their names.
+fn products_of<'a>(areas: &[SelectedArea<'a>]) -> Vec<&'a Product> {
     let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
     products.sort_by(|a, b| a.id.cmp(&b.id));
     products.dedup_by(|a, b| a.id == b.id);
+    products
+}
+
+/// A total of one product far above anything our sources name for one session. What was planned for every area counts.
+pub fn session_totals(areas: &[SelectedArea<'_>], catalogue: &Catalogue) -> Vec<Caution> {
     let mut found = Vec::new();
-    for product in products {
+    for product in products_of(areas) {
         let planned: f64 = areas
             .iter()
             .filter(|a| a.product.id == product.id)
@@ -228,10 +233,7 @@ pub fn vials(visit: &Visit, areas: &[SelectedArea<'_>], product: &ProductId) -> 
 /// Units of the last months added to today's, held against what the label says about adding up.
 pub fn cumulative(visit: &Visit, areas: &[SelectedArea<'_>], place: Option<&str>) -> Vec<Caution> {
     let mut found = Vec::new();
-    let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
-    products.sort_by(|a, b| a.id.cmp(&b.id));
-    products.dedup_by(|a, b| a.id == b.id);
-    for product in products {
+    for product in products_of(areas) {
         let limit = product
             .cumulative
             .iter()
@@ -356,9 +358,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
         }
         found.push(caution);
     }
-    let mut products: Vec<&Product> = areas.iter().map(|a| a.product).collect();
-    products.sort_by(|a, b| a.id.cmp(&b.id));
-    products.dedup_by(|a, b| a.id == b.id);
+    let products = products_of(areas);
     if let [first, _, ..] = products.as_slice() {
         let evidence = &first.units_interchangeable;
         let mut caution = Caution::new(Trigger::MixedProducts, Level::Ask, &evidence.evidence);

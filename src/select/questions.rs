@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::json;
 
 use crate::catalogue::{Area, Evidence, Fact, Level, Restriction, Rule};
-use crate::domain::{AreaId, CautionId, Decision, FactId, QuestionCode, Trigger};
+use crate::domain::{AreaId, Decision, FactId, QuestionCode, Trigger};
 use crate::plan::FactValue;
 
 use super::Selection;
@@ -354,12 +354,5 @@ impl Selection<'_> {
             answered: of(Level::Ask).count() - open,
             not_asked,
         }
-    }
-
-    /// The caution of this name, for whoever answers it.
-    pub fn cautions_named<'s>(&'s self, id: &'s CautionId) -> impl Iterator<Item = &'s Caution> {
-        self.cautions
-            .iter()
-            .filter(move |caution| caution.id == *id)
     }
 }
