@@ -100,6 +100,10 @@ pub fn check(required: &BTreeSet<&StatementId>, document: &Document, pages: &Pag
     let mut words: BTreeMap<&StatementId, String> = BTreeMap::new();
     // words of no statement: headings, labels, telephone numbers
     let mut others = Vec::new();
+    let head = &document.masthead;
+    if head.style.names_the_clinic() {
+        others.extend([&head.clinic, &head.address, &head.phone].map(String::as_str));
+    }
     let lines = document.lines();
     for line in &lines {
         match line.statement {

@@ -219,7 +219,7 @@ impl Sheet<'_, '_> {
         found
     }
 
-    /// Pages that do not say in the running head or foot whose paper it is.
+    /// Pages that do not say whose paper it is: the first in its own grid, the others in the running head.
     fn identity(&self) -> Vec<Lack> {
         let patient = &self.selection.visit.patient;
         let others = [
@@ -227,7 +227,7 @@ impl Sheet<'_, '_> {
             patient.record.clone(),
         ];
         let wanted = identifiers_wanted(self.selection.region);
-        let heads = running_lines(self.pages);
+        let heads = whose(self.pages);
         let short = heads.iter().enumerate().filter_map(|(index, drawn)| {
             let named = drawn.holds(&patient.name);
             let found = usize::from(named) + others.iter().filter(|id| drawn.holds(id)).count();
@@ -244,7 +244,10 @@ impl Sheet<'_, '_> {
     fn unnamed(&self, lines: &[Line<'_>]) -> Vec<Lack> {
         let selection = self.selection;
         let (clinic, person) = (selection.clinic, selection.practitioner);
-        let said = Drawn::of(lines.iter().map(|line| line.text.as_str()));
+        let head = &self.document.masthead;
+        let head = [&head.clinic, &head.address, &head.phone];
+        let words = lines.iter().map(|line| line.text.as_str());
+        let said = Drawn::of(head.into_iter().map(String::as_str).chain(words));
         let mut wanted = vec![
             (Named::Clinic, clinic.name.clone()),
             (Named::ClinicPhone, clinic.phone.clone()),
@@ -254,10 +257,12 @@ impl Sheet<'_, '_> {
         // a wording without such a label names nothing
         let label = |id: &str| self.wording.label(id).unwrap_or_default();
         match self.kind {
-            PaperKind::Consent => {
+            PaperKind::Information | PaperKind::Consent => {
                 wanted.push((Named::Practitioner, person.name.clone()));
                 wanted.push((Named::PractitionerRole, person.role.clone()));
-                wanted.push((Named::Batch, label("label.batch")));
+                if self.kind == PaperKind::Consent {
+                    wanted.push((Named::Batch, label("label.batch")));
+                }
                 for selected in &selection.areas {
                     let id = LabelId::area_name(&selected.area.id);
                     wanted.push((Named::Area, label(&id)));
@@ -324,14 +329,14 @@ fn identifiers_wanted(region: &Region) -> usize {
     }
 }
 
-/// What was drawn in the running head and foot of each page.
-fn running_lines(pages: &Pages) -> Vec<Drawn> {
+/// What was drawn on the first page, and in the running head and foot of each other one.
+fn whose(pages: &Pages) -> Vec<Drawn> {
     let drawn = &pages.content().runs;
     (1..=pages.count())
         .map(|page| {
             let runs = drawn
                 .iter()
-                .filter(|run| run.part.is_running() && run.page == page);
+                .filter(|run| run.page == page && (page == 1 || run.part.is_running()));
             Drawn::of(runs.map(|run| run.text.as_str()))
         })
         .collect()

@@ -16,7 +16,9 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PaperKind {
-    /// What the patient reads and signs.
+    /// What the patient takes home and reads before deciding.
+    Information,
+    /// What the patient signs on the day.
     Consent,
     /// What the patient takes home.
     Aftercare,
@@ -65,7 +67,8 @@ impl std::error::Error for UnknownPaper {}
 
 impl PaperKind {
     /// Every kind, in the order in which papers are made: a later one may say where an earlier one printed something.
-    pub const ALL: [PaperKind; 4] = [
+    pub const ALL: [PaperKind; 5] = [
+        PaperKind::Information,
         PaperKind::Consent,
         PaperKind::Aftercare,
         PaperKind::CheckSheet,
@@ -75,6 +78,7 @@ impl PaperKind {
     /// As in file names, records and the register.
     pub fn as_str(self) -> &'static str {
         match self {
+            PaperKind::Information => "information",
             PaperKind::Consent => "consent",
             PaperKind::Aftercare => "aftercare",
             PaperKind::CheckSheet => "clinician",
@@ -85,6 +89,7 @@ impl PaperKind {
     /// What it is called on the terminal, in English.
     pub fn noun(self) -> &'static str {
         match self {
+            PaperKind::Information => "information paper",
             PaperKind::Consent => "consent form",
             PaperKind::Aftercare => "aftercare sheet",
             PaperKind::CheckSheet => "clinician's check sheet",
@@ -94,7 +99,9 @@ impl PaperKind {
 
     pub fn reader(self) -> Reader {
         match self {
-            PaperKind::Consent | PaperKind::Aftercare => Reader::Patient,
+            PaperKind::Information | PaperKind::Consent | PaperKind::Aftercare => {
+                Reader::Patient
+            }
             PaperKind::CheckSheet | PaperKind::Evidence => Reader::Practitioner,
         }
     }
@@ -109,7 +116,10 @@ impl PaperKind {
     pub fn survives_a_stop(self) -> bool {
         match self {
             PaperKind::CheckSheet => true,
-            PaperKind::Consent | PaperKind::Aftercare | PaperKind::Evidence => false,
+            PaperKind::Information
+            | PaperKind::Consent
+            | PaperKind::Aftercare
+            | PaperKind::Evidence => false,
         }
     }
 
@@ -117,15 +127,21 @@ impl PaperKind {
     pub fn is_signed(self) -> bool {
         match self {
             PaperKind::Consent => true,
-            PaperKind::Aftercare | PaperKind::CheckSheet | PaperKind::Evidence => false,
+            PaperKind::Information
+            | PaperKind::Aftercare
+            | PaperKind::CheckSheet
+            | PaperKind::Evidence => false,
         }
     }
 
-    /// Sides of its sheets that it should keep to for one area; none where it is as long as it needs to be.
-    pub fn sides(self) -> Option<usize> {
+    /// Sides that it keeps to for so many areas; none where it is as long as it needs to be.
+    pub fn sides(self, areas: usize) -> Option<usize> {
+        let further = areas.saturating_sub(4).div_ceil(4);
         match self {
-            PaperKind::Consent => Some(4),
-            PaperKind::Aftercare => Some(2),
+            PaperKind::Information => (areas <= 1).then_some(4),
+            // one sheet for up to four areas, a side more for every four after them
+            PaperKind::Consent => Some(2 + further),
+            PaperKind::Aftercare => (areas <= 4).then_some(2),
             PaperKind::CheckSheet | PaperKind::Evidence => None,
         }
     }
@@ -133,6 +149,7 @@ impl PaperKind {
     /// The wording of its title.
     pub fn title(self) -> &'static str {
         match self {
+            PaperKind::Information => "information.title",
             PaperKind::Consent => "consent.title",
             PaperKind::Aftercare => "aftercare.title",
             PaperKind::CheckSheet => "clinician.title",
@@ -143,6 +160,7 @@ impl PaperKind {
     /// The wording of its name at the foot of each page.
     pub fn short_title(self) -> &'static str {
         match self {
+            PaperKind::Information => "information.short-title",
             PaperKind::Consent => "consent.short-title",
             PaperKind::Aftercare => "aftercare.short-title",
             PaperKind::CheckSheet => "clinician.short-title",
@@ -189,6 +207,7 @@ impl Edition {
     pub fn recorded(self, kind: PaperKind) -> &'static str {
         match (self, kind) {
             (Edition::Ordinary | Edition::LargePrint, kind) => kind.as_str(),
+            (Edition::ReadingCopy, PaperKind::Information) => "information-staff",
             (Edition::ReadingCopy, PaperKind::Consent) => "consent-staff",
             (Edition::ReadingCopy, PaperKind::Aftercare) => "aftercare-staff",
             // there are none of these (`PaperKind::comes_in`)

@@ -2,7 +2,6 @@
 //! Invariant: no paper for the patient comes out of here that the gate does not let through.
 //! Must not: read or write files, print, or exit.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use unic_langid::LanguageIdentifier;
@@ -242,7 +241,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
         true => Edition::LargePrint,
         false => Edition::Ordinary,
     };
-    let mut pages_so_far = BTreeMap::new();
+    let mut so_far = compose::Made::default();
     for kind in PaperKind::ALL {
         // a plan whose only areas must not be treated has nothing to tell a patient
         if made.selection.areas.is_empty() && kind.is_handed_out() {
@@ -261,29 +260,27 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
                 &made.selection,
                 words.recorded(),
                 made.wording.recorded(),
-                &pages_so_far,
+                &so_far,
             )?,
             _ => compose::compose(
                 kind,
                 edition,
                 &made.selection,
                 words.recorded(),
-                &pages_so_far,
+                &so_far,
                 from.approvals,
             )?,
         };
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
-        pages_so_far.extend(
-            paper
-                .coverage
-                .pages()
-                .into_iter()
-                .map(|(id, page)| ((kind, id), page)),
-        );
+        let pages = paper.coverage.pages().into_iter();
+        so_far
+            .pages
+            .extend(pages.map(|(id, page)| ((kind, id), page)));
+        so_far.codes.insert(kind, paper.record.code());
         made.papers.push(paper);
     }
     if let Some(language) = &options.staff_copy {
-        made.add_reading_copies(language, from)?;
+        made.add_reading_copies(language, from, &so_far)?;
     }
     Ok(made)
 }
@@ -381,6 +378,7 @@ impl Papers<'_> {
         &mut self,
         language: &LanguageIdentifier,
         from: Inputs<'_, '_>,
+        so_far: &compose::Made,
     ) -> Result<(), MakeError> {
         let base = crate::wording::serves(language);
         if base == Some(self.wording.base()) {
@@ -402,6 +400,7 @@ impl Papers<'_> {
                 &self.selection,
                 words.recorded(),
                 patients,
+                so_far,
                 from.approvals,
             )?;
             let paper =

@@ -4,7 +4,9 @@
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row, Timed, Tone};
+use super::document::{
+    Band, Block, Field, Instruction, Item, ListStyle, Number, Rank, Row, Sign, Timed, Tone,
+};
 use super::{Composer, values};
 use crate::catalogue::{AdviceKind, Urgency};
 use crate::domain::{LabelId, StatementId};
@@ -12,7 +14,12 @@ use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
-const DIARY_ROWS: usize = 3;
+const DIARY_ROWS: usize = 6;
+/// The same where several areas need the room.
+const FEWER_DIARY_ROWS: usize = 3;
+
+/// Millimetres of the line for the review's day and time.
+const REVIEW_LINE: u32 = 60;
 
 /// Instructions that stand with the next dates, where they are looked for.
 const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
@@ -20,24 +27,37 @@ const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 impl Composer<'_, '_> {
     pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
         let general = self.general_context()?;
-        let mut blocks = vec![self.remember()?];
-        blocks.push(self.urgent(&general)?);
-        blocks.push(self.phones()?);
-        blocks.push(self.done()?);
-        for (kind, heading) in [
-            (AdviceKind::Avoid, "aftercare.avoid.heading"),
-            (AdviceKind::Do, "aftercare.do.heading"),
-            (AdviceKind::Choice, "aftercare.choice.heading"),
-        ] {
-            self.advice(kind, heading, &general, &mut blocks)?;
-        }
+        let mut blocks = vec![self.whose()?, self.remember()?];
+        blocks.push(self.bands(&general)?);
+        blocks.push(self.note(
+            "aftercare.say",
+            json!({
+                "product": self.product_names(),
+                "date": self.wording.formats().date(self.selection.visit.date),
+            }),
+        )?);
+        self.deadlines(&general, &mut blocks)?;
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
         self.when(&general, &mut blocks)?;
         blocks.push(self.diary()?);
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
+        blocks.push(self.done()?);
         Ok(blocks)
+    }
+
+    /// Whose sheet it is, what for, and the day.
+    fn whose(&self) -> Result<Block, WordingError> {
+        let visit = self.selection.visit;
+        self.note(
+            "aftercare.whose",
+            json!({
+                "name": visit.patient.name,
+                "date": self.wording.formats().weekday_date(visit.date),
+                "areas": self.wording.inside_sentence(&self.all_area_names()?),
+            }),
+        )
     }
 
     fn remember(&self) -> Result<Block, WordingError> {
@@ -88,161 +108,128 @@ impl Composer<'_, '_> {
         })
     }
 
-    fn urgent(&self, general: &Context) -> Result<Block, WordingError> {
-        let visit = self.selection.visit;
-        let mut inside = Vec::new();
+    /// Whom to call for what: each sign once, its number in the same band.
+    fn bands(&self, general: &Context) -> Result<Block, WordingError> {
+        let mut bands = Vec::new();
         for urgency in Urgency::ALL {
-            let mut items = Vec::new();
-            for flag in self
-                .selection
-                .catalogue
-                .general
-                .red_flag
-                .iter()
-                .filter(|flag| flag.urgency == urgency)
-            {
+            let mut signs = Vec::new();
+            let all = self.selection.catalogue.general.red_flag.iter();
+            for flag in all.filter(|flag| flag.urgency == urgency) {
                 let id = StatementId::red_flag(&flag.id);
-                items.push(Item {
+                signs.push(Item {
                     text: self.wording.rich(id.wording(), general)?,
                     mark: Some(id),
                 });
             }
-            if items.is_empty() {
+            if signs.is_empty() {
                 continue;
             }
-            let title = self.wording.line(&LabelId::urgency(urgency), general)?;
-            inside.push(Block::Together {
-                blocks: vec![
-                    Block::Heading {
-                        level: 3,
-                        text: title,
-                    },
-                    Block::bullets(items),
-                ],
-            });
-            if urgency == Urgency::SameDay {
-                inside.push(Block::Text {
-                    mark: None,
-                    pieces: self
-                        .wording
-                        .pieces("aftercare.urgent.same-day-how", general)?,
-                });
-            }
-        }
-        inside.push(self.note(
-            "aftercare.say",
-            json!({ "product": self.product_names(), "date": self.wording.formats().date(visit.date) }),
-        )?);
-        Ok(Block::Together {
-            blocks: vec![
-                self.heading(2, "aftercare.urgent.heading")?,
-                Block::Panel {
-                    tone: Tone::Urgent,
-                    title: String::new(),
-                    blocks: inside,
+            bands.push(Band {
+                rank: match urgency {
+                    Urgency::Emergency => Rank::First,
+                    Urgency::SameDay => Rank::Second,
+                    Urgency::CallClinic => Rank::Third,
                 },
-            ],
-        })
-    }
-
-    fn phones(&self) -> Result<Block, WordingError> {
-        let clinic = self.selection.clinic;
-        let mut rows = vec![
-            (self.label("aftercare.phones.clinic")?, clinic.phone.clone()),
-            (
-                self.label("aftercare.phones.out-of-hours")?,
-                clinic.phone_out_of_hours.clone(),
-            ),
-        ];
-        if let Some(urgent) = &self.selection.region.urgent {
-            rows.push((self.label("aftercare.phones.urgent")?, urgent.value.clone()));
+                action: self.wording.line(&LabelId::urgency(urgency), general)?,
+                numbers: self.numbers(urgency, general)?,
+                signs,
+            });
         }
-        rows.push((self.label("aftercare.phones.emergency")?, self.emergency()));
-        Ok(Block::Together {
-            blocks: vec![
-                self.heading(3, "aftercare.phones.heading")?,
-                Block::Phones { rows },
+        Ok(Block::Bands { bands })
+    }
+
+    fn numbers(&self, urgency: Urgency, general: &Context) -> Result<Vec<Number>, WordingError> {
+        let clinic = self.selection.clinic;
+        let large = |text: String| Number { text, large: true };
+        let small = |id: &str| -> Result<Number, WordingError> {
+            Ok(Number {
+                text: self.wording.line(id, general)?,
+                large: false,
+            })
+        };
+        Ok(match urgency {
+            Urgency::Emergency => vec![
+                large(self.emergency()),
+                small("aftercare.bands.weeks-later")?,
+            ],
+            Urgency::SameDay => vec![
+                large(clinic.phone.clone()),
+                small("aftercare.bands.no-answer")?,
+            ],
+            Urgency::CallClinic => vec![
+                large(clinic.phone.clone()),
+                small("aftercare.bands.closed")?,
+                large(clinic.phone_out_of_hours.clone()),
             ],
         })
     }
 
-    fn advice(
-        &self,
-        kind: AdviceKind,
-        heading: &str,
-        general: &Context,
-        blocks: &mut Vec<Block>,
-    ) -> Result<(), WordingError> {
+    /// One table of everything with an end, the soonest first; what has none comes last.
+    fn deadlines(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut rows: Vec<Timed> = Vec::new();
         let mut chosen: Vec<_> = self
             .selection
             .advice
             .iter()
-            .filter(|item| item.advice.kind == kind && !NEXT.contains(&item.advice.id.as_str()))
+            .filter(|item| !NEXT.contains(&item.advice.id.as_str()))
             .collect();
-        // the soonest end first; what has no end comes last
         chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
         for item in chosen {
             let id = StatementId::advice(&item.advice.id);
             let text = self.wording.rich(id.wording(), general)?;
-            let lead = self.lead(kind, item.end)?;
-            let entry = Item {
-                mark: Some(id),
-                text,
+            let lead = self.lead(item.end)?;
+            let instruction = Instruction {
+                sign: match item.advice.kind {
+                    AdviceKind::Do => Sign::Do,
+                    AdviceKind::Avoid => Sign::DoNot,
+                    AdviceKind::Choice => Sign::May,
+                },
+                item: Item {
+                    mark: Some(id),
+                    text,
+                },
             };
             match rows.last_mut() {
-                Some(row) if row.lead == lead => row.items.push(entry),
+                Some(row) if row.lead == lead => row.items.push(instruction),
                 _ => rows.push(Timed {
                     lead,
-                    timed: !matches!(item.end, AdviceEnd::Open),
-                    items: vec![entry],
+                    items: vec![instruction],
                 }),
             }
         }
         if rows.is_empty() {
             return Ok(());
         }
-        // what is the patient's choice has no end, and reads as a paragraph
-        if kind == AdviceKind::Choice && rows.iter().all(|row| row.lead.is_none()) {
-            let mut items = vec![Item {
-                mark: None,
-                text: rich::bold(format!("{}:", self.label(heading)?)),
-            }];
-            items.extend(rows.into_iter().flat_map(|row| row.items));
-            blocks.push(Block::Flow { items });
-            return Ok(());
-        }
-        blocks.push(self.heading(2, heading)?);
+        blocks.push(self.heading(2, "aftercare.until.heading")?);
         blocks.push(Block::Schedule { rows });
         Ok(())
     }
 
-    /// "Until 18:30 on Thu, 3 Dec", what stands beside the instructions that end then.
-    fn lead(&self, kind: AdviceKind, end: AdviceEnd) -> Result<Option<String>, WordingError> {
+    /// "18:30 on Thursday 3 December", what stands beside the instructions that end then.
+    fn lead(&self, end: AdviceEnd) -> Result<String, WordingError> {
         let formats = self.wording.formats();
-        Ok(match end {
-            AdviceEnd::Open if kind == AdviceKind::Choice => None,
-            AdviceEnd::Open => Some(self.label("aftercare.open")?),
-            AdviceEnd::Span { amount, unit } => Some(self.line(
+        match end {
+            AdviceEnd::Open => self.label("aftercare.open"),
+            AdviceEnd::Span { amount, unit } => self.line(
                 "aftercare.for-span",
                 json!({ "span": self.wording.span(amount, amount, unit, false)? }),
-            )?),
+            ),
             AdviceEnd::Day(day) => {
-                Some(self.line("aftercare.until-day", json!({ "date": self.near(day) }))?)
+                self.line("aftercare.until-day", json!({ "date": self.near(day) }))
             }
-            AdviceEnd::Clock(moment) => Some(self.line(
+            AdviceEnd::Clock(moment) => self.line(
                 "aftercare.until-clock",
                 json!({ "time": formats.time(moment.time()), "date": self.near(moment.date()) }),
-            )?),
+            ),
             AdviceEnd::Within(range) => {
                 let (first, last) = (self.near(range.first), self.near(range.last));
-                Some(if range.first == range.last {
-                    self.line("aftercare.within", json!({ "date": first }))?
+                if range.first == range.last {
+                    self.line("aftercare.within", json!({ "date": first }))
                 } else {
-                    self.line("aftercare.between", json!({ "first": first, "last": last }))?
-                })
+                    self.line("aftercare.between", json!({ "first": first, "last": last }))
+                }
             }
-        })
+        }
     }
 
     /// A day of the column; the year is said once it is another one than that of the visit.
@@ -363,7 +350,10 @@ impl Composer<'_, '_> {
             // the review was dated in the line before
             let lead = match item.end {
                 AdviceEnd::Within(_) => None,
-                end => self.lead(item.advice.kind, end)?,
+                AdviceEnd::Day(day) => {
+                    Some(self.line("aftercare.next.until", json!({ "date": self.near(day) }))?)
+                }
+                end => Some(self.lead(end)?),
             };
             let Some(lead) = lead else {
                 review_items.push(Item {
@@ -384,10 +374,6 @@ impl Composer<'_, '_> {
                 items: vec![lead, words],
             });
         }
-        review_items.push(Item {
-            mark: None,
-            text: rich::plain(self.label("aftercare.next.review-write")?),
-        });
         for selected in &self.selection.areas {
             let Some(course) = selected.course else {
                 continue;
@@ -406,39 +392,51 @@ impl Composer<'_, '_> {
                 }],
             });
         }
-        let mut blocks = vec![
-            self.heading(2, "aftercare.next.heading")?,
-            Block::Flow {
-                items: review_items,
-            },
-        ];
+        let mut blocks = vec![Block::Flow {
+            items: review_items,
+        }];
+        blocks.push(Block::Sign {
+            title: String::new(),
+            text: String::new(),
+            fields: vec![Field {
+                label: self.label("aftercare.next.review-write")?,
+                width: REVIEW_LINE,
+                height: 9,
+                starts: true,
+            }],
+            framed: false,
+        });
         blocks.extend(later);
         if let Some(code) = self.review_code()? {
-            blocks.push(self.note("code.caption", json!({}))?);
             blocks = vec![Block::Beside {
                 blocks,
                 picture: Box::new(code),
             }];
         }
+        blocks.insert(0, self.heading(2, "aftercare.next.heading")?);
         Ok(Block::Together { blocks })
     }
 
-    /// What was planned, for whom, where: the sheet's own copy; "planned", because it is printed before the visit.
-    /// The clinic's phone stands above, larger; who sees the patient next stands with the review.
+    /// What was planned, for whom: "planned", because it is printed before the visit.
     fn done(&self) -> Result<Block, WordingError> {
-        let mut facts = self.identity()?;
-        if let Block::Facts { lines } = &mut facts {
-            lines.push(vec![self.clinic_fact()?]);
-            lines.push(vec![(self.label("label.planned")?, self.all_area_names()?)]);
-        }
-        Ok(facts)
+        let batch = (self.label("label.batch")?, self.batches()?);
+        let Block::Facts { mut lines } = self.identity(batch)? else {
+            unreachable!("identity is facts");
+        };
+        lines.push(vec![(self.label("label.planned")?, self.all_area_names()?)]);
+        Ok(Block::Facts { lines })
     }
 
     fn diary(&self) -> Result<Block, WordingError> {
-        let rows = (0..DIARY_ROWS)
+        let count = match self.selection.areas.len() {
+            0..=2 => DIARY_ROWS,
+            _ => FEWER_DIARY_ROWS,
+        };
+        let rows = (0..count)
             .map(|_| Row {
                 mark: None,
                 array: None,
+                wide: false,
                 cells: vec![Vec::new(), Vec::new(), Vec::new()],
             })
             .collect();
@@ -451,6 +449,7 @@ impl Composer<'_, '_> {
                     self.label("aftercare.diary.notice")?,
                     self.label("aftercare.diary.question")?,
                 ],
+                under: Vec::new(),
                 rows,
                 writing: true,
                 signing: false,

@@ -23,7 +23,7 @@ impl Composer<'_, '_> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("clinician.purpose", json!({}))?,
-            self.full_identity()?,
+            self.identity((self.label("label.batch")?, self.batches()?))?,
             self.readiness()?,
         ];
         blocks.extend(self.patients_language()?);
@@ -54,10 +54,13 @@ impl Composer<'_, '_> {
                     .map(|(id, width)| {
                         Ok(Field {
                             label: self.label(id)?,
-                            width,
+                            width: width * 0,
+                            height: 12,
+                            starts: true,
                         })
                     })
                     .collect::<Result<_, WordingError>>()?,
+                    framed: false,
                 },
             ],
         });
@@ -318,6 +321,7 @@ impl Composer<'_, '_> {
             rows.push(Row {
                 mark: None,
                 array: None,
+                wide: false,
                 cells: vec![
                     vec![Piece::Para {
                         text: rich::bold(level),
@@ -335,6 +339,7 @@ impl Composer<'_, '_> {
                 self.label("clinician.cautions.what")?,
                 self.label("clinician.cautions.why")?,
             ],
+            under: Vec::new(),
             rows,
             writing: false,
             signing: false,

@@ -1,350 +1,228 @@
-//! Turns a selection into the consent form.
-//! Invariant: every statement of `Selection::required(PaperKind::Consent)` is written here once, risks of each area under its heading.
-//! Must not: pre-tick anything, or leave a section out because it is long.
+//! Turns a selection into the one sheet that is signed: what is agreed to area by area, with the name of every risk, and every place to sign.
+//! Invariant: nothing is pre-ticked; it stands alone: who, what, which side, which risks, and the paper that was read.
+//! Must not: explain a risk (the information paper does).
 
 use serde_json::json;
 
-use super::Composer;
-use super::document::{Block, Item};
-use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId, StatementId};
-use crate::plan::Experience;
-use crate::select::{SelectedArea, product_statements};
-use crate::wording::{Context, Piece, WordingError, rich};
+use super::document::{Block, Field, Item, ListStyle, RecapRow};
+use super::{Composer, Made, values};
+use crate::domain::LabelId;
+use crate::paper::PaperKind;
+use crate::select::SelectedArea;
+use crate::wording::{WordingError, rich};
+
+/// Millimetres of a box for initials.
+const INITIALS: (u32, u32) = (20, 10);
 
 impl Composer<'_, '_> {
-    pub(super) fn consent(&self) -> Result<Vec<Block>, WordingError> {
-        let mut blocks = vec![self.full_identity()?];
-        let general = self.general_context()?;
-        self.planned(&general, &mut blocks)?;
-        blocks.push(self.heading(2, "consent.what.heading")?);
-        blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
-        blocks.push(self.flow(
-            &["not-permanent", "cannot-be-undone", "no-promise"],
-            &general,
-        )?);
-        blocks.push(self.heading(2, "consent.can.heading")?);
-        for selected in &self.selection.areas {
-            self.benefits(selected, &mut blocks)?;
-        }
-        self.risks(&general, &mut blocks)?;
-        blocks.push(self.heading(2, "consent.tell.heading")?);
-        blocks.push(self.flow(&["tell-us", "history-matters"], &general)?);
-        blocks.push(self.flow(&["not-tested-in-pregnancy", "breastfeeding"], &general)?);
-        self.choices(&general, &mut blocks)?;
-        self.product(&general, &mut blocks)?;
-        self.repeats(&general, &mut blocks)?;
-        self.time(&general, &mut blocks)?;
-        self.clinic_extra("clinic.consent.extra", &general, &mut blocks)?;
-        self.decision(&mut blocks)?;
+    pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
+        let mut blocks = vec![
+            self.identity((self.label("label.batch")?, self.batches()?))?,
+            self.recap()?,
+        ];
+        blocks.push(self.heading(2, "consent.decision.heading")?);
+        blocks.push(self.statements_to_tick(made)?);
+        blocks.push(Block::Sign {
+            title: self.label("consent.sign.patient")?,
+            text: self.line(
+                "consent.sign.patient-text",
+                json!({ "name": self.selection.visit.patient.name }),
+            )?,
+            fields: self.signature()?,
+            framed: true,
+        });
+        blocks.push(Block::NewPage);
+        self.photographs(&mut blocks)?;
+        self.others_who_sign(&mut blocks)?;
+        self.refusal(&mut blocks)?;
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(2, "consent.copy.heading")?,
+                self.general_statement("copy", &self.general_context()?)?,
+                Block::Sign {
+                    title: String::new(),
+                    text: String::new(),
+                    fields: vec![
+                        Field::signature(self.label(&LabelId::sign("copy"))?).low(),
+                        Field::beside(self.label(&LabelId::sign("by"))?, 0).low(),
+                        Field::beside(self.label(&LabelId::sign("date"))?, 35).low(),
+                    ],
+                    framed: false,
+                },
+            ],
+        });
         Ok(blocks)
     }
 
-    pub(super) fn general_statement(
-        &self,
-        id: &str,
-        context: &Context,
-    ) -> Result<Block, WordingError> {
-        self.statement(StatementId::general(id), context)
-    }
-
-    /// Statements for everybody, one after the other in one paragraph.
-    pub(super) fn flow(&self, ids: &[&str], context: &Context) -> Result<Block, WordingError> {
-        Ok(Block::Flow {
-            items: self.flow_items(ids, context)?,
+    /// The areas with side, dose, the names of their risks and the practitioner's own view.
+    fn recap(&self) -> Result<Block, WordingError> {
+        let mut rows = Vec::new();
+        for selected in &self.selection.areas {
+            rows.push(RecapRow {
+                number: selected.number.to_string(),
+                area: self.area_name(&selected.area.id)?,
+                side: self.side(selected.planned.side)?,
+                dose: self.dose(selected)?,
+                lead: self.label("consent.recap.risks")?,
+                names: self.risk_names(selected)?,
+                view: self.stance(selected, "consent.view")?.unwrap_or_default(),
+            });
+        }
+        let mut header = Vec::new();
+        for column in ["number", "area", "side", "dose", "initials"] {
+            header.push(self.label(&format!("consent.recap.{column}"))?);
+        }
+        Ok(Block::Recap {
+            name: self.label("consent.planned.table-name")?,
+            header,
+            rows,
+            every: self.shared_risk_names()?,
         })
     }
 
-    pub(super) fn flow_items(
-        &self,
-        ids: &[&str],
-        context: &Context,
-    ) -> Result<Vec<Item>, WordingError> {
+    fn dose(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        match selected.dose.total_units {
+            Some(units) => self.line(
+                "consent.recap.dose-value",
+                json!({ "total": units, "side": selected.dose.side_units }),
+            ),
+            None => self.label("consent.planned.units-open"),
+        }
+    }
+
+    fn statements_to_tick(&self, made: &Made) -> Result<Block, WordingError> {
+        let visit = self.selection.visit;
+        let given = visit.informed_on;
+        let given = given.map_or(String::new(), |day| self.wording.formats().date(day));
+        let read = made.codes.get(&PaperKind::Information);
+        let context = values(json!({
+            "code": read.map_or(String::new(), ToString::to_string),
+            "given": given,
+        }));
         let mut items = Vec::new();
-        for id in ids {
-            let id = StatementId::general(id);
-            items.push(Item {
-                text: self.wording.rich(id.wording(), context)?,
-                mark: Some(id),
-            });
-        }
-        Ok(items)
-    }
-
-    pub(super) fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
-        let text = self.line(
-            "consent.risks.area",
-            json!({ "number": selected.number, "area": self.area_name(&selected.area.id)? }),
-        )?;
-        Ok(Block::Heading { level: 3, text })
-    }
-
-    fn benefits(
-        &self,
-        selected: &SelectedArea<'_>,
-        blocks: &mut Vec<Block>,
-    ) -> Result<(), WordingError> {
-        let area = &selected.area.id;
-        let context = self.area_context(selected)?;
-        // one area alone is the whole section
-        if self.selection.areas.len() > 1 {
-            blocks.push(self.area_heading(selected)?);
-        }
-        for part in ["can", "cannot", "lasts", "candid"] {
-            let id = StatementId::of_area(area, part);
-            let mut pieces = self.wording.pieces(id.wording(), &context)?;
-            let lead = self.label(&LabelId::lead(part))?;
-            if let Some(Piece::Para { text }) = pieces.first_mut() {
-                text.insert(
-                    0,
-                    rich::Run {
-                        text: format!("{lead} "),
-                        bold: true,
-                    },
-                );
-            }
-            blocks.push(Block::Text {
-                mark: Some(id),
-                pieces,
-            });
-            if part == "lasts" {
-                blocks.extend(self.experience(area)?);
-            }
-        }
-        if let Some(stance) = selected.stance {
-            blocks.push(self.note(&LabelId::stance(stance), json!({}))?);
-            if let Some(because) = &selected.planned.stance_because {
-                blocks.push(self.note("consent.stance-because", json!({ "because": because }))?);
-            }
-        }
-        if selected.area.poor_candidate.is_empty() {
-            return Ok(());
-        }
-        let intro = self.line(
-            "consent.poor.heading",
-            json!({ "area": self.area_name(area)? }),
-        )?;
-        let mut items = Vec::new();
-        for poor in &selected.area.poor_candidate {
-            let id = StatementId::poor_candidate(area, &poor.id);
-            items.push(Item {
-                text: self.wording.rich(id.wording(), &context)?,
-                mark: Some(id),
-            });
-        }
-        let lead = Block::Text {
-            mark: None,
-            pieces: vec![Piece::Para {
-                text: rich::bold(intro),
-            }],
-        };
-        led_list(lead, items, blocks);
-        Ok(())
-    }
-
-    fn choices(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "consent.choices.heading")?);
-        let mut items = Vec::new();
-        for choice in &self.selection.catalogue.general.choice {
-            let id = StatementId::choice(&choice.id);
-            items.push(Item {
-                text: self.wording.rich(id.wording(), general)?,
-                mark: Some(id),
-            });
-        }
-        for selected in &self.selection.areas {
-            let id = StatementId::of_area(&selected.area.id, "other-choices");
-            let mut text = self
-                .wording
-                .rich(id.wording(), &self.area_context(selected)?)?;
-            let name = self.area_name(&selected.area.id)?;
-            let lead = self.line("consent.choices.area", json!({ "area": name }))?;
-            text.insert(
-                0,
-                rich::Run {
-                    text: format!("{lead}. "),
-                    bold: true,
-                },
-            );
-            items.push(Item {
-                mark: Some(id),
-                text,
-            });
-        }
-        blocks.push(Block::bullets(items));
-        Ok(())
-    }
-
-    fn product(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "consent.product.heading")?);
-        let place = self.selection.region.licence_place.as_deref();
-        for product in &self.selection.products {
-            let mut context = general.clone();
-            context.insert("product".to_owned(), product.id.as_str().into());
-            if let Some(interval) = product.label_interval(place) {
-                let span =
-                    self.wording
-                        .span(interval.least, interval.least, interval.unit, false)?;
-                context.insert("interval".to_owned(), span.into());
-            }
-            let mut items = vec![Item {
-                mark: None,
-                text: rich::bold(format!("{}.", product.id)),
-            }];
-            let form = self.selection.visit.formulation_of(&product.id);
-            for id in product_statements(product, form) {
-                let id = StatementId::of_product(&product.id, id);
-                items.push(Item {
-                    text: self.wording.rich(id.wording(), &context)?,
-                    mark: Some(id),
-                });
-            }
-            blocks.push(Block::Flow { items });
-        }
-        blocks.push(self.flow(&["units-not-interchangeable", "genuine-product"], general)?);
-
-        for selected in &self.selection.areas {
-            let id = StatementId::standing(&selected.area.id, selected.standing());
-            let context = self.area_context(selected)?;
-            blocks.push(self.statement(id, &context)?);
-        }
-        Ok(())
-    }
-
-    /// How long it lasts in the clinic's own experience, if the clinic says so: beside the sentence that quotes studies.
-    fn experience(&self, area: &AreaId) -> Result<Option<Block>, WordingError> {
-        let Some(lasts) = self.selection.clinic.experience.get(area) else {
-            return Ok(None);
-        };
-        let said = match lasts {
-            Experience::Weeks(low, high) => {
-                let span = self.wording.span(*low, *high, TimeUnit::Weeks, false)?;
-                json!({ "span": span })
-            }
-            Experience::Words(words) => json!({ "words": words }),
-        };
-        self.note("consent.experience", said).map(Some)
-    }
-
-    fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "consent.repeats.heading")?);
-        let mut items = Vec::new();
-        for selected in &self.selection.areas {
-            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
-            text.extend(rich::plain(self.repeat_line(selected)?));
+        for part in ["read", "know", "asked", "health", "work", "time"] {
+            let id = format!("consent.decision.{part}");
+            let text = self.wording.rich(&id, &context)?;
             items.push(Item { mark: None, text });
         }
-        blocks.push(Block::bullets(items));
-        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
-        Ok(())
+        Ok(Block::List {
+            style: ListStyle::Tick,
+            items,
+            columns: 1,
+        })
     }
 
-    /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
-    /// the effect up takes in a year. When it wears off was said above.
-    fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        let formats = self.wording.formats();
-        let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
-            (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
-            _ => String::new(),
+    fn photographs(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut items = Vec::new();
+        for part in ["record", "teaching", "public", "none"] {
+            items.push(Item {
+                mark: None,
+                text: rich::plain(self.label(&format!("consent.photos.{part}"))?),
+            });
+        }
+        let initials = Field {
+            label: self.label("consent.recap.initials")?,
+            width: INITIALS.0,
+            height: INITIALS.1,
+            starts: true,
         };
-        let times =
-            |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
-        let mut said = Vec::new();
-        if let Some(day) = selected.earliest_repeat {
-            said.push(self.line(
-                "consent.repeats.again",
-                json!({ "repeat": formats.date(day) }),
-            )?);
-        }
-        for (index, round) in selected.rounds.iter().enumerate() {
-            // that it is sooner than the label allows is said at the first round
-            let earliest = selected
-                .label_allows
-                .filter(|earliest| index == 0 && round.when.first < *earliest)
-                .map_or(String::new(), |earliest| formats.date(earliest));
-            said.push(self.line(
-                "consent.repeats.round",
-                json!({
-                    "round": round.round,
-                    "when": self.range(Some(round.when))?,
-                    "earliest": earliest,
-                }),
-            )?);
-        }
-        if let Some(course) = selected.course {
-            said.push(self.line(
-                "consent.repeats.course",
-                json!({
-                    "visits": times(course.treatments_low, course.treatments_high)?,
-                    "high": course.treatments_high,
-                    "fee": money(course.fee, 1),
-                    "fee_low": money(course.fee, course.treatments_low),
-                    "fee_high": money(course.fee, course.treatments_high),
-                    "look": self.range(Some(course.look))?,
-                }),
-            )?);
-        }
-        if let Some(upkeep) = selected.upkeep {
-            said.push(self.line(
-                "consent.repeats.year",
-                json!({
-                    "visits": times(upkeep.visits_low, upkeep.visits_high)?,
-                    "high": upkeep.visits_high,
-                    "course": selected.course.is_some(),
-                    "fee": money(upkeep.fee, 1),
-                    "fee_low": money(upkeep.fee, upkeep.visits_low),
-                    "fee_high": money(upkeep.fee, upkeep.visits_high),
-                }),
-            )?);
-        }
-        Ok(said.join(" "))
-    }
-
-    fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let visit = self.selection.visit;
-        let formats = self.wording.formats();
-        blocks.push(self.heading(2, "consent.time.heading")?);
-        let mut context = general.clone();
-        if let Some(days) = self.selection.wait_days {
-            let days =
-                self.wording
-                    .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
-            context.insert("days".to_owned(), days.into());
-        }
-        let mut items = vec![Item {
-            mark: None,
-            text: rich::plain(match visit.informed_on {
-                Some(day) => self.line(
-                    "consent.time.informed",
-                    json!({ "informed": formats.weekday_date(day) }),
-                )?,
-                None => self.label("consent.time.not-recorded")?,
-            }),
-        }];
-        items.extend(self.flow_items(&["time-to-think", "stop-any-time"], &context)?);
-        blocks.push(Block::Flow { items });
-        blocks.push(self.flow(&["your-reasons", "who-treats-you"], &context)?);
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(2, "consent.photos.heading")?,
+                self.note("consent.photos.intro", json!({}))?,
+                Block::Beside {
+                    blocks: vec![Block::List {
+                        style: ListStyle::Tick,
+                        items,
+                        columns: 2,
+                    }],
+                    picture: Box::new(Block::Sign {
+                        title: String::new(),
+                        text: String::new(),
+                        fields: vec![initials],
+                        framed: false,
+                    }),
+                },
+            ],
+        });
         Ok(())
     }
-}
 
-/// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its
-/// last two, so that no page begins or ends with a single line of it.
-pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
-    let mut rest = match items.len() {
-        0..=4 => Vec::new(),
-        _ => items.split_off(2),
-    };
-    let last = rest.split_off(rest.len().saturating_sub(2));
-    blocks.push(Block::Together {
-        blocks: vec![lead, Block::bullets(items)],
-    });
-    if !rest.is_empty() {
-        blocks.push(Block::bullets(rest));
-    }
-    if !last.is_empty() {
+    fn others_who_sign(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let person = self.selection.practitioner;
+        let who = self.line(
+            "label.practitioner-value",
+            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
+        )?;
         blocks.push(Block::Together {
-            blocks: vec![Block::bullets(last)],
+            blocks: vec![
+                self.heading(2, "consent.practitioner.heading")?,
+                Block::Sign {
+                    title: self.label("consent.sign.practitioner")?,
+                    text: self.line("consent.sign.practitioner-text", json!({ "who": who }))?,
+                    fields: self.signature()?,
+                    framed: false,
+                },
+            ],
         });
+        let sign = |line: &str| self.label(&LabelId::sign(line));
+        let mut interpreter = vec![
+            Field::beside(sign("language")?, 35).low().starting(),
+            Field::beside(sign("name")?, 0).low(),
+            Field::beside(sign("qualification")?, 0).low(),
+        ];
+        interpreter.extend(self.signature()?);
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(2, "consent.others.heading")?,
+                Block::Sign {
+                    title: sign("interpreter")?,
+                    text: self.label("consent.interpreter.intro")?,
+                    fields: interpreter,
+                    framed: false,
+                },
+            ],
+        });
+        blocks.push(Block::Sign {
+            title: sign("representative")?,
+            text: self.label("consent.representative.intro")?,
+            fields: vec![
+                Field::signature(sign("signature")?),
+                Field::beside(sign("name-and-basis")?, 0),
+                Field::beside(sign("date")?, 27),
+            ],
+            framed: false,
+        });
+        Ok(())
+    }
+
+    /// Saying no, and taking back a yes: two rows of the same form.
+    fn refusal(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut rows = Vec::new();
+        for part in ["refusal", "withdrawal"] {
+            rows.push(Block::Sign {
+                title: self.label(&format!("consent.{part}.lead"))?,
+                text: self.label(&format!("consent.{part}.text"))?,
+                fields: vec![
+                    Field::signature(self.label(&LabelId::sign("signature"))?),
+                    Field::beside(self.label("consent.refusal.areas")?, 0),
+                    Field::beside(self.label(&LabelId::sign("date-and-time"))?, 35),
+                ],
+                framed: false,
+            });
+        }
+        rows.insert(0, self.heading(2, "consent.refusal.heading")?);
+        blocks.push(Block::Together { blocks: rows });
+        Ok(())
+    }
+
+    /// A signature with its date and time.
+    fn signature(&self) -> Result<Vec<Field>, WordingError> {
+        let sign = |line: &str| self.label(&LabelId::sign(line));
+        Ok(vec![
+            Field::signature(sign("signature")?),
+            Field::beside(sign("date")?, 0),
+            Field::beside(sign("time")?, 0),
+        ])
     }
 }

@@ -22,11 +22,8 @@ pub struct Document {
     /// Size of the body text in points; everything on the page follows from it.
     pub type_size: f64,
     /// Large print: its own room between lines, and one below the other what else stands side by side.
-    #[serde(skip)]
     pub large: bool,
-    /// Pages the paper should keep to where it can: sides of its sheets; none where it is as long as it needs to be.
-    #[serde(skip)]
-    pub sheet_pages: Option<usize>,
+    pub masthead: Masthead,
     /// Year, month, day the paper counts as made on.
     pub date: (i16, i8, i8),
     /// Its name in the papers' data is older than its type, and stays: the document codes are taken from it.
@@ -96,27 +93,182 @@ pub struct Item {
 #[serde(rename_all = "kebab-case")]
 pub struct Field {
     pub label: String,
-    /// Share of the line it takes, beside the other fields.
+    /// Millimetres it takes of the line; 0: what the others leave, shared with others of that kind.
     pub width: u32,
+    /// Millimetres that the hand gets above the line.
+    pub height: u32,
+    /// It begins a new row.
+    pub starts: bool,
 }
 
 impl Field {
-    /// A line of its own, with the label before it.
-    pub const WHOLE: u32 = 100;
-    /// Two such in a line.
-    pub const HALF: u32 = 50;
+    /// A place for a signature: 80 by 12 mm at the beginning of a row.
+    pub fn signature(label: String) -> Field {
+        Field {
+            label,
+            width: 80,
+            height: 12,
+            starts: true,
+        }
+    }
+
+    /// A line of so many millimetres in the same row as the field before it; 0: what is left.
+    pub fn beside(label: String, width: u32) -> Field {
+        Field {
+            label,
+            width,
+            height: 12,
+            starts: false,
+        }
+    }
+
+    /// Lower, for words in print rather than a signature.
+    pub fn low(self) -> Field {
+        Field { height: 9, ..self }
+    }
+
+    /// At the beginning of a row.
+    pub fn starting(self) -> Field {
+        Field {
+            starts: true,
+            ..self
+        }
+    }
+}
+
+/// What an instruction is; its mark stands beside its words, never in place of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sign {
+    Do,
+    DoNot,
+    May,
 }
 
 /// Instructions that end at the same time.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Timed {
-    /// "Until 18:30 on Thursday, 3 December 2026"; none where it is the patient's choice.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub lead: Option<String>,
-    /// Whether the end is a day or an hour.
-    pub timed: bool,
-    pub items: Vec<Item>,
+    /// "Until 18:30 on Thursday 3 December".
+    pub lead: String,
+    pub items: Vec<Instruction>,
+}
+
+/// One instruction with its mark.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Instruction {
+    pub sign: Sign,
+    pub item: Item,
+}
+
+/// A short question and its answer.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Answer {
+    pub label: String,
+    pub text: Rich,
+}
+
+/// One of the cells that are read against each other, each with its own name.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Quarter {
+    pub title: String,
+    pub mark: StatementId,
+    pub pieces: Vec<Piece>,
+    /// Said after it, of no statement.
+    pub after: Vec<Piece>,
+}
+
+/// One urgency: whom to call on the left, for what on the right.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Band {
+    pub rank: Rank,
+    /// "Call at once".
+    pub action: String,
+    /// Numbers and words about them, from top to bottom.
+    pub numbers: Vec<Number>,
+    pub signs: Vec<Item>,
+}
+
+/// How heavy a band is drawn; the order of urgency.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Rank {
+    First,
+    Second,
+    Third,
+}
+
+/// A line of the left side of a band.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Number {
+    pub text: String,
+    /// A telephone number, in large type.
+    pub large: bool,
+}
+
+/// One area on the form that is signed.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct RecapRow {
+    pub number: String,
+    pub area: String,
+    pub side: String,
+    pub dose: String,
+    /// "Risks:".
+    pub lead: String,
+    /// The name of every risk, each under its own statement.
+    pub names: Vec<Item>,
+    /// The practitioner's own view.
+    pub view: Vec<Piece>,
+}
+
+/// Names of risks under one lead.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Named {
+    pub lead: String,
+    pub names: Vec<Item>,
+}
+
+/// What stands over the blocks of a paper.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Masthead {
+    pub style: MastheadStyle,
+    pub clinic: String,
+    pub address: String,
+    pub phone: String,
+    /// Under the telephone number; empty where it says nothing.
+    pub phone_note: String,
+}
+
+/// How much room the head of a paper takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MastheadStyle {
+    /// The clinic in one line, the title below it.
+    Full,
+    /// Clinic and title share one height.
+    Short,
+    /// The title alone.
+    Title,
+    /// Nothing: the first block has the title.
+    None,
+}
+
+impl MastheadStyle {
+    /// Whether name, address and telephone number of the clinic stand there.
+    pub fn names_the_clinic(self) -> bool {
+        match self {
+            MastheadStyle::Full | MastheadStyle::Short => true,
+            MastheadStyle::Title | MastheadStyle::None => false,
+        }
+    }
 }
 
 /// One table row; cells from left to right.
@@ -129,6 +281,8 @@ pub struct Row {
     /// Drawn below the text of the last cell.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub array: Option<IconArray>,
+    /// Its only cell goes over all columns.
+    pub wide: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -299,6 +453,9 @@ pub enum Block {
     Heading {
         level: u8,
         text: String,
+        /// Number of the area, as on the map.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        number: Option<String>,
     },
     Text {
         #[serde(skip_serializing_if = "Option::is_none")]
@@ -321,6 +478,38 @@ pub enum Block {
         /// Short items may stand side by side.
         columns: u8,
     },
+    /// What matters most, question by question.
+    Answers {
+        title: String,
+        rows: Vec<Answer>,
+    },
+    /// What is read against each other, two in a row.
+    Quarters {
+        cells: Vec<Quarter>,
+    },
+    /// Whom to call for what, by urgency.
+    Bands {
+        bands: Vec<Band>,
+    },
+    /// What is agreed to, area by area, with a box for initials each.
+    Recap {
+        name: String,
+        /// Number, area, side, dose, initials.
+        header: Vec<String>,
+        rows: Vec<RecapRow>,
+        /// Risks of every area.
+        every: Vec<Named>,
+    },
+    /// Where numbers come from, in small type; never a statement.
+    Note {
+        pieces: Vec<Piece>,
+    },
+    /// Lines to write on, with nothing under them.
+    Lines {
+        count: u8,
+    },
+    /// What follows begins on a new page.
+    NewPage,
     /// Instructions by the time they end: "Until 18:30" and what to do until then.
     Schedule {
         rows: Vec<Timed>,
@@ -335,6 +524,8 @@ pub enum Block {
         /// Fractions of the line, one for each column; 0 = as wide as its text.
         widths: Vec<u32>,
         header: Vec<String>,
+        /// A few small words under the names of the columns; empty where none has any.
+        under: Vec<String>,
         rows: Vec<Row>,
         /// Room to write by hand: taller rows.
         writing: bool,
@@ -346,10 +537,6 @@ pub enum Block {
         tone: Tone,
         title: String,
         blocks: Vec<Block>,
-    },
-    /// Phone numbers, large.
-    Phones {
-        rows: Vec<(String, String)>,
     },
     /// What happens when, drawn.
     Timeline(TimelinePanel),
@@ -367,6 +554,8 @@ pub enum Block {
         title: String,
         text: String,
         fields: Vec<Field>,
+        /// Framed, and at the foot of its page.
+        framed: bool,
     },
     /// Our drawing of a face and neck with a numbered ring at every planned place.
     Face {
@@ -386,12 +575,12 @@ pub enum Block {
 }
 
 impl Block {
-    /// Labels with their values, of facts and phones.
-    pub fn labelled(&self) -> Vec<&(String, String)> {
-        match self {
-            Block::Facts { lines } => lines.iter().flatten().collect(),
-            Block::Phones { rows } => rows.iter().collect(),
-            _ => Vec::new(),
+    /// A heading without a number.
+    pub fn heading(level: u8, text: String) -> Block {
+        Block::Heading {
+            level,
+            text,
+            number: None,
         }
     }
 

@@ -46,6 +46,7 @@ impl Composer<'_, '_> {
             rows.push(Row {
                 mark: None,
                 array: None,
+                wide: false,
                 cells: vec![
                     area,
                     para(units),
@@ -63,6 +64,7 @@ impl Composer<'_, '_> {
                 self.label("clinician.doses.volume")?,
                 self.label("clinician.doses.label")?,
             ],
+            under: Vec::new(),
             rows,
             writing: false,
             signing: false,

@@ -19,7 +19,7 @@ impl Composer<'_, '_> {
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
             self.note("evidence.purpose", json!({}))?,
-            self.full_identity()?,
+            self.identity((self.label("label.batch")?, self.batches()?))?,
         ];
         self.coverage(pages, &mut blocks)?;
         if !self.selection.areas.is_empty() {
@@ -53,10 +53,10 @@ impl Composer<'_, '_> {
                 .selection
                 .statements
                 .iter()
-                .filter(|s| s.paper == PaperKind::Consent && s.id.is_risk());
+                .filter(|s| s.paper == PaperKind::Information && s.id.is_risk());
             for statement in risks.filter(|s| s.id.owner().area() == area) {
                 let text = self.wording.pieces(statement.id.wording(), &context)?;
-                let page = match pages.get(&(PaperKind::Consent, statement.id.clone())) {
+                let page = match pages.get(&(PaperKind::Information, statement.id.clone())) {
                     Some(page) => {
                         self.line("clinician.coverage.page-value", json!({ "page": page }))?
                     }
@@ -65,6 +65,7 @@ impl Composer<'_, '_> {
                 rows.push(Row {
                     mark: None,
                     array: None,
+                    wide: false,
                     cells: vec![
                         para(lead_of(&text)),
                         para(page),
@@ -72,10 +73,7 @@ impl Composer<'_, '_> {
                     ],
                 });
             }
-            let heading = Block::Heading {
-                level: 3,
-                text: name,
-            };
+            let heading = Block::heading(3, name);
             if opening.is_empty() {
                 blocks.push(heading);
             } else {
@@ -91,6 +89,7 @@ impl Composer<'_, '_> {
                     self.label("clinician.coverage.page")?,
                     self.label("clinician.coverage.source")?,
                 ],
+                under: Vec::new(),
                 rows,
                 writing: false,
                 signing: false,
@@ -139,15 +138,12 @@ impl Composer<'_, '_> {
             "clinician.licence.heading",
             json!({ "region": self.place_name()? }),
         )?;
-        blocks.push(Block::Heading {
-            level: 2,
-            text: heading,
-        });
+        blocks.push(Block::heading(2, heading));
         let mut items = Vec::new();
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
             let said = self.wording.pieces(
-                StatementId::standing(&selected.area.id, selected.standing()).wording(),
+                StatementId::standing(&selected.product.id, selected.standing()).wording(),
                 &context,
             )?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));

@@ -10,12 +10,12 @@ use crate::domain::{LabelId, ProductId};
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, WordingError, rich};
 
-/// 100, unless most of the table's figures are below one in 100; then 1,000, and so on.
-/// A single small figure in a table of hundreds is said as "fewer than 1 in 100".
-pub fn denominator(risks: &[&Risk], product: &ProductId) -> u32 {
+/// 100, unless most of the figures are below one in 100; then 1,000, and so on. One for a whole paper: numbers that are out of
+/// different amounts cannot be compared. A single small figure among hundreds is said as "fewer than 1 in 100".
+pub fn denominator(risks: &[(&Risk, &ProductId)]) -> u32 {
     let shares: Vec<f64> = risks
         .iter()
-        .flat_map(|risk| chosen(risk, product))
+        .flat_map(|(risk, product)| chosen(risk, product))
         .map(|figure| figure.affected_high.unwrap_or(figure.affected) / f64::from(figure.per))
         .filter(|share| *share > 0.0)
         .collect();
@@ -83,90 +83,67 @@ pub(super) fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
 }
 
 /// What a table says of one risk's frequency.
-pub(super) struct FrequencyCell {
-    /// The number, or that there is none.
-    pub cell: Vec<Piece>,
-    /// Both ways round, and the comparison; may be empty.
-    pub detail: String,
-}
-
-/// How the number of a risk is told.
-pub(super) struct FrequencyStyle {
-    /// Also how many do not have it.
-    pub both_ways: bool,
-    /// A sentence above the table says what is counted, so that a bare number is enough.
-    pub unit_said: bool,
+pub(super) struct FrequencyCells {
+    /// The number, or that nobody had it.
+    pub often: Vec<Piece>,
+    /// The number after a dummy injection, or that there is none.
+    pub dummy: Vec<Piece>,
 }
 
 impl Composer<'_, '_> {
-    /// The cell "how many people" of one risk, and what the number rests on.
+    /// How often a counted risk was seen, with the medicine and with a dummy.
     pub(super) fn how_many(
         &self,
         risk: &Risk,
         product: &ProductId,
         per: u32,
-        telling: &FrequencyStyle,
-    ) -> Result<FrequencyCell, WordingError> {
+    ) -> Result<FrequencyCells, WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
-            return Ok(FrequencyCell {
-                cell: self.wording.pieces("figure.none", &values(json!({})))?,
-                detail: String::new(),
+            return Ok(FrequencyCells {
+                often: self.wording.pieces("figure.none", &values(json!({})))?,
+                dummy: Vec::new(),
             });
         };
         let counted = counted_in(&figures);
-        // people are what a bare number counts
-        let unit = if telling.unit_said {
-            Counted::People
-        } else {
-            counted
-        };
         let none_seen = share.high == 0.0 && !share.below_one;
-        let sizes = studied_in_all(&figures);
-        let headline = match (none_seen, sizes) {
-            (false, _) => self.wording.share(share, unit)?,
-            (true, Some(size)) => self.line(
-                "figure.none-of",
-                json!({ "size": size, "counted": counted_key(counted) }),
-            )?,
-            (true, None) => self.label("figure.none-seen")?,
+        let often = match (none_seen, studied_in_all(&figures)) {
+            (false, _) => rich::bold(self.wording.share(share, counted)?),
+            (true, size) => {
+                let seen = match size {
+                    Some(size) => self.line(
+                        "figure.none-of",
+                        json!({ "size": size, "counted": counted_key(counted) }),
+                    )?,
+                    None => self.label("figure.none-seen")?,
+                };
+                let mut text = rich::bold(seen);
+                let never = match size {
+                    // rule of three: none seen in n leaves room for up to 3/n (D33, published)
+                    Some(size) => {
+                        let upper = (3.0 / f64::from(size) * f64::from(per))
+                            .ceil()
+                            .clamp(1.0, f64::from(per));
+                        self.line("figure.zero", json!({ "upper": upper, "per": per }))?
+                    }
+                    None => self.label("figure.never-said")?,
+                };
+                text.extend(rich::plain(format!(" {never}")));
+                text
+            }
         };
-        let cell = vec![Piece::Para {
-            text: rich::bold(headline),
-        }];
-        let mut detail = String::new();
-        if none_seen {
-            let never = match sizes {
-                // rule of three: none seen in n leaves room for up to 3/n (D33, published)
-                Some(size) => {
-                    let upper = (3.0 / f64::from(size) * f64::from(per))
-                        .ceil()
-                        .clamp(1.0, f64::from(per));
-                    self.line("figure.zero", json!({ "upper": upper, "per": per }))?
-                }
-                None => self.label("figure.never-said")?,
-            };
-            detail.push_str(&never);
-            detail.push(' ');
-        } else if telling.both_ways && share.low == share.high && !share.below_one {
-            let unaffected = f64::from(per) - share.high;
-            detail.push_str(&self.line(
-                "figure.both-ways",
-                json!({ "unaffected": unaffected, "per": per }),
-            )?);
-            detail.push(' ');
-        }
-        if let Some(placebo) = placebo(&figures, per) {
-            let said = self.wording.share(placebo, unit)?;
-            detail.push_str(&self.line(
+        let dummy = match placebo(&figures, per) {
+            Some(dummy) => self.line(
                 "figure.placebo",
-                json!({ "share": self.wording.inside_sentence(&said) }),
-            )?);
-            detail.push(' ');
-        }
-        Ok(FrequencyCell {
-            cell,
-            detail: detail.trim_end().to_owned(),
+                json!({ "share": self.wording.share(dummy, counted)? }),
+            )?,
+            None => self.label("figure.no-placebo")?,
+        };
+        Ok(FrequencyCells {
+            often: vec![Piece::Para { text: often }],
+            dummy: vec![Piece::Para {
+                text: rich::plain(dummy),
+            }],
         })
     }
 
@@ -249,7 +226,7 @@ fn studied_in_all(figures: &[&Figure]) -> Option<u32> {
     figures.iter().map(|f| f.size.filter(|_| same)).sum()
 }
 
-fn counted_in(figures: &[&Figure]) -> Counted {
+pub(super) fn counted_in(figures: &[&Figure]) -> Counted {
     if figures.iter().all(|f| f.counted == Counted::Treatments) {
         Counted::Treatments
     } else {

@@ -130,6 +130,20 @@ impl<'d> Reader<'d> {
         self.line(said, rich::text_of(text), Some(text));
     }
 
+    /// Names of risks in one paragraph, after their lead.
+    fn named(&mut self, lead: &str, names: &'d [Item], urgent: bool) {
+        self.plain(Kind::Label, lead, urgent);
+        self.paragraphs += 1;
+        for item in names {
+            let said = Said {
+                kind: Kind::Paragraph,
+                statement: item.mark.as_ref(),
+                urgent,
+            };
+            self.line(&said, rich::text_of(&item.text), Some(&item.text));
+        }
+    }
+
     fn items(&mut self, kind: Kind, items: &'d [Item], urgent: bool) {
         for item in items {
             let said = Said {
@@ -161,7 +175,10 @@ impl<'d> Reader<'d> {
         let at = self.blocks.len();
         self.blocks.push(Nested { block, end: at + 1 });
         match block {
-            Block::Heading { level, text } => {
+            Block::Heading { level, text, number } => {
+                if let Some(number) = number {
+                    self.plain(Kind::Label, number, urgent);
+                }
                 self.sections += usize::from(*level <= 2);
                 self.plain(Kind::Heading(*level), text, urgent);
             }
@@ -173,7 +190,7 @@ impl<'d> Reader<'d> {
                 };
                 self.pieces(&said, pieces);
             }
-            Block::Spoken { pieces, .. } => {
+            Block::Spoken { pieces, .. } | Block::Note { pieces } => {
                 let said = Said {
                     kind: Kind::Paragraph,
                     statement: None,
@@ -201,21 +218,95 @@ impl<'d> Reader<'d> {
             }
             Block::Schedule { rows } => {
                 for row in rows {
-                    if let Some(lead) = &row.lead {
-                        self.plain(Kind::Title, lead, urgent);
+                    self.plain(Kind::Title, &row.lead, urgent);
+                    for instruction in &row.items {
+                        self.items(Kind::Item, std::slice::from_ref(&instruction.item), urgent);
                     }
-                    self.items(Kind::Item, &row.items, urgent);
                 }
             }
-            Block::Facts { .. } | Block::Phones { .. } => {
-                for (label, value) in block.labelled() {
+            Block::Answers { title, rows } => {
+                self.plain(Kind::Title, title, urgent);
+                for row in rows {
+                    self.plain(Kind::Label, &row.label, urgent);
+                    let said = Said {
+                        kind: Kind::Paragraph,
+                        statement: None,
+                        urgent,
+                    };
+                    self.rich(&said, &row.text);
+                }
+            }
+            Block::Quarters { cells } => {
+                for cell in cells {
+                    self.plain(Kind::Title, &cell.title, urgent);
+                    let said = Said {
+                        kind: Kind::Paragraph,
+                        statement: Some(&cell.mark),
+                        urgent,
+                    };
+                    self.pieces(&said, &cell.pieces);
+                    let said = Said {
+                        kind: Kind::Paragraph,
+                        statement: None,
+                        urgent,
+                    };
+                    self.pieces(&said, &cell.after);
+                }
+            }
+            // whom to call, and for what: the box with warning signs
+            Block::Bands { bands } => {
+                for band in bands {
+                    self.plain(Kind::Title, &band.action, true);
+                    for number in &band.numbers {
+                        let kind = if number.large { Kind::Value } else { Kind::Label };
+                        self.plain(kind, &number.text, true);
+                    }
+                    self.items(Kind::Item, &band.signs, true);
+                }
+            }
+            Block::Recap {
+                header,
+                rows,
+                every,
+                ..
+            } => {
+                for cell in header {
+                    self.plain(Kind::Header, cell, urgent);
+                }
+                for row in rows {
+                    self.plain(Kind::Label, &row.number, urgent);
+                    self.plain(Kind::Title, &row.area, urgent);
+                    self.plain(Kind::Value, &row.side, urgent);
+                    self.plain(Kind::Value, &row.dose, urgent);
+                    self.named(&row.lead, &row.names, urgent);
+                    let said = Said {
+                        kind: Kind::Paragraph,
+                        statement: None,
+                        urgent,
+                    };
+                    self.pieces(&said, &row.view);
+                }
+                for named in every {
+                    self.named(&named.lead, &named.names, urgent);
+                }
+            }
+            Block::Lines { .. } | Block::NewPage => {}
+            Block::Facts { lines } => {
+                for (label, value) in lines.iter().flatten() {
                     self.plain(Kind::Label, label, urgent);
                     self.plain(Kind::Value, value, urgent);
                 }
             }
-            Block::Table { header, rows, .. } => {
-                for cell in header {
+            Block::Table {
+                header,
+                under,
+                rows,
+                ..
+            } => {
+                for (index, cell) in header.iter().enumerate() {
+                    let below = under.get(index).map_or("", String::as_str);
                     self.plain(Kind::Header, cell, urgent);
+                    self.plain(Kind::Label, below, urgent);
                 }
                 for row in rows {
                     let said = Said {
@@ -241,6 +332,7 @@ impl<'d> Reader<'d> {
                 title,
                 text,
                 fields,
+                ..
             } => {
                 self.plain(Kind::Title, title, urgent);
                 self.plain(Kind::Signed, text, urgent);

@@ -11,6 +11,7 @@ pub mod document;
 mod dose_table;
 mod evidence;
 mod figures;
+mod information;
 pub mod lines;
 pub mod pictures;
 mod planned;
@@ -19,14 +20,16 @@ mod reading_copy;
 mod risks;
 mod said;
 mod said_to_patient;
-mod signatures;
+mod short;
 mod timeline;
+mod view;
 
 use serde_json::json;
 
 use crate::catalogue::WindowKind;
 use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
+use crate::record::DocumentCode;
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
@@ -39,6 +42,14 @@ pub use said_to_patient::{SaidToPatient, said_to_patient};
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
+
+/// What later papers of a visit name of those made before them.
+#[derive(Debug, Clone, Default)]
+pub struct Made {
+    pub pages: Pages,
+    /// Document codes of the ordinary papers.
+    pub codes: std::collections::BTreeMap<PaperKind, DocumentCode>,
+}
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
 pub const TYPE_SIZE: f64 = 12.0;
@@ -55,15 +66,16 @@ pub fn compose(
     edition: Edition,
     selection: &Selection<'_>,
     wording: RecordedWording<'_>,
-    pages_so_far: &Pages,
+    made: &Made,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     let blocks = match kind {
-        PaperKind::Consent => composer.consent()?,
+        PaperKind::Information => composer.information()?,
+        PaperKind::Consent => composer.consent(made)?,
         PaperKind::Aftercare => composer.aftercare()?,
-        PaperKind::CheckSheet => composer.check_sheet(pages_so_far, None)?,
-        PaperKind::Evidence => composer.evidence_annex(pages_so_far)?,
+        PaperKind::CheckSheet => composer.check_sheet(&made.pages, None)?,
+        PaperKind::Evidence => composer.evidence_annex(&made.pages)?,
     };
     let mut document = composer.document(kind, edition, blocks)?;
     // what stays with the practitioner says how the wording stands in its own words
@@ -85,10 +97,10 @@ pub fn check_sheet(
     selection: &Selection<'_>,
     wording: RecordedWording<'_>,
     patients: RecordedWording<'_>,
-    pages_so_far: &Pages,
+    made: &Made,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    let blocks = composer.check_sheet(pages_so_far, Some(patients))?;
+    let blocks = composer.check_sheet(&made.pages, Some(patients))?;
     composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)
 }
 
@@ -148,7 +160,7 @@ impl Composer<'_, '_> {
             page_size: size,
             type_size: TYPE_SIZE,
             large: false,
-            sheet_pages: kind.sides(),
+            masthead: self.masthead(kind)?,
             date: (made.year(), made.month(), made.day()),
             running_lines: document::RunningLines {
                 name: visit.patient.name.clone(),
@@ -203,10 +215,7 @@ impl Composer<'_, '_> {
     }
 
     fn heading(&self, level: u8, id: &str) -> Result<Block, WordingError> {
-        Ok(Block::Heading {
-            level,
-            text: self.label(id)?,
-        })
+        Ok(Block::heading(level, self.label(id)?))
     }
 
     /// A paragraph that is not a required statement.
@@ -331,25 +340,12 @@ impl Composer<'_, '_> {
         self.label(&LabelId::place(&self.selection.region.id))
     }
 
-    /// Who, when, by whom and where: the body's own copy of the identity.
-    fn full_identity(&self) -> Result<Block, WordingError> {
-        let mut facts = self.identity()?;
-        if let Block::Facts { lines } = &mut facts {
-            let phone = self.selection.clinic.phone.clone();
-            lines.push(vec![self.practitioner_fact()?]);
-            lines.extend(self.prescriber_fact()?.map(|fact| vec![fact]));
-            lines.push(vec![
-                self.clinic_fact()?,
-                (self.label("label.phone")?, phone),
-            ]);
-        }
-        Ok(facts)
-    }
-
-    /// Whom, when, with what.
-    fn identity(&self) -> Result<Block, WordingError> {
+    /// Whom, when, by whom, with what, and one more thing that this paper needs.
+    fn identity(&self, last: (String, String)) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         let formats = self.wording.formats();
+        let time = visit.time.map_or(String::new(), |time| formats.time(time));
+        let when = json!({ "date": formats.short_date(visit.date), "time": time });
         let who = vec![
             (self.label("label.name")?, visit.patient.name.clone()),
             (
@@ -357,19 +353,36 @@ impl Composer<'_, '_> {
                 formats.short_date(visit.patient.born),
             ),
             (self.label("label.record")?, visit.patient.record.clone()),
-        ];
-        let time = visit.time.map_or(String::new(), |time| formats.time(time));
-        let when = json!({ "date": formats.short_date(visit.date), "time": time });
-        let what = vec![
             (
                 self.label("label.visit")?,
                 self.line("label.visit-value", when)?,
             ),
-            (self.label("label.product")?, self.product_names()),
-            (self.label("label.batch")?, self.batches()?),
         ];
-        Ok(Block::Facts {
-            lines: vec![who, what],
+        let what = vec![
+            self.practitioner_fact()?,
+            (self.label("label.product")?, self.product_names()),
+            last,
+        ];
+        let mut lines = vec![who, what];
+        lines.extend(self.prescriber_fact()?.map(|fact| vec![fact]));
+        Ok(Block::Facts { lines })
+    }
+
+    fn masthead(&self, kind: PaperKind) -> Result<document::Masthead, WordingError> {
+        let clinic = self.selection.clinic;
+        Ok(document::Masthead {
+            style: match kind {
+                PaperKind::Information | PaperKind::Aftercare => document::MastheadStyle::Full,
+                PaperKind::Consent => document::MastheadStyle::Short,
+                PaperKind::CheckSheet | PaperKind::Evidence => document::MastheadStyle::Title,
+            },
+            clinic: clinic.name.clone(),
+            address: clinic.address.join(", "),
+            phone: clinic.phone.clone(),
+            phone_note: match kind.is_handed_out() {
+                true => self.label("masthead.phone")?,
+                false => String::new(),
+            },
         })
     }
 
@@ -394,8 +407,8 @@ impl Composer<'_, '_> {
     fn practitioner_fact(&self) -> Result<(String, String), WordingError> {
         let person = self.selection.practitioner;
         let value = self.line(
-            "label.practitioner-value",
-            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
+            "label.practitioner-short",
+            json!({ "name": person.name, "role": person.role }),
         )?;
         Ok((self.label("label.practitioner")?, value))
     }
@@ -419,15 +432,6 @@ impl Composer<'_, '_> {
         )?;
         Ok(Some((self.label("label.prescriber")?, value)))
     }
-
-    fn clinic_fact(&self) -> Result<(String, String), WordingError> {
-        let clinic = self.selection.clinic;
-        let value = self.line(
-            "label.clinic-value",
-            json!({ "name": clinic.name, "address": clinic.address.join(", ") }),
-        )?;
-        Ok((self.label("label.clinic")?, value))
-    }
 }
 
 /// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
@@ -436,9 +440,14 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
     for mut block in blocks.drain(..) {
         match &mut block {
             Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
-            Block::Together { blocks }
-            | Block::Panel { blocks, .. }
-            | Block::Beside { blocks, .. } => {
+            Block::Beside { blocks, picture } => {
+                strip_signing(blocks, instead);
+                match picture.as_ref() {
+                    Block::Sign { .. } => kept.append(blocks),
+                    _ => kept.push(block),
+                }
+            }
+            Block::Together { blocks } | Block::Panel { blocks, .. } => {
                 strip_signing(blocks, instead);
                 kept.push(block);
             }
@@ -450,7 +459,13 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Schedule { .. }
             | Block::Facts { .. }
             | Block::Table { .. }
-            | Block::Phones { .. }
+            | Block::Answers { .. }
+            | Block::Quarters { .. }
+            | Block::Bands { .. }
+            | Block::Recap { .. }
+            | Block::Note { .. }
+            | Block::Lines { .. }
+            | Block::NewPage
             | Block::Timeline(_)
             | Block::QrCode { .. }
             | Block::Face { .. } => kept.push(block),

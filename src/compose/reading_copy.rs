@@ -5,7 +5,7 @@
 use serde_json::json;
 
 use super::document::{Block, Item, ListStyle, Row};
-use super::{Composer, Document, para};
+use super::{Composer, Document, Made, para};
 use crate::domain::LabelId;
 use crate::paper::{Edition, PaperKind};
 use crate::select::Selection;
@@ -20,11 +20,13 @@ pub fn reading_copy(
     selection: &Selection<'_>,
     wording: RecordedWording<'_>,
     patients: &str,
+    made: &Made,
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     let blocks = match kind {
-        PaperKind::Consent => composer.consent()?,
+        PaperKind::Information => composer.information()?,
+        PaperKind::Consent => composer.consent(made)?,
         PaperKind::Aftercare => composer.aftercare()?,
         PaperKind::CheckSheet | PaperKind::Evidence => {
             return Err(WordingError {
@@ -89,6 +91,7 @@ impl Composer<'_, '_> {
                     title,
                     text,
                     fields,
+                    ..
                 } => {
                     let mut inside = Vec::new();
                     if !title.is_empty() {
@@ -117,6 +120,26 @@ impl Composer<'_, '_> {
                     title,
                     blocks: self.without_blanks(blocks)?,
                 }),
+                Block::Lines { .. } => {}
+                Block::Recap {
+                    name,
+                    mut header,
+                    rows,
+                    every,
+                } => {
+                    // nobody initials a copy to read along
+                    header.pop();
+                    kept.push(Block::Recap {
+                        name,
+                        header,
+                        rows,
+                        every,
+                    });
+                }
+                Block::Beside { blocks, picture } if matches!(*picture, Block::Sign { .. }) => {
+                    kept.extend(self.without_blanks(blocks)?);
+                    kept.extend(self.without_blanks(vec![*picture])?);
+                }
                 Block::Beside { blocks, picture } => kept.push(Block::Beside {
                     blocks: self.without_blanks(blocks)?,
                     picture,
@@ -133,7 +156,11 @@ impl Composer<'_, '_> {
                 }
                 | Block::Facts { .. }
                 | Block::Table { .. }
-                | Block::Phones { .. }
+                | Block::Answers { .. }
+                | Block::Quarters { .. }
+                | Block::Bands { .. }
+                | Block::Note { .. }
+                | Block::NewPage
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
                 | Block::Face { .. }) => kept.push(block),

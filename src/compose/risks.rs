@@ -1,74 +1,36 @@
-//! Turns the risks of the planned areas and of every treatment into the form's section of what can go wrong.
-//! Invariant: every risk the selection requires stands here once, those that need action at once first, each number with its studies.
+//! Turns the risks of the planned areas and of every treatment into the section of what can go wrong, and into the names that are signed for.
+//! Invariant: every risk the selection requires stands here once, those that need action at once first; all numbers of a paper
+//! are out of the same many.
 //! Must not: print a number that is not published, or leave out a risk because it has none.
-
-use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::Composer;
 use super::clinician::lead_of;
-use super::consent::led_list;
-use super::document::{Block, Item, Row, Tone};
-use super::figures::{FrequencyStyle, chosen, denominator, together};
+use super::document::{Block, Item, Named, Row, Tone};
+use super::figures::{chosen, denominator, together};
+use super::{Composer, para};
 use crate::catalogue::Risk;
 use crate::domain::{ProductId, StatementId};
-use crate::wording::{Context, Piece, WordingError, rich};
+use crate::select::SelectedArea;
+use crate::wording::{Context, WordingError, rich};
 
-/// The most frequent risks that are said both ways, how many have it and how many do not (K13 and C41 of the document standards; three: ours).
-const BOTH_WAYS: usize = 3;
-
-/// Studies told in fewer letters than this stand in every row: a line of their own would save nothing.
-const WORTH_A_LINE: usize = 24;
-
-/// The marks out of a hundred in the tables of one form.
-struct Marks {
-    drawn: bool,
-    /// What one mark is has been said.
-    key_said: bool,
+/// The risks of one table in printing order with their statement ids.
+pub(super) struct Numbered<'r> {
+    pub risks: Vec<(StatementId, &'r Risk)>,
+    pub product: &'r ProductId,
 }
 
-/// The risks of one table in printing order with their statement ids, and what their numbers are out of.
-struct Numbered<'r> {
-    risks: Vec<(StatementId, &'r Risk)>,
-    product: &'r ProductId,
-    per: u32,
-}
-
-impl<'r> Numbered<'r> {
-    fn new(risks: Vec<(StatementId, &'r Risk)>, product: &'r ProductId) -> Self {
-        let all: Vec<&Risk> = risks.iter().map(|(_, risk)| *risk).collect();
-        let per = denominator(&all, product);
-        Self {
-            risks,
-            product,
-            per,
-        }
-    }
-}
-
-/// The ids of the most frequent risks of a form that have one number; of equals, those printed first.
-fn most_frequent(lists: &[Numbered<'_>]) -> BTreeSet<StatementId> {
-    let mut all: Vec<(f64, &StatementId)> = lists
-        .iter()
-        .flat_map(|list| {
-            list.risks.iter().filter_map(|(id, risk)| {
-                let share = together(&chosen(risk, list.product), list.per)?;
-                let one_number = share.low == share.high && share.high > 0.0 && !share.below_one;
-                one_number.then(|| (share.high / f64::from(share.per), id))
-            })
-        })
-        .collect();
-    all.sort_by(|a, b| b.0.total_cmp(&a.0));
-    all.into_iter()
-        .take(BOTH_WAYS)
-        .map(|(_, id)| id.clone())
-        .collect()
+/// A counted risk that matters most, with what its number is out of.
+pub(super) struct Frequent {
+    pub name: String,
+    pub share: String,
+    /// It counts people, not treatments.
+    pub people: bool,
 }
 
 impl Composer<'_, '_> {
     /// A list for each area, and last the one for everybody.
-    fn lists(&self) -> Vec<Numbered<'_>> {
+    pub(super) fn lists(&self) -> Vec<Numbered<'_>> {
         let mut lists: Vec<Numbered<'_>> = self
             .selection
             .areas
@@ -76,7 +38,10 @@ impl Composer<'_, '_> {
             .map(|selected| {
                 let id = |risk: &Risk| StatementId::risk(&selected.area.id, &risk.id);
                 let risks = selected.risks.iter().map(|risk| (id(risk), *risk));
-                Numbered::new(risks.collect(), &selected.product.id)
+                Numbered {
+                    risks: risks.collect(),
+                    product: &selected.product.id,
+                }
             })
             .collect();
         let mut general = self.selection.general_risks();
@@ -89,8 +54,20 @@ impl Composer<'_, '_> {
             .products
             .first()
             .expect("a visit has an area, and each area its product");
-        lists.push(Numbered::new(risks.collect(), &first_product.id));
+        lists.push(Numbered {
+            risks: risks.collect(),
+            product: &first_product.id,
+        });
         lists
+    }
+
+    /// What all numbers of the paper are out of.
+    pub(super) fn per(&self, lists: &[Numbered<'_>]) -> u32 {
+        let all = lists.iter().flat_map(|list| {
+            let risks = list.risks.iter();
+            risks.map(|(_, risk)| (*risk, list.product))
+        });
+        denominator(&all.collect::<Vec<_>>())
     }
 
     pub(super) fn risks(
@@ -100,9 +77,8 @@ impl Composer<'_, '_> {
     ) -> Result<(), WordingError> {
         let catalogue = &self.selection.catalogue.general;
         let lists = self.lists();
-        let both_ways = most_frequent(&lists);
+        let per = self.per(&lists);
         blocks.push(self.heading(2, "consent.risks.heading")?);
-        blocks.push(self.general_statement("figures", general)?);
 
         let mut serious = Vec::new();
         for risk in &catalogue.serious {
@@ -114,11 +90,8 @@ impl Composer<'_, '_> {
             title: self.label("consent.risks.serious")?,
             blocks: serious,
         });
+        blocks.push(self.general_statement("figures", general)?);
 
-        let mut marks = Marks {
-            drawn: true,
-            key_said: false,
-        };
         let (everybody, areas) = lists
             .split_last()
             .expect("everybody's list is always there");
@@ -126,21 +99,15 @@ impl Composer<'_, '_> {
             let context = self.area_context(selected)?;
             let name = self.area_name(&selected.area.id)?;
             blocks.push(self.area_heading(selected)?);
-            blocks.extend(self.risk_table(&name, list, &context, &mut marks, &both_ways)?);
+            self.risk_table(&name, list, per, &context, blocks)?;
         }
-
-        // the areas' own numbers are drawn; where they have none, those for everybody
-        marks.drawn = !marks.key_said;
         let everyone = self.label("consent.risks.everyone")?;
-        blocks.push(Block::Heading {
-            level: 3,
-            text: everyone.clone(),
-        });
-        blocks.extend(self.risk_table(&everyone, everybody, general, &mut marks, &both_ways)?);
+        blocks.push(Block::heading(3, everyone.clone()));
+        self.risk_table(&everyone, everybody, per, general, blocks)?;
 
         if !self.selection.because.is_empty() {
-            blocks.push(self.heading(3, "consent.risks.because")?);
-            let mut items = Vec::new();
+            blocks.push(self.heading(2, "consent.risks.because")?);
+            let mut said = Vec::new();
             for because in &self.selection.because {
                 let id = StatementId::because(&because.rule);
                 let mut context = general.clone();
@@ -151,119 +118,187 @@ impl Composer<'_, '_> {
                 };
                 context.insert("area".to_owned(), areas.clone().into());
                 context.insert("areas".to_owned(), areas.into());
-                items.push(Item {
-                    text: self.wording.rich(id.wording(), &context)?,
-                    mark: Some(id),
-                });
+                said.push(self.statement(id, &context)?);
             }
-            blocks.push(Block::bullets(items));
+            blocks.push(Block::Panel {
+                tone: Tone::Note,
+                title: String::new(),
+                blocks: said,
+            });
         }
         Ok(())
     }
 
-    /// The risks of one area, or of everybody: those without a number as a list, the others as a table.
+    /// The risks of one area, or of everybody: what was counted by frequency, then what nobody counted, then the studies.
     fn risk_table(
         &self,
         name: &str,
         list: &Numbered<'_>,
+        per: u32,
         context: &Context,
-        marks: &mut Marks,
-        both_ways: &BTreeSet<StatementId>,
-    ) -> Result<Vec<Block>, WordingError> {
-        let (product, per) = (list.product, list.per);
-        let studied: Vec<Option<String>> = list
-            .risks
-            .iter()
-            .map(|(_, risk)| self.studied_in(risk, product))
-            .collect::<Result<_, _>>()?;
-        // when every number comes from the same studies, that is said once, above the table, with what was counted
-        let mut said: Vec<&String> = studied.iter().flatten().collect();
-        let figures = said.len();
-        said.dedup();
-        let same = match said.as_slice() {
-            [one] if figures > 1 && one.chars().count() >= WORTH_A_LINE => Some((*one).clone()),
-            _ => None,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
+        let (mut counted, mut unknown) = (Vec::new(), Vec::new());
+        // studies in the order of the table, each with the risks it counted
+        let mut studies: Vec<(String, Vec<String>)> = Vec::new();
+        let mut risks: Vec<_> = list.risks.iter().collect();
+        let share = |risk: &Risk| {
+            let figures = chosen(risk, list.product);
+            together(&figures, per).map_or(0.0, |share| share.high)
         };
-        let (mut rows, mut unknown) = (Vec::new(), Vec::new());
-        for ((id, risk), studied) in list.risks.iter().zip(studied) {
-            let id = id.clone();
-            let Some(studied) = studied else {
-                unknown.push(Item {
-                    text: self.wording.rich(id.wording(), context)?,
-                    mark: Some(id),
+        risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
+        for (id, risk) in risks {
+            let words = self.wording.pieces(id.wording(), context)?;
+            let Some(studied) = self.studied_in(risk, list.product)? else {
+                unknown.push(Row {
+                    mark: Some(id.clone()),
+                    cells: vec![words],
+                    array: None,
+                    wide: true,
                 });
                 continue;
             };
-            let how_many = self.how_many(
-                risk,
-                product,
-                per,
-                &FrequencyStyle {
-                    both_ways: both_ways.contains(&id),
-                    unit_said: same.is_some(),
-                },
-            )?;
-            let mut what = self.wording.pieces(id.wording(), context)?;
-            let mut detail = how_many.detail;
-            if same.is_none() {
-                detail = format!("{detail} {studied}");
+            let name = lead_of(&words);
+            match studies.iter_mut().find(|(said, _)| *said == studied) {
+                Some((_, names)) => names.push(name),
+                None => studies.push((studied, vec![name])),
             }
-            let name = lead_of(&what);
-            if let Some(Piece::Para { text }) = what.last_mut() {
-                text.extend(rich::plain(format!(" {}", detail.trim())));
-            }
-            rows.push(Row {
-                mark: Some(id),
-                array: if marks.drawn {
-                    self.array(name, risk, product, per)?
-                } else {
-                    None
-                },
-                cells: vec![what, how_many.cell],
+            let how_many = self.how_many(risk, list.product, per)?;
+            counted.push(Row {
+                mark: Some(id.clone()),
+                cells: vec![words, how_many.often, how_many.dummy],
+                array: None,
+                wide: false,
             });
         }
-        let mut blocks = Vec::new();
-        // without a number there is nothing to set beside the risk: that is said once, above all of them
+        let mut rows = counted;
+        let any_counted = !rows.is_empty();
         if !unknown.is_empty() {
-            let lead = self.note("consent.risks.no-figure", json!({}))?;
-            led_list(lead, unknown, &mut blocks);
+            rows.push(Row {
+                mark: None,
+                cells: vec![vec![crate::wording::Piece::Para {
+                    text: rich::bold(self.label("consent.risks.no-figure")?),
+                }]],
+                array: None,
+                wide: true,
+            });
+            rows.extend(unknown);
         }
-        if rows.is_empty() {
-            return Ok(blocks);
+        let columns = ["what", "how-many", "dummy"];
+        let mut header = Vec::new();
+        let mut under = Vec::new();
+        for column in columns {
+            header.push(self.label(&format!("consent.risks.column-{column}"))?);
         }
-        if let Some(studied) = same {
-            blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
-        }
-        if !marks.key_said && rows.iter().any(|row| row.array.is_some()) {
-            blocks.push(self.array_key(&rows)?);
-            marks.key_said = true;
+        if any_counted {
+            under.push(String::new());
+            under.push(self.label("consent.risks.under-how-many")?);
+            under.push(self.label("consent.risks.under-dummy")?);
+        } else {
+            header.truncate(1);
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: self.widths(&rows),
-            header: vec![
-                self.label("consent.risks.column-what")?,
-                self.label("consent.risks.column-how-many")?,
-            ],
+            widths: if any_counted { vec![96, 37, 37] } else { vec![1] },
+            header,
+            under,
             rows,
             writing: false,
             signing: false,
         });
-        Ok(blocks)
+        let mut said = Vec::new();
+        for (studied, names) in &studies {
+            let names = self.wording.list_of_names(names);
+            said.push(self.line(
+                "consent.risks.studied",
+                json!({ "names": names, "studied": studied, "all": studies.len() == 1 }),
+            )?);
+        }
+        if !said.is_empty() {
+            blocks.push(Block::Note {
+                pieces: para(said.join(" ")),
+            });
+        }
+        Ok(())
     }
 
-    /// Room for the words and for the number beside them; a long number gets more, so that it stands in one line.
-    fn widths(&self, rows: &[Row]) -> Vec<u32> {
-        let longest = rows
-            .iter()
-            .filter_map(|row| row.cells.last())
-            .map(|cell| rich::text_of_pieces(cell).chars().count())
-            .filter(|length| *length <= 19)
-            .max();
-        if longest > Some(15) {
-            vec![25, 9]
-        } else {
-            vec![26, 8]
+    /// The counted risk that was seen most often, of one area or of everybody.
+    pub(super) fn most_frequent(&self) -> Result<Option<Frequent>, WordingError> {
+        let lists = self.lists();
+        let per = self.per(&lists);
+        let mut best: Option<(f64, usize, &StatementId, &Risk)> = None;
+        for (at, list) in lists.iter().enumerate() {
+            for (id, risk) in &list.risks {
+                // a sum of all effects is no effect by itself
+                if risk.id == "any-unwanted-effect" {
+                    continue;
+                }
+                let Some(share) = together(&chosen(risk, list.product), per) else {
+                    continue;
+                };
+                if share.high > best.map_or(0.0, |(high, ..)| high) {
+                    best = Some((share.high, at, id, risk));
+                }
+            }
         }
+        let Some((_, at, id, risk)) = best else {
+            return Ok(None);
+        };
+        let context = match self.selection.areas.get(at) {
+            Some(selected) => self.area_context(selected)?,
+            None => self.general_context()?,
+        };
+        let figures = chosen(risk, lists[at].product);
+        let share = together(&figures, per).expect("it was found by its share");
+        let counted = super::figures::counted_in(&figures);
+        Ok(Some(Frequent {
+            name: lead_of(&self.wording.pieces(id.wording(), &context)?),
+            share: self.wording.share(share, counted)?,
+            people: counted == crate::catalogue::Counted::People,
+        }))
+    }
+
+    /// The names of the risks of an area, each under its statement.
+    pub(super) fn risk_names(&self, selected: &SelectedArea<'_>) -> Result<Vec<Item>, WordingError> {
+        let context = self.area_context(selected)?;
+        let ids = selected
+            .risks
+            .iter()
+            .map(|risk| StatementId::risk(&selected.area.id, &risk.id));
+        self.risks_named(ids, &context)
+    }
+
+    /// The names of the risks of every treatment: the serious ones, then the others.
+    pub(super) fn shared_risk_names(&self) -> Result<Vec<Named>, WordingError> {
+        let general = self.general_context()?;
+        let serious = self.selection.catalogue.general.serious.iter();
+        let serious = serious.map(|risk| StatementId::serious(&risk.id));
+        let others = self.selection.general_risks().into_iter();
+        let others = others.map(|risk| StatementId::general_risk(&risk.id));
+        Ok(vec![
+            Named {
+                lead: self.label("consent.recap.serious")?,
+                names: self.risks_named(serious, &general)?,
+            },
+            Named {
+                lead: self.label("consent.recap.others")?,
+                names: self.risks_named(others, &general)?,
+            },
+        ])
+    }
+
+    fn risks_named(
+        &self,
+        ids: impl Iterator<Item = StatementId>,
+        context: &Context,
+    ) -> Result<Vec<Item>, WordingError> {
+        ids.map(|id| {
+            let name = lead_of(&self.wording.pieces(id.wording(), context)?);
+            Ok(Item {
+                text: rich::plain(self.wording.inside_sentence(&name)),
+                mark: Some(id),
+            })
+        })
+        .collect()
     }
 }

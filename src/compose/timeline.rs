@@ -124,6 +124,7 @@ impl Composer<'_, '_> {
                 mark: None,
                 cells,
                 array: None,
+                wide: false,
             });
         }
         Ok(Some(Block::Table {
@@ -136,6 +137,7 @@ impl Composer<'_, '_> {
                 self.label("aftercare.when.gone")?,
                 self.label("aftercare.when.repeat")?,
             ],
+            under: Vec::new(),
             rows,
             writing: false,
             signing: false,

@@ -152,10 +152,9 @@ impl StatementId {
         Self::new(Owner::Everyone, StatementKind::General, name)
     }
 
-    /// How a product stands for an area, said once for each area.
-    pub fn standing(area: &AreaId, standing: Standing) -> StatementId {
-        let name = standing.statement();
-        Self::new(Owner::Area(area.clone()), StatementKind::General, name)
+    /// How a product stands for some of the areas, said once for all of them.
+    pub fn standing(product: &ProductId, standing: Standing) -> StatementId {
+        Self::of_product(product, standing.statement())
     }
 
     /// A general statement said once for each product.
@@ -304,12 +303,15 @@ impl FromStr for StatementId {
             return Err(error());
         }
         Ok(match (owner, parts.as_slice()) {
-            // how a product stands is said for each area; what else is said more than once, for each product
+            // papers of older programs say how a product stands for each area. Areas are written in small letters; a product is
+            // named with its serotype, a capital.
             (Some(owner), ["general", name]) => {
                 let standing = Standing::ALL.into_iter().find(|s| s.statement() == *name);
                 match standing {
-                    Some(standing) => Self::standing(&owner.into(), standing),
-                    None => Self::of_product(&owner.into(), name),
+                    Some(standing) if owner.chars().all(|c| !c.is_uppercase()) => {
+                        Self::new(Owner::Area(owner.into()), StatementKind::General, standing.statement())
+                    }
+                    _ => Self::of_product(&owner.into(), name),
                 }
             }
             (None, ["general", "risk", name]) => Self::general_risk(name),

@@ -191,16 +191,16 @@ fn repeats(review: &Review<'_>) -> Finding {
 fn off_label(review: &Review<'_>) -> Finding {
     let outside: Vec<String> = review
         .selection
-        .areas
+        .standings()
         .iter()
-        .filter(|s| s.standing() != Standing::Licensed)
-        .map(|s| StatementId::standing(&s.area.id, s.standing()).to_string())
+        .filter(|alike| alike.standing != Standing::Licensed)
+        .map(|alike| alike.id().to_string())
         .collect();
     if outside.is_empty() {
         return Finding::not_applicable("every area is within the licence");
     }
     Finding::lacking(
-        format!("said for {} areas", outside.len()),
+        format!("said in {} statements", outside.len()),
         review.missing(outside.iter().map(String::as_str)),
     )
 }

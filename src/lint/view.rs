@@ -222,7 +222,7 @@ impl View {
     /// checks without notice.
     fn block(&mut self, block: &Block, lines: Range<usize>) {
         match block {
-            Block::Heading { level, text } => {
+            Block::Heading { level, text, .. } => {
                 if *level <= 2 {
                     self.sections.push(text.clone());
                 }
@@ -233,7 +233,9 @@ impl View {
             Block::List { style, items, .. } => self.list(*style, texts(items)),
             Block::Schedule { rows } => {
                 for row in rows {
-                    self.list(ListStyle::Bullet, texts(&row.items));
+                    let items = row.items.iter();
+                    let said = items.map(|one| rich::text_of(&one.item.text));
+                    self.list(ListStyle::Bullet, said.collect());
                 }
             }
             Block::Table {
@@ -287,14 +289,34 @@ impl View {
                 title,
                 text,
                 fields,
+                ..
             } => self.signs.push(Sign {
                 title: title.clone(),
                 text: text.clone(),
                 fields: fields.iter().map(|field| field.label.clone()).collect(),
             }),
-            Block::Flow { .. }
+            // the box of warning signs: whom to call, and for what
+            Block::Bands { bands } => {
+                for band in bands {
+                    self.list(ListStyle::Bullet, texts(&band.signs));
+                }
+                let said = &self.lines[lines.clone()];
+                let text: Vec<&str> = said.iter().map(|line| line.text.as_str()).collect();
+                self.panels.push(Panel {
+                    tone: Tone::Urgent,
+                    title: bands.first().map_or(String::new(), |band| band.action.clone()),
+                    text: text.join("\n"),
+                    from: lines.start,
+                });
+            }
+            Block::Answers { .. }
+            | Block::Quarters { .. }
+            | Block::Recap { .. }
+            | Block::Note { .. }
+            | Block::Lines { .. }
+            | Block::NewPage
+            | Block::Flow { .. }
             | Block::Facts { .. }
-            | Block::Phones { .. }
             | Block::Beside { .. }
             | Block::Together { .. } => {}
         }

@@ -78,6 +78,22 @@ impl SelectedArea<'_> {
     }
 }
 
+/// Areas in which one product stands alike before the law of the place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LicensedAlike {
+    pub product: ProductId,
+    pub standing: Standing,
+    /// In printing order.
+    pub areas: Vec<AreaId>,
+}
+
+impl LicensedAlike {
+    /// The statement that says it.
+    pub fn id(&self) -> StatementId {
+        StatementId::standing(&self.product, self.standing)
+    }
+}
+
 /// Everything that must be said at this visit.
 #[derive(Debug, Clone)]
 pub struct Selection<'a> {
@@ -277,6 +293,27 @@ impl<'a> Selection<'a> {
         };
         let all = self.catalogue.general.risk.iter();
         all.filter(|risk| !said(&risk.id)).collect()
+    }
+
+    /// How each product stands, areas that are alike together.
+    pub fn standings(&self) -> Vec<LicensedAlike> {
+        let mut found: Vec<LicensedAlike> = Vec::new();
+        for selected in &self.areas {
+            let (product, standing) = (&selected.product.id, selected.standing());
+            let area = selected.area.id.clone();
+            let alike = |one: &&mut LicensedAlike| {
+                one.product == *product && one.standing == standing
+            };
+            match found.iter_mut().find(alike) {
+                Some(one) => one.areas.push(area),
+                None => found.push(LicensedAlike {
+                    product: product.clone(),
+                    standing,
+                    areas: vec![area],
+                }),
+            }
+        }
+        found
     }
 
     /// What is expected after this visit that could be taken for an emergency.

@@ -18,8 +18,8 @@ pub struct Statement {
     pub evidence: Evidence,
 }
 
-/// Statements of `general.toml` that the consent form carries for every patient, in printing order.
-pub const CONSENT_GENERAL: &[&str] = &[
+/// Statements of `general.toml` that the information paper carries for every patient, in printing order.
+pub const INFORMATION_GENERAL: &[&str] = &[
     "informs-not-replaces",
     "what-it-is",
     "how-given",
@@ -42,13 +42,15 @@ pub const CONSENT_GENERAL: &[&str] = &[
     "stop-any-time",
     "your-reasons",
     "who-treats-you",
-    "copy",
 ];
+
+/// Statements of `general.toml` that the consent form carries for every patient.
+pub const CONSENT_GENERAL: &[&str] = &["copy"];
 
 /// Statements of `general.toml` that the aftercare sheet carries for every patient.
 pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
 
-/// An area's own sentences that go home with the patient; the others stand in the consent form.
+/// An area's own sentences that go home with the patient; the others stand in the information paper.
 const AFTERCARE_AREA: [&str; 2] = ["normal", "call"];
 
 /// Every statement that must be printed.
@@ -57,6 +59,7 @@ pub fn list(selection: &Selection<'_>) -> Vec<Statement> {
         selection,
         found: Vec::new(),
     };
+    list.information();
     list.consent();
     list.aftercare();
     list.found
@@ -87,11 +90,11 @@ impl List<'_, '_> {
         self.add(paper, id, &claim.evidence);
     }
 
-    fn consent(&mut self) {
+    fn information(&mut self) {
         let selection = self.selection;
-        let paper = PaperKind::Consent;
+        let paper = PaperKind::Information;
         let general = &selection.catalogue.general;
-        for name in CONSENT_GENERAL {
+        for name in INFORMATION_GENERAL {
             self.general(paper, StatementId::general(name));
         }
         for product in &selection.products {
@@ -100,30 +103,50 @@ impl List<'_, '_> {
                 self.general(paper, StatementId::of_product(&product.id, name));
             }
         }
-        for risk in selection.general_risks() {
-            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
-        }
-        for risk in &general.serious {
-            self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
-        }
+        self.risks(paper);
         for claim in &general.choice {
             self.add(paper, StatementId::choice(&claim.id), &claim.evidence);
         }
         for selected in &selection.areas {
             let id = &selected.area.id;
             self.of_area(paper, selected, |name| !AFTERCARE_AREA.contains(&name));
-            for risk in &selected.area.risk {
-                self.add(paper, StatementId::risk(id, &risk.id), &risk.evidence);
-            }
             for poor in &selected.area.poor_candidate {
                 let id = StatementId::poor_candidate(id, &poor.id);
                 self.add(paper, id, &poor.evidence);
             }
-            self.general(paper, StatementId::standing(id, selected.standing()));
+        }
+        for licensed in selection.standings() {
+            self.general(paper, licensed.id());
         }
         for because in &selection.because {
             let id = StatementId::because(&because.rule);
             self.add(paper, id, &because.evidence);
+        }
+    }
+
+    /// What is signed for: every risk by its name.
+    fn consent(&mut self) {
+        let paper = PaperKind::Consent;
+        self.risks(paper);
+        for name in CONSENT_GENERAL {
+            self.general(paper, StatementId::general(name));
+        }
+    }
+
+    /// Every risk of every treatment and of every planned area.
+    fn risks(&mut self, paper: PaperKind) {
+        let selection = self.selection;
+        for risk in &selection.catalogue.general.serious {
+            self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
+        }
+        for risk in selection.general_risks() {
+            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
+        }
+        for selected in &selection.areas {
+            for risk in &selected.area.risk {
+                let id = StatementId::risk(&selected.area.id, &risk.id);
+                self.add(paper, id, &risk.evidence);
+            }
         }
     }
 
@@ -170,7 +193,7 @@ impl List<'_, '_> {
     }
 }
 
-/// What the consent form says of a product's ingredients, in the form that is used.
+/// What the information paper says of a product's ingredients, in the form that is used.
 pub fn product_statements(
     product: &crate::catalogue::Product,
     form: Option<Formulation>,

@@ -39,23 +39,6 @@ impl std::fmt::Display for TypesetError {
 
 impl std::error::Error for TypesetError {}
 
-/// The looseness at which lines have a good length; below it they are longer.
-const GOOD_LINES: u8 = 2;
-
-/// The loosest setting that the templates know.
-const LOOSEST: u8 = 6;
-
-/// What the templates read.
-#[derive(serde::Serialize)]
-struct Laying<'d> {
-    #[serde(flatten)]
-    document: &'d Document,
-    /// How much room the pages leave: from 0, as little as is easy to read, to [`LOOSEST`].
-    looseness: u8,
-    /// Whether this is large print, which has its own room and sets one below the other what else stands side by side.
-    large: bool,
-}
-
 /// A laid-out paper.
 pub struct Pages {
     document: PagedDocument,
@@ -110,8 +93,7 @@ impl Typesetter {
         self.shared().fonts()
     }
 
-    /// Lays out a document: in lines of good length, unless only longer ones bring it onto its sheets, and with as much room
-    /// between lines and blocks as costs no page.
+    /// Lays out a document, once: the same measures for every paper of every patient.
     ///
     /// # Errors
     /// The templates cannot place what the document holds.
@@ -119,47 +101,6 @@ impl Typesetter {
         let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
         let digest = Sha256::digest(&data);
         let identity: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-        let lay_out = |looseness| self.lay_out(document, &identity, looseness);
-        // large print has its own room
-        if document.large {
-            return lay_out(0);
-        }
-        let good = lay_out(GOOD_LINES)?;
-        let pages = good.count();
-        if let Some(sides) = document.sheet_pages.filter(|sides| pages > *sides) {
-            for looseness in (0..GOOD_LINES).rev() {
-                let close = lay_out(looseness)?;
-                if close.count() <= sides {
-                    return Ok(close);
-                }
-            }
-        }
-        let (mut best, mut least, mut most) = (good, GOOD_LINES + 1, LOOSEST);
-        while least <= most {
-            let looseness = least.midpoint(most);
-            let looser = lay_out(looseness)?;
-            if looser.count() <= pages {
-                (best, least) = (looser, looseness + 1);
-            } else {
-                most = looseness - 1;
-            }
-        }
-        Ok(best)
-    }
-
-    /// Lays out a document with so much room.
-    fn lay_out(
-        &self,
-        document: &Document,
-        identity: &str,
-        looseness: u8,
-    ) -> Result<Pages, TypesetError> {
-        let laying = Laying {
-            document,
-            looseness,
-            large: document.large,
-        };
-        let data = serde_json::to_vec(&laying).expect("a document is strings, numbers and lists");
         let picture = document
             .logo
             .as_ref()
@@ -174,7 +115,7 @@ impl Typesetter {
         }
         Ok(Pages {
             document,
-            identity: identity.to_owned(),
+            identity,
             content: OnceLock::new(),
         })
     }

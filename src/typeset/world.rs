@@ -19,6 +19,8 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("theme.typ", include_str!("../../templates/theme.typ")),
     ("parts.typ", include_str!("../../templates/parts.typ")),
     ("face.typ", include_str!("../../templates/face.typ")),
+    ("forms.typ", include_str!("../../templates/forms.typ")),
+    ("rich.typ", include_str!("../../templates/rich.typ")),
     ("icons.typ", include_str!("../../templates/icons.typ")),
     ("drawing.typ", include_str!("../../templates/drawing.typ")),
     ("timeline.typ", include_str!("../../templates/timeline.typ")),

@@ -1,0 +1,363 @@
+//! Turns a selection into the paper that is read at home before anything is decided.
+//! Invariant: every statement of `Selection::required(PaperKind::Information)` is written here once, risks of each area under its heading.
+//! Must not: ask for a signature, or leave a section out because it is long.
+
+use serde_json::json;
+
+use super::document::{Block, Item, Quarter};
+use super::{Composer, values};
+use crate::catalogue::TimeUnit;
+use crate::domain::{AreaId, LabelId, StatementId};
+use crate::plan::Experience;
+use crate::select::{SelectedArea, product_statements};
+use crate::wording::{Context, Piece, WordingError, rich};
+
+/// Lines for the patient's own questions.
+const QUESTION_LINES: u8 = 3;
+
+impl Composer<'_, '_> {
+    pub(super) fn information(&self) -> Result<Vec<Block>, WordingError> {
+        let mut blocks = vec![self.information_identity()?];
+        let general = self.general_context()?;
+        let mut first = vec![Item {
+            mark: None,
+            text: rich::bold(self.label("information.read-first")?),
+        }];
+        first.extend(self.flow_items(&["informs-not-replaces"], &general)?);
+        blocks.push(Block::Flow { items: first });
+        blocks.push(self.in_short()?);
+        self.planned(&mut blocks)?;
+        self.view(&mut blocks)?;
+        blocks.push(self.heading(2, "consent.what.heading")?);
+        blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
+        blocks.push(self.flow(
+            &["not-permanent", "cannot-be-undone", "no-promise"],
+            &general,
+        )?);
+        blocks.push(self.heading(2, "consent.can.heading")?);
+        for selected in &self.selection.areas {
+            self.benefits(selected, &mut blocks)?;
+        }
+        self.risks(&general, &mut blocks)?;
+        blocks.push(self.heading(2, "consent.tell.heading")?);
+        blocks.push(self.flow(&["tell-us", "history-matters"], &general)?);
+        blocks.push(self.flow(&["not-tested-in-pregnancy", "breastfeeding"], &general)?);
+        self.choices(&general, &mut blocks)?;
+        self.product(&general, &mut blocks)?;
+        self.repeats(&general, &mut blocks)?;
+        self.time(&general, &mut blocks)?;
+        self.clinic_extra("clinic.consent.extra", &general, &mut blocks)?;
+        blocks.push(Block::Together {
+            blocks: vec![
+                self.heading(3, "information.questions")?,
+                Block::Lines {
+                    count: QUESTION_LINES,
+                },
+            ],
+        });
+        Ok(blocks)
+    }
+
+    /// Whom, when, by whom, with what, and when this paper was given.
+    fn information_identity(&self) -> Result<Block, WordingError> {
+        let given = match self.selection.visit.informed_on {
+            Some(day) => self.wording.formats().short_date(day),
+            None => self.label("label.blank")?,
+        };
+        self.identity((self.label("label.informed")?, given))
+    }
+
+    pub(super) fn general_statement(
+        &self,
+        id: &str,
+        context: &Context,
+    ) -> Result<Block, WordingError> {
+        self.statement(StatementId::general(id), context)
+    }
+
+    /// Statements for everybody, one after the other in one paragraph.
+    pub(super) fn flow(&self, ids: &[&str], context: &Context) -> Result<Block, WordingError> {
+        Ok(Block::Flow {
+            items: self.flow_items(ids, context)?,
+        })
+    }
+
+    pub(super) fn flow_items(
+        &self,
+        ids: &[&str],
+        context: &Context,
+    ) -> Result<Vec<Item>, WordingError> {
+        let mut items = Vec::new();
+        for id in ids {
+            let id = StatementId::general(id);
+            items.push(Item {
+                text: self.wording.rich(id.wording(), context)?,
+                mark: Some(id),
+            });
+        }
+        Ok(items)
+    }
+
+    pub(super) fn area_heading(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
+        Ok(Block::Heading {
+            level: 3,
+            text: self.area_name(&selected.area.id)?,
+            number: Some(selected.number.to_string()),
+        })
+    }
+
+    fn benefits(
+        &self,
+        selected: &SelectedArea<'_>,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
+        let area = &selected.area.id;
+        let context = self.area_context(selected)?;
+        // one area alone is the whole section
+        if self.selection.areas.len() > 1 {
+            blocks.push(self.area_heading(selected)?);
+        }
+        let mut cells = Vec::new();
+        for part in ["can", "cannot", "lasts", "candid"] {
+            let mark = StatementId::of_area(area, part);
+            cells.push(Quarter {
+                title: self.label(&LabelId::lead(part))?,
+                pieces: self.wording.pieces(mark.wording(), &context)?,
+                mark,
+                after: match part {
+                    "lasts" => self.experience(area)?,
+                    _ => Vec::new(),
+                },
+            });
+        }
+        blocks.push(Block::Quarters { cells });
+        if selected.area.poor_candidate.is_empty() {
+            return Ok(());
+        }
+        let mut items = Vec::new();
+        for poor in &selected.area.poor_candidate {
+            let id = StatementId::poor_candidate(area, &poor.id);
+            items.push(Item {
+                text: self.wording.rich(id.wording(), &context)?,
+                mark: Some(id),
+            });
+        }
+        let lead = Block::Text {
+            mark: None,
+            pieces: vec![Piece::Para {
+                text: rich::bold(self.label("consent.poor.heading")?),
+            }],
+        };
+        led_list(lead, items, blocks);
+        Ok(())
+    }
+
+    fn choices(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.choices.heading")?);
+        let mut items = Vec::new();
+        for choice in &self.selection.catalogue.general.choice {
+            let id = StatementId::choice(&choice.id);
+            items.push(Item {
+                text: self.wording.rich(id.wording(), general)?,
+                mark: Some(id),
+            });
+        }
+        for selected in &self.selection.areas {
+            let id = StatementId::of_area(&selected.area.id, "other-choices");
+            let mut text = self
+                .wording
+                .rich(id.wording(), &self.area_context(selected)?)?;
+            let name = self.area_name(&selected.area.id)?;
+            let lead = self.line("consent.choices.area", json!({ "area": name }))?;
+            text.insert(
+                0,
+                rich::Run {
+                    text: format!("{lead}. "),
+                    bold: true,
+                },
+            );
+            items.push(Item {
+                mark: Some(id),
+                text,
+            });
+        }
+        blocks.push(Block::bullets(items));
+        Ok(())
+    }
+
+    fn product(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.product.heading")?);
+        let place = self.selection.region.licence_place.as_deref();
+        for product in &self.selection.products {
+            let mut context = general.clone();
+            context.insert("product".to_owned(), product.id.as_str().into());
+            if let Some(interval) = product.label_interval(place) {
+                let span =
+                    self.wording
+                        .span(interval.least, interval.least, interval.unit, false)?;
+                context.insert("interval".to_owned(), span.into());
+            }
+            let mut items = vec![Item {
+                mark: None,
+                text: rich::bold(format!("{}.", product.id)),
+            }];
+            let form = self.selection.visit.formulation_of(&product.id);
+            for id in product_statements(product, form) {
+                let id = StatementId::of_product(&product.id, id);
+                items.push(Item {
+                    text: self.wording.rich(id.wording(), &context)?,
+                    mark: Some(id),
+                });
+            }
+            blocks.push(Block::Flow { items });
+        }
+        blocks.push(self.flow(&["units-not-interchangeable", "genuine-product"], general)?);
+
+        for licensed in self.selection.standings() {
+            let mut context = general.clone();
+            let areas = self.area_names(&licensed.areas)?;
+            context.insert("product".to_owned(), licensed.product.as_str().into());
+            context.insert("area".to_owned(), areas.into());
+            context.insert("many".to_owned(), (licensed.areas.len() > 1).into());
+            blocks.push(self.statement(licensed.id(), &context)?);
+        }
+        Ok(())
+    }
+
+    /// How long it lasts in the clinic's own experience, if the clinic says so: beside the sentence that quotes studies.
+    fn experience(&self, area: &AreaId) -> Result<Vec<Piece>, WordingError> {
+        let Some(lasts) = self.selection.clinic.experience.get(area) else {
+            return Ok(Vec::new());
+        };
+        let said = match lasts {
+            Experience::Weeks(low, high) => {
+                let span = self.wording.span(*low, *high, TimeUnit::Weeks, false)?;
+                json!({ "span": span })
+            }
+            Experience::Words(words) => json!({ "words": words }),
+        };
+        self.wording.pieces("consent.experience", &values(said))
+    }
+
+    fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "consent.repeats.heading")?);
+        let mut items = Vec::new();
+        for selected in &self.selection.areas {
+            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
+            text.extend(rich::plain(self.repeat_line(selected)?));
+            items.push(Item { mark: None, text });
+        }
+        blocks.push(Block::bullets(items));
+        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
+        Ok(())
+    }
+
+    /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
+    /// the effect up takes in a year. When it wears off was said above.
+    fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let formats = self.wording.formats();
+        let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
+            (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
+            _ => String::new(),
+        };
+        let times =
+            |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
+        let mut said = Vec::new();
+        if let Some(day) = selected.earliest_repeat {
+            said.push(self.line(
+                "consent.repeats.again",
+                json!({ "repeat": formats.date(day) }),
+            )?);
+        }
+        for (index, round) in selected.rounds.iter().enumerate() {
+            // that it is sooner than the label allows is said at the first round
+            let earliest = selected
+                .label_allows
+                .filter(|earliest| index == 0 && round.when.first < *earliest)
+                .map_or(String::new(), |earliest| formats.date(earliest));
+            said.push(self.line(
+                "consent.repeats.round",
+                json!({
+                    "round": round.round,
+                    "when": self.range(Some(round.when))?,
+                    "earliest": earliest,
+                }),
+            )?);
+        }
+        if let Some(course) = selected.course {
+            said.push(self.line(
+                "consent.repeats.course",
+                json!({
+                    "visits": times(course.treatments_low, course.treatments_high)?,
+                    "high": course.treatments_high,
+                    "fee": money(course.fee, 1),
+                    "fee_low": money(course.fee, course.treatments_low),
+                    "fee_high": money(course.fee, course.treatments_high),
+                    "look": self.range(Some(course.look))?,
+                }),
+            )?);
+        }
+        if let Some(upkeep) = selected.upkeep {
+            said.push(self.line(
+                "consent.repeats.year",
+                json!({
+                    "visits": times(upkeep.visits_low, upkeep.visits_high)?,
+                    "high": upkeep.visits_high,
+                    "course": selected.course.is_some(),
+                    "fee": money(upkeep.fee, 1),
+                    "fee_low": money(upkeep.fee, upkeep.visits_low),
+                    "fee_high": money(upkeep.fee, upkeep.visits_high),
+                }),
+            )?);
+        }
+        Ok(said.join(" "))
+    }
+
+    fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let visit = self.selection.visit;
+        let formats = self.wording.formats();
+        blocks.push(self.heading(2, "consent.time.heading")?);
+        let mut context = general.clone();
+        if let Some(days) = self.selection.wait_days {
+            let days =
+                self.wording
+                    .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
+            context.insert("days".to_owned(), days.into());
+        }
+        let mut items = vec![Item {
+            mark: None,
+            text: rich::plain(match visit.informed_on {
+                Some(day) => self.line(
+                    "consent.time.informed",
+                    json!({ "informed": formats.weekday_date(day) }),
+                )?,
+                None => self.label("consent.time.not-recorded")?,
+            }),
+        }];
+        items.extend(self.flow_items(&["time-to-think", "stop-any-time"], &context)?);
+        blocks.push(Block::Flow { items });
+        blocks.push(self.flow(&["your-reasons", "who-treats-you"], &context)?);
+        Ok(())
+    }
+}
+
+/// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its
+/// last two, so that no page begins or ends with a single line of it.
+pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
+    let mut rest = match items.len() {
+        0..=4 => Vec::new(),
+        _ => items.split_off(2),
+    };
+    let last = rest.split_off(rest.len().saturating_sub(2));
+    blocks.push(Block::Together {
+        blocks: vec![lead, Block::bullets(items)],
+    });
+    if !rest.is_empty() {
+        blocks.push(Block::bullets(rest));
+    }
+    if !last.is_empty() {
+        blocks.push(Block::Together {
+            blocks: vec![Block::bullets(last)],
+        });
+    }
+}

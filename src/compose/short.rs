@@ -1,0 +1,109 @@
+//! Turns a selection into the box that answers first what most readers look for: what, when, the commonest, the worst, the choice.
+//! Invariant: every answer is true of this plan, and its numbers and dates are those of the sections below.
+//! Must not: take the place of a required statement.
+
+use serde_json::json;
+
+use super::Composer;
+use super::document::{Answer, Block};
+use crate::domain::LabelId;
+use crate::wording::{WordingError, rich};
+
+/// More areas than this are told together.
+const EACH: usize = 3;
+
+impl Composer<'_, '_> {
+    pub(super) fn in_short(&self) -> Result<Block, WordingError> {
+        let mut rows = vec![
+            self.answer_of("information.short.what", self.short_what()?)?,
+            self.answer_of("information.short.when", self.short_when()?)?,
+            self.answer_of("information.short.common", self.short_common()?)?,
+        ];
+        let emergency = json!({ "emergency": self.emergency() });
+        let serious = self.line("information.short.serious-value", emergency)?;
+        rows.push(self.answer_of("information.short.serious", serious)?);
+        let choice = self.label("information.short.choice-value")?;
+        rows.push(self.answer_of("information.short.choice", choice)?);
+        Ok(Block::Answers {
+            title: self.label("information.short.heading")?,
+            rows,
+        })
+    }
+
+    fn answer_of(&self, label: &str, said: String) -> Result<Answer, WordingError> {
+        Ok(Answer {
+            label: self.label(label)?,
+            text: rich::plain(said),
+        })
+    }
+
+    /// One sentence of each area, with its name where there are several.
+    fn of_each(&self, label: fn(&crate::domain::AreaId) -> LabelId) -> Result<Vec<String>, WordingError> {
+        let alone = self.selection.areas.len() == 1;
+        let mut said = Vec::new();
+        for selected in &self.selection.areas {
+            let id = &selected.area.id;
+            let context = self.area_context(selected)?;
+            let sentence = self.wording.line(&label(id), &context)?;
+            said.push(if alone {
+                sentence
+            } else {
+                let name = self.area_name(id)?;
+                self.line(
+                    "information.short.of-area",
+                    json!({ "area": name, "said": sentence }),
+                )?
+            });
+        }
+        Ok(said)
+    }
+
+    fn short_what(&self) -> Result<String, WordingError> {
+        let count = self.selection.areas.len();
+        if count <= EACH {
+            return Ok(self.of_each(LabelId::area_short)?.join(" "));
+        }
+        let areas = self.wording.inside_sentence(&self.all_area_names()?);
+        self.line(
+            "information.short.what-many",
+            json!({ "count": count, "areas": areas }),
+        )
+    }
+
+    fn short_when(&self) -> Result<String, WordingError> {
+        let areas = &self.selection.areas;
+        let first = areas.iter().filter_map(|a| a.windows.onset);
+        let last = areas.iter().filter_map(|a| a.windows.wears_off);
+        let day = |day: Option<jiff::civil::Date>| {
+            day.map_or(String::new(), |day| self.wording.formats().weekday_date(day))
+        };
+        self.line(
+            "information.short.when-value",
+            json!({
+                "first": day(first.map(|range| range.first).min()),
+                "gone": day(last.map(|range| range.last).max()),
+                "many": areas.len() > 1,
+            }),
+        )
+    }
+
+    fn short_common(&self) -> Result<String, WordingError> {
+        let mut said = Vec::new();
+        if let Some(frequent) = self.most_frequent()? {
+            said.push(self.line(
+                "information.short.counted",
+                json!({
+                    "name": self.wording.inside_sentence(&frequent.name),
+                    "share": self.wording.inside_sentence(&frequent.share),
+                    "people": frequent.people,
+                }),
+            )?);
+        }
+        if self.selection.areas.len() <= EACH {
+            said.extend(self.of_each(LabelId::area_cost)?);
+        } else {
+            said.push(self.label("information.short.cost-many")?);
+        }
+        Ok(said.join(" "))
+    }
+}

@@ -1,0 +1,167 @@
+//! Turns a plan into "My view for you": the practitioner's stance on each area, what the patient's own dates mean, how the last round went.
+//! Invariant: no view is invented: where the plan has none there is a line to write it on.
+//! Must not: decide anything, or say what a caution says to the practitioner.
+
+use jiff::civil::Date;
+use serde_json::json;
+
+use super::Composer;
+use super::document::{Block, Tone};
+use crate::catalogue::TimeUnit;
+use crate::domain::{AreaId, LabelId};
+use crate::plan::Event;
+use crate::select::SelectedArea;
+use crate::wording::{Piece, WordingError};
+
+/// Where a date falls in the course of an effect.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Phase {
+    Before,
+    Starting,
+    Full,
+    Fading,
+    After,
+}
+
+impl Phase {
+    fn key(self) -> &'static str {
+        match self {
+            Phase::Before => "before",
+            Phase::Starting => "starting",
+            Phase::Full => "full",
+            Phase::Fading => "fading",
+            Phase::After => "after",
+        }
+    }
+}
+
+impl Composer<'_, '_> {
+    pub(super) fn view(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut inside = Vec::new();
+        let mut silent: Vec<AreaId> = Vec::new();
+        for selected in &self.selection.areas {
+            match self.stance(selected, "information.view.stance")? {
+                Some(pieces) => inside.push(Block::Text { mark: None, pieces }),
+                None => silent.push(selected.area.id.clone()),
+            }
+        }
+        if !silent.is_empty() {
+            let areas = self.area_names(&silent)?;
+            let areas = self.wording.inside_sentence(&areas);
+            inside.push(Block::Together {
+                blocks: vec![
+                    self.note("information.view.none", json!({ "areas": areas }))?,
+                    Block::Lines { count: 2 },
+                ],
+            });
+        }
+        for event in &self.selection.visit.events {
+            for said in self.event(event)? {
+                inside.push(Block::Text { mark: None, pieces: super::para(said) });
+            }
+        }
+        let earlier: Vec<&SelectedArea<'_>> = self
+            .selection
+            .areas
+            .iter()
+            .filter(|selected| selected.planned.previous.is_some())
+            .collect();
+        for selected in &earlier {
+            let day = selected.planned.previous.expect("they were chosen by it");
+            inside.push(Block::Together {
+                blocks: vec![
+                    self.note(
+                        "information.view.last-round",
+                        json!({
+                            "area": self.area_name(&selected.area.id)?,
+                            "date": self.wording.formats().date(day),
+                        }),
+                    )?,
+                    Block::Lines { count: 1 },
+                ],
+            });
+        }
+        blocks.push(self.heading(2, "information.view.heading")?);
+        blocks.push(Block::Panel {
+            tone: Tone::Note,
+            title: String::new(),
+            blocks: inside,
+        });
+        Ok(())
+    }
+
+    /// The practitioner's own view of one area, with the reason where the plan gives one.
+    pub(super) fn stance(
+        &self,
+        selected: &SelectedArea<'_>,
+        words: &str,
+    ) -> Result<Option<Vec<Piece>>, WordingError> {
+        let Some(stance) = selected.stance else {
+            return Ok(None);
+        };
+        let said = json!({
+            "area": self.area_name(&selected.area.id)?,
+            "practitioner": self.selection.practitioner.name,
+            "stance": self.label(&LabelId::stance(stance))?,
+            "because": selected.planned.stance_because.clone().unwrap_or_default(),
+        });
+        self.wording
+            .pieces(words, &super::values(said))
+            .map(Some)
+    }
+
+    /// What the effect is expected to be like on a date of the patient's own; areas that are alike are told together.
+    fn event(&self, event: &Event) -> Result<Vec<String>, WordingError> {
+        let mut groups: Vec<((Phase, i32), Vec<AreaId>)> = Vec::new();
+        for selected in &self.selection.areas {
+            let Some(found) = phase(selected, event.date) else {
+                continue;
+            };
+            let id = selected.area.id.clone();
+            match groups.iter_mut().find(|(group, _)| *group == found) {
+                Some((_, areas)) => areas.push(id),
+                None => groups.push((found, vec![id])),
+            }
+        }
+        let alone = groups.len() == 1;
+        let mut said = Vec::new();
+        for ((phase, days), areas) in groups {
+            let days = f64::from(days);
+            let areas = if alone {
+                String::new()
+            } else {
+                self.area_names(&areas)?
+            };
+            said.push(self.line(
+                "information.view.event",
+                json!({
+                    "what": event.what,
+                    "date": self.wording.formats().weekday_date(event.date),
+                    "areas": areas,
+                    "phase": phase.key(),
+                    "days": days,
+                    "span": self.wording.span(days, days, TimeUnit::Days, false)?,
+                }),
+            )?);
+        }
+        Ok(said)
+    }
+}
+
+/// Where a day falls, and how many days after the first day of full effect.
+fn phase(selected: &SelectedArea<'_>, day: Date) -> Option<(Phase, i32)> {
+    let windows = &selected.windows;
+    let (onset, full, gone) = (windows.onset?, windows.full_effect?, windows.wears_off?);
+    let since = (day - full.last).get_days();
+    Some(if day < onset.first {
+        (Phase::Before, 0)
+    } else if day < full.last {
+        (Phase::Starting, 0)
+    } else if day < gone.first {
+        (Phase::Full, since)
+    } else if day <= gone.last {
+        (Phase::Fading, 0)
+    } else {
+        (Phase::After, 0)
+    })
+}
