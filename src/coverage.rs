@@ -11,7 +11,7 @@ use crate::typeset::{PageContent, Pages, Placed, TextRun};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
 pub const LEAST_SIZE: f64 = 11.0;
-/// Contrast against white that text must have: WCAG 2 level AAA for body text.
+/// Contrast that text must have against what lies behind it: WCAG 2 level AAA for body text.
 pub const LEAST_CONTRAST: f64 = 7.0;
 /// Room that must stay clear at each edge of the page, in points (1.5 cm; a copier cuts off less).
 pub const LEAST_MARGIN: f64 = 42.5;
@@ -162,7 +162,7 @@ fn judge(
         if run.clipped {
             return Err(Fault::Clipped { page });
         }
-        if run.contrast_on_white < LEAST_CONTRAST {
+        if run.contrast < LEAST_CONTRAST {
             return Err(Fault::Faint { page });
         }
         if run.size < least {

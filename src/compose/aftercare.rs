@@ -54,6 +54,7 @@ impl Composer<'_, '_> {
             "aftercare.whose",
             json!({
                 "name": visit.patient.name,
+                "born": self.wording.formats().short_date(visit.patient.born),
                 "date": self.wording.formats().weekday_date(visit.date),
                 "areas": self.wording.inside_sentence(&self.all_area_names()?),
             }),
@@ -80,7 +81,7 @@ impl Composer<'_, '_> {
         ];
         Ok(Block::Panel {
             tone: Tone::Note,
-            title: self.label("aftercare.remember")?,
+            title: String::new(),
             blocks: vec![Block::List {
                 style: ListStyle::Bullet,
                 columns: 1,
@@ -193,6 +194,7 @@ impl Composer<'_, '_> {
                 Some(row) if row.lead == lead => row.items.push(instruction),
                 _ => rows.push(Timed {
                     lead,
+                    open: matches!(item.end, AdviceEnd::Open),
                     items: vec![instruction],
                 }),
             }
@@ -417,13 +419,16 @@ impl Composer<'_, '_> {
         Ok(Block::Together { blocks })
     }
 
-    /// What was planned, for whom: "planned", because it is printed before the visit.
+    /// Who treats, with what, where: "planned", because it is printed before the visit.
     fn done(&self) -> Result<Block, WordingError> {
-        let batch = (self.label("label.batch")?, self.batches()?);
-        let Block::Facts { mut lines } = self.identity(batch)? else {
-            unreachable!("identity is facts");
-        };
-        lines.push(vec![(self.label("label.planned")?, self.all_area_names()?)]);
+        let lines = vec![
+            vec![
+                self.practitioner_fact()?,
+                (self.label("label.product")?, self.product_names()),
+                (self.label("label.batch")?, self.batches()?),
+            ],
+            vec![(self.label("label.planned")?, self.all_area_names()?)],
+        ];
         Ok(Block::Facts { lines })
     }
 

@@ -151,6 +151,8 @@ pub enum Sign {
 pub struct Timed {
     /// "Until 18:30 on Thursday 3 December".
     pub lead: String,
+    /// There is no end to it.
+    pub open: bool,
     pub items: Vec<Instruction>,
 }
 

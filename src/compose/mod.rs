@@ -406,11 +406,7 @@ impl Composer<'_, '_> {
 
     fn practitioner_fact(&self) -> Result<(String, String), WordingError> {
         let person = self.selection.practitioner;
-        let value = self.line(
-            "label.practitioner-short",
-            json!({ "name": person.name, "role": person.role }),
-        )?;
-        Ok((self.label("label.practitioner")?, value))
+        Ok((self.label("label.practitioner")?, person.name.clone()))
     }
 
     /// Who prescribes and when they saw the patient, where it is somebody else.

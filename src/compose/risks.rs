@@ -199,7 +199,7 @@ impl Composer<'_, '_> {
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: if any_counted { vec![96, 37, 37] } else { vec![1] },
+            widths: if any_counted { vec![100, 35, 35] } else { vec![1] },
             header,
             under,
             rows,

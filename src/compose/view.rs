@@ -81,6 +81,11 @@ impl Composer<'_, '_> {
                 ],
             });
         }
+        let person = self.selection.practitioner;
+        inside.push(self.note(
+            "label.practitioner-value",
+            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
+        )?);
         blocks.push(self.heading(2, "information.view.heading")?);
         blocks.push(Block::Panel {
             tone: Tone::Note,
