@@ -397,16 +397,13 @@ impl Composer<'_, '_> {
         let mut blocks = vec![Block::Flow {
             items: review_items,
         }];
-        blocks.push(Block::Sign {
-            title: String::new(),
-            text: String::new(),
+        blocks.push(Block::Fill {
             fields: vec![Field {
                 label: self.label("aftercare.next.review-write")?,
                 width: REVIEW_LINE,
                 height: 9,
                 starts: true,
             }],
-            framed: false,
         });
         blocks.extend(later);
         if let Some(code) = self.review_code()? {

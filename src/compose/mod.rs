@@ -29,7 +29,6 @@ use serde_json::json;
 use crate::catalogue::WindowKind;
 use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
-use crate::record::DocumentCode;
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
@@ -48,7 +47,7 @@ pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
 pub struct Made {
     pub pages: Pages,
     /// Document codes of the ordinary papers.
-    pub codes: std::collections::BTreeMap<PaperKind, DocumentCode>,
+    pub codes: std::collections::BTreeMap<PaperKind, String>,
 }
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
@@ -445,7 +444,11 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             }
             Block::Together { blocks } | Block::Panel { blocks, .. } => {
                 strip_signing(blocks, instead);
-                kept.push(block);
+                // a heading over nothing is no section
+                let bare = |block: &Block| matches!(block, Block::Heading { .. });
+                if !blocks.iter().all(bare) {
+                    kept.push(block);
+                }
             }
             Block::Heading { .. }
             | Block::Text { .. }
@@ -461,6 +464,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Recap { .. }
             | Block::Note { .. }
             | Block::Lines { .. }
+            | Block::Fill { .. }
             | Block::NewPage
             | Block::Timeline(_)
             | Block::QrCode { .. }

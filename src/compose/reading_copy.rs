@@ -121,6 +121,10 @@ impl Composer<'_, '_> {
                     blocks: self.without_blanks(blocks)?,
                 }),
                 Block::Lines { .. } => {}
+                Block::Fill { fields } => {
+                    let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
+                    kept.push(self.note("staff.sign", json!({ "lines": lines.join(" · ") }))?);
+                }
                 Block::Recap {
                     name,
                     mut header,

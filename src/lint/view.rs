@@ -304,7 +304,9 @@ impl View {
                 let text: Vec<&str> = said.iter().map(|line| line.text.as_str()).collect();
                 self.panels.push(Panel {
                     tone: Tone::Urgent,
-                    title: bands.first().map_or(String::new(), |band| band.action.clone()),
+                    title: bands
+                        .first()
+                        .map_or(String::new(), |band| band.action.clone()),
                     text: text.join("\n"),
                     from: lines.start,
                 });
@@ -314,6 +316,7 @@ impl View {
             | Block::Recap { .. }
             | Block::Note { .. }
             | Block::Lines { .. }
+            | Block::Fill { .. }
             | Block::NewPage
             | Block::Flow { .. }
             | Block::Facts { .. }
