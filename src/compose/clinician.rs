@@ -300,9 +300,10 @@ impl Composer<'_, '_> {
                 let mut list = Vec::new();
                 for authority in &caution.authorities {
                     let level = self.label(&LabelId::level(authority.level))?;
+                    let place = self.label(&LabelId::licence_place(&authority.place))?;
                     list.push(self.line(
                         "clinician.authority",
-                        json!({ "place": authority.place, "level": level }),
+                        json!({ "place": place, "level": level }),
                     )?);
                 }
                 what.extend(para(

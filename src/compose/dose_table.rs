@@ -112,10 +112,8 @@ impl Composer<'_, '_> {
                 formats.number(total.label_high)
             } else {
                 self.wording.line(
-                    "aftercare.when.range",
-                    &values(json!({
-                        "first": formats.number(total.label_low), "last": formats.number(total.label_high),
-                    })),
+                    "clinician.doses.total-range",
+                    &values(json!({ "low": total.label_low, "high": total.label_high })),
                 )?
             };
             items.push(self.line(
