@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::check_parts::CheckPart;
 use crate::catalogue::View;
 use crate::domain::StatementId;
 use crate::plan::Logo;
@@ -383,6 +384,8 @@ pub enum Block {
     Together {
         blocks: Vec<Block>,
     },
+    /// What only the practitioner's papers have.
+    Check(CheckPart),
 }
 
 impl Block {

@@ -3,10 +3,13 @@
 //! Must not: know the typesetter, or choose what is said (that is `select`).
 
 mod aftercare;
+mod annex;
 mod branding;
+pub mod check_parts;
 mod checkpoints;
 mod clinician;
 mod consent;
+mod decide;
 pub mod document;
 mod dose_table;
 mod evidence;
@@ -20,6 +23,7 @@ mod risks;
 mod said;
 mod said_to_patient;
 mod signatures;
+mod stop_sheet;
 mod timeline;
 
 use serde_json::json;
@@ -453,7 +457,8 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Phones { .. }
             | Block::Timeline(_)
             | Block::QrCode { .. }
-            | Block::Face { .. } => kept.push(block),
+            | Block::Face { .. }
+            | Block::Check(_) => kept.push(block),
         }
     }
     *blocks = kept;

@@ -136,7 +136,9 @@ impl Composer<'_, '_> {
                 | Block::Phones { .. }
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
-                | Block::Face { .. }) => kept.push(block),
+                | Block::Face { .. }
+                // of the practitioner's papers there is no reading copy
+                | Block::Check(_)) => kept.push(block),
             }
         }
         Ok(kept)

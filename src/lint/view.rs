@@ -296,7 +296,8 @@ impl View {
             | Block::Facts { .. }
             | Block::Phones { .. }
             | Block::Beside { .. }
-            | Block::Together { .. } => {}
+            | Block::Together { .. }
+            | Block::Check(_) => {}
         }
     }
 
