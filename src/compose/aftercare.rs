@@ -25,7 +25,7 @@ const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 impl Composer<'_, '_> {
     pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
         let general = self.general_context()?;
-        let mut blocks = vec![self.whose()?, self.remember()?];
+        let mut blocks = vec![self.treated()?, self.remember()?];
         blocks.push(self.bands(&general)?);
         blocks.push(self.note(
             "aftercare.say",
@@ -46,7 +46,7 @@ impl Composer<'_, '_> {
     }
 
     /// Whose sheet it is, what for, and the day.
-    fn whose(&self) -> Result<Block, WordingError> {
+    fn treated(&self) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         self.note(
             "aftercare.whose",

@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::check_parts::CheckPart;
 use crate::catalogue::View;
 use crate::domain::StatementId;
 use crate::plan::Logo;
@@ -556,7 +557,11 @@ pub enum Block {
         picture: Box<Block>,
     },
     /// Kept on one page.
-    Together { blocks: Vec<Block> },
+    Together {
+        blocks: Vec<Block>,
+    },
+    /// What only the practitioner's papers have.
+    Check(CheckPart),
 }
 
 impl Block {

@@ -358,6 +358,21 @@ impl<'d> Reader<'d> {
                 self.block(picture, urgent);
             }
             Block::Together { blocks } => self.blocks(blocks, urgent),
+            Block::Check(part) => {
+                for words in part.words() {
+                    self.sections += usize::from(matches!(words.kind, Kind::Heading(..=2)));
+                    self.paragraphs += 1;
+                    let said = Said {
+                        kind: words.kind,
+                        statement: None,
+                        urgent,
+                    };
+                    self.line(&said, words.text, words.rich);
+                }
+                if let Some(picture) = part.picture() {
+                    self.block(picture, urgent);
+                }
+            }
         }
         self.blocks[at].end = self.blocks.len();
     }

@@ -3,10 +3,13 @@
 //! Must not: know the typesetter, or choose what is said (that is `select`).
 
 mod aftercare;
+mod annex;
 mod branding;
+pub mod check_parts;
 mod checkpoints;
 mod clinician;
 mod consent;
+mod decide;
 pub mod document;
 mod dose_table;
 mod evidence;
@@ -21,6 +24,7 @@ mod risks;
 mod said;
 mod said_to_patient;
 mod short;
+mod stop_sheet;
 mod timeline;
 mod view;
 
@@ -373,7 +377,9 @@ impl Composer<'_, '_> {
             style: match kind {
                 PaperKind::Information | PaperKind::Aftercare => document::MastheadStyle::Full,
                 PaperKind::Consent => document::MastheadStyle::Short,
-                PaperKind::CheckSheet | PaperKind::Evidence => document::MastheadStyle::Title,
+                PaperKind::Evidence => document::MastheadStyle::Title,
+                // its first part has the title
+                PaperKind::CheckSheet => document::MastheadStyle::None,
             },
             clinic: clinic.name.clone(),
             address: clinic.address.join(", "),
@@ -468,7 +474,8 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::NewPage
             | Block::Timeline(_)
             | Block::QrCode { .. }
-            | Block::Face { .. } => kept.push(block),
+            | Block::Face { .. }
+            | Block::Check(_) => kept.push(block),
         }
     }
     *blocks = kept;

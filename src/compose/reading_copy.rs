@@ -167,7 +167,9 @@ impl Composer<'_, '_> {
                 | Block::NewPage
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
-                | Block::Face { .. }) => kept.push(block),
+                | Block::Face { .. }
+                // of the practitioner's papers there is no reading copy
+                | Block::Check(_)) => kept.push(block),
             }
         }
         Ok(kept)

@@ -321,7 +321,8 @@ impl View {
             | Block::Flow { .. }
             | Block::Facts { .. }
             | Block::Beside { .. }
-            | Block::Together { .. } => {}
+            | Block::Together { .. }
+            | Block::Check(_) => {}
         }
     }
 
