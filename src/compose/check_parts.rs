@@ -73,7 +73,7 @@ pub struct StatementRow {
 
 /// A part of the check sheet or of its annex.
 #[derive(Debug, Clone, Serialize)]
-#[serde(tag = "part", rename_all = "kebab-case")]
+#[serde(tag = "part", rename_all = "kebab-case", rename_all_fields = "kebab-case")]
 pub enum CheckPart {
     /// In the place of the title: the title, for whom this is, how much is left to do, whose visit it is.
     Head {

@@ -100,6 +100,10 @@ impl Composer<'_, '_> {
             };
             context.insert("area".to_owned(), areas.into());
         }
+        let standings = self.selection.standings();
+        if let Some(licensed) = standings.iter().find(|licensed| licensed.id() == *id) {
+            context = self.standing_context(licensed, &context)?;
+        }
         Ok(StatementRow {
             words: lead_of(&self.wording.pieces(id.wording(), &context)?),
             id: id.to_string(),

@@ -500,10 +500,14 @@ pub fn lead(
     let composer = Composer { selection, wording };
     let area = statement.id.owner().area();
     let area = area.and_then(|id| selection.areas.iter().find(|a| a.area.id == *id));
-    let context = match area {
+    let mut context = match area {
         Some(selected) => composer.area_context(selected)?,
         None => composer.general_context()?,
     };
+    let standings = selection.standings();
+    if let Some(licensed) = standings.iter().find(|one| one.id() == statement.id) {
+        context = composer.standing_context(licensed, &context)?;
+    }
     Ok(clinician::lead_of(
         &composer.wording.pieces(statement.id.wording(), &context)?,
     ))
