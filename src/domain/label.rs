@@ -30,12 +30,24 @@ impl LabelId {
         Self::of(area.as_str(), "aim")
     }
 
-    /// The three labels of an area.
-    pub fn of_area(area: &AreaId) -> [LabelId; 3] {
+    /// In one sentence, what the medicine does in an area.
+    pub fn area_short(area: &AreaId) -> LabelId {
+        Self::of(area.as_str(), "short")
+    }
+
+    /// In a sentence or two, what treating an area most often costs.
+    pub fn area_cost(area: &AreaId) -> LabelId {
+        Self::of(area.as_str(), "cost")
+    }
+
+    /// The labels of an area.
+    pub fn of_area(area: &AreaId) -> [LabelId; 5] {
         [
             Self::area_name(area),
             Self::area_where(area),
             Self::area_aim(area),
+            Self::area_short(area),
+            Self::area_cost(area),
         ]
     }
 

@@ -97,6 +97,7 @@ const LANGUAGES: &[Language] = &[
                     "tragar, hablar",
                     "habla clara",
                     "habla pastosa",
+                    "se le entiende nada al hablar",
                 ],
             ),
             ("hives", &["ronchas"]),
