@@ -414,7 +414,6 @@ impl Composer<'_, '_> {
         ];
         blocks.extend(later);
         if let Some(code) = self.review_code()? {
-            blocks.push(self.note("code.caption", json!({}))?);
             blocks = vec![Block::Beside {
                 blocks,
                 picture: Box::new(code),

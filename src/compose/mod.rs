@@ -12,6 +12,7 @@ mod dose_table;
 mod evidence;
 mod figures;
 pub mod lines;
+pub mod map;
 pub mod pictures;
 mod planned;
 mod questions;
@@ -453,7 +454,8 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Phones { .. }
             | Block::Timeline(_)
             | Block::QrCode { .. }
-            | Block::Face { .. } => kept.push(block),
+            | Block::Face { .. }
+            | Block::Arrays { .. } => kept.push(block),
         }
     }
     *blocks = kept;

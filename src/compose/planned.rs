@@ -53,12 +53,7 @@ impl Composer<'_, '_> {
         match face {
             Some(face) if planned.len() <= BESIDE => {
                 let mut left = self.planned_list(planned)?;
-                // beside two views the lines are short, and the note is better off above
-                if matches!(&face, Block::Face { views, .. } if views.len() > 1) {
-                    blocks.push(read_first);
-                } else {
-                    left.insert(0, read_first);
-                }
+                left.insert(0, read_first);
                 blocks.push(heading);
                 blocks.push(Block::Beside {
                     blocks: left,

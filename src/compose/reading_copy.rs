@@ -136,7 +136,8 @@ impl Composer<'_, '_> {
                 | Block::Phones { .. }
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
-                | Block::Face { .. }) => kept.push(block),
+                | Block::Face { .. }
+                | Block::Arrays { .. }) => kept.push(block),
             }
         }
         Ok(kept)

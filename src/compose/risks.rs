@@ -7,7 +7,6 @@ use std::collections::BTreeSet;
 use serde_json::json;
 
 use super::Composer;
-use super::clinician::lead_of;
 use super::consent::led_list;
 use super::document::{Block, Item, Row, Tone};
 use super::figures::{FrequencyStyle, chosen, denominator, together};
@@ -21,18 +20,11 @@ const BOTH_WAYS: usize = 3;
 /// Studies told in fewer letters than this stand in every row: a line of their own would save nothing.
 const WORTH_A_LINE: usize = 24;
 
-/// The marks out of a hundred in the tables of one form.
-struct Marks {
-    drawn: bool,
-    /// What one mark is has been said.
-    key_said: bool,
-}
-
 /// The risks of one table in printing order with their statement ids, and what their numbers are out of.
-struct Numbered<'r> {
-    risks: Vec<(StatementId, &'r Risk)>,
-    product: &'r ProductId,
-    per: u32,
+pub(super) struct Numbered<'r> {
+    pub risks: Vec<(StatementId, &'r Risk)>,
+    pub product: &'r ProductId,
+    pub per: u32,
 }
 
 impl<'r> Numbered<'r> {
@@ -68,7 +60,7 @@ fn most_frequent(lists: &[Numbered<'_>]) -> BTreeSet<StatementId> {
 
 impl Composer<'_, '_> {
     /// A list for each area, and last the one for everybody.
-    fn lists(&self) -> Vec<Numbered<'_>> {
+    pub(super) fn lists(&self) -> Vec<Numbered<'_>> {
         let mut lists: Vec<Numbered<'_>> = self
             .selection
             .areas
@@ -115,10 +107,8 @@ impl Composer<'_, '_> {
             blocks: serious,
         });
 
-        let mut marks = Marks {
-            drawn: true,
-            key_said: false,
-        };
+        blocks.extend(self.arrays(&lists)?);
+
         let (everybody, areas) = lists
             .split_last()
             .expect("everybody's list is always there");
@@ -126,17 +116,15 @@ impl Composer<'_, '_> {
             let context = self.area_context(selected)?;
             let name = self.area_name(&selected.area.id)?;
             blocks.push(self.area_heading(selected)?);
-            blocks.extend(self.risk_table(&name, list, &context, &mut marks, &both_ways)?);
+            blocks.extend(self.risk_table(&name, list, &context, &both_ways)?);
         }
 
-        // the areas' own numbers are drawn; where they have none, those for everybody
-        marks.drawn = !marks.key_said;
         let everyone = self.label("consent.risks.everyone")?;
         blocks.push(Block::Heading {
             level: 3,
             text: everyone.clone(),
         });
-        blocks.extend(self.risk_table(&everyone, everybody, general, &mut marks, &both_ways)?);
+        blocks.extend(self.risk_table(&everyone, everybody, general, &both_ways)?);
 
         if !self.selection.because.is_empty() {
             blocks.push(self.heading(3, "consent.risks.because")?);
@@ -167,7 +155,6 @@ impl Composer<'_, '_> {
         name: &str,
         list: &Numbered<'_>,
         context: &Context,
-        marks: &mut Marks,
         both_ways: &BTreeSet<StatementId>,
     ) -> Result<Vec<Block>, WordingError> {
         let (product, per) = (list.product, list.per);
@@ -208,17 +195,12 @@ impl Composer<'_, '_> {
             if same.is_none() {
                 detail = format!("{detail} {studied}");
             }
-            let name = lead_of(&what);
             if let Some(Piece::Para { text }) = what.last_mut() {
                 text.extend(rich::plain(format!(" {}", detail.trim())));
             }
             rows.push(Row {
                 mark: Some(id),
-                array: if marks.drawn {
-                    self.array(name, risk, product, per)?
-                } else {
-                    None
-                },
+                array: None,
                 cells: vec![what, how_many.cell],
             });
         }
@@ -233,10 +215,6 @@ impl Composer<'_, '_> {
         }
         if let Some(studied) = same {
             blocks.push(self.note("consent.risks.same-studies", json!({ "studied": studied }))?);
-        }
-        if !marks.key_said && rows.iter().any(|row| row.array.is_some()) {
-            blocks.push(self.array_key(&rows)?);
-            marks.key_said = true;
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
