@@ -4,12 +4,13 @@
 
 use super::document::FaceVariant;
 use crate::catalogue::{FaceMark, Side};
+use crate::wording::{Rich, rich};
 
 /// Areas whose numbers find room beside one face.
 pub const MOST_AREAS: usize = 6;
 
-/// Letters of a name in one line beside the face: what its column of 37 mm holds in 12 pt bold.
-const LETTERS: usize = 15;
+/// Letters of a name in one line beside the face: what a column of 32 mm holds in 12 pt bold.
+const LETTERS: usize = 13;
 /// A point in millimetres.
 const POINT: f64 = 25.4 / 72.0;
 /// From line to line of a name, in points.
@@ -32,16 +33,17 @@ pub struct Frame {
 }
 
 impl Frame {
-    /// Room for what is wanted: the neck is shown only where it is planned, or where the numbers need the height.
-    pub fn around(variant: FaceVariant, wanted: &[Wanted<'_>]) -> Frame {
+    /// Room for what is wanted: the neck is shown only where it is planned. `wide_words`: what tells right from left is too wide
+    /// to stand beside the head, and stands above it.
+    pub fn around(variant: FaceVariant, wanted: &[Wanted<'_>], wide_words: bool) -> Frame {
         let deep = wanted.iter().any(|one| one.mark.place().1 > 103.0);
         let bottom = if deep { 131.0 } else { 114.0 };
         match variant {
             FaceVariant::Beside => Frame {
                 unit: 0.48,
-                top: -4.0,
+                top: if wide_words { -20.0 } else { -4.0 },
                 bottom,
-                free_from: 20.5,
+                free_from: if wide_words { 4.5 } else { 20.5 },
                 column: 56.0,
             },
             FaceVariant::Page => Frame {
@@ -82,6 +84,20 @@ pub struct Placed {
     pub end: (f64, f64),
     /// Half the height it takes in its column.
     pub half: f64,
+}
+
+/// Whether the second line of these words, their last one, would reach the head of a face that stands beside the plan.
+pub fn are_wide(words: &Rich) -> bool {
+    // millimetres of a letter at 12 pt, and of the room
+    let (regular, bold, room) = (2.2, 2.75, 16.0);
+    let letter = if words.iter().any(|run| run.bold) {
+        bold
+    } else {
+        regular
+    };
+    let text = rich::text_of(words);
+    let last = text.split_whitespace().last().unwrap_or_default();
+    last.chars().count() as f64 * letter > room
 }
 
 /// Lines that a text takes beside the face; rather one too many.
@@ -208,6 +224,12 @@ fn spread(column: &mut [Placed], frame: &Frame) -> bool {
 
 /// Whether the lines of two numbers meet.
 pub fn cross(one: &Placed, other: &Placed) -> bool {
+    let reach = |p: &Placed| (p.ring.0.min(p.end.0), p.ring.0.max(p.end.0));
+    let ((a, b), (c, d)) = (reach(one), reach(other));
+    // one beside the other
+    if b < c || d < a {
+        return false;
+    }
     // on which side of a line from `a` to `b` a point lies
     let side = |a: (f64, f64), b: (f64, f64), p: (f64, f64)| {
         (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0)

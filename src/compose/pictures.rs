@@ -143,7 +143,8 @@ impl Composer<'_, '_> {
                 },
             ));
         }
-        let frame = Frame::around(variant, &wanted);
+        let edges = [self.edge_words(words.right)?, self.edge_words(words.left)?];
+        let frame = Frame::around(variant, &wanted, edges.iter().any(map::are_wide));
         let Some(placed) = map::place(&wanted, &frame) else {
             return Ok(None);
         };
@@ -162,7 +163,7 @@ impl Composer<'_, '_> {
             alt: said.join(" "),
             top: frame.top,
             bottom: frame.bottom,
-            words: [self.edge_words(words.right)?, self.edge_words(words.left)?],
+            words: edges,
             zones,
             rings: rings.collect(),
         }))
