@@ -122,8 +122,8 @@ fn what_grey_would_blur_is_noticed() {
         (
             "some",
             "icons.typ",
-            "circle(radius: point, fill: ink)",
-            "circle(radius: 0.3 * point, fill: ink)",
+            "let point = 0.45 * r",
+            "let point = 0.1 * r",
             "some marks",
         ),
         (
