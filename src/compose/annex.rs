@@ -47,7 +47,6 @@ impl Composer<'_, '_> {
                 };
                 Ok(Row {
                     mark: None,
-                    array: None,
                     wide: false,
                     cells: vec![vec![level], what, para(self.rests_on(caution)?)],
                 })

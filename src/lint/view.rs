@@ -94,10 +94,10 @@ pub struct Picture {
 /// What a picture of a share shows, and the number it stands beside.
 #[derive(Debug, Clone)]
 pub struct Marks {
-    /// Marks filled and half filled.
+    /// Marks filled and with a point.
     pub shown: u32,
     pub per: u32,
-    /// The words in the cell beside it.
+    /// The number over it.
     pub often: String,
 }
 
@@ -248,16 +248,6 @@ impl View {
                 for cell in rows.iter().flat_map(|row| &row.cells) {
                     lists_in(cell).for_each(|items| self.list(ListStyle::Bullet, items));
                 }
-                for row in rows {
-                    if let Some(array) = &row.array {
-                        let marks = Marks {
-                            shown: array.filled + array.half,
-                            per: array.per,
-                            often: cells(row).pop().unwrap_or_default(),
-                        };
-                        self.picture(&array.alt, Some(marks));
-                    }
-                }
                 self.tables.push(Table {
                     name: name.clone(),
                     section: self.sections.len() - 1,
@@ -282,6 +272,18 @@ impl View {
             }
             Block::Face { views, .. } => {
                 views.iter().for_each(|face| self.picture(&face.alt, None));
+            }
+            Block::Arrays { groups, .. } => {
+                for group in groups {
+                    for array in &group.arrays {
+                        let marks = Marks {
+                            shown: array.filled + array.some,
+                            per: group.per,
+                            often: array.number.clone(),
+                        };
+                        self.picture(&array.alt, Some(marks));
+                    }
+                }
             }
             Block::Timeline(panel) => self.picture(&panel.alt, None),
             Block::QrCode { alt, .. } => self.picture(alt, None),
