@@ -99,9 +99,7 @@ impl PaperKind {
 
     pub fn reader(self) -> Reader {
         match self {
-            PaperKind::Information | PaperKind::Consent | PaperKind::Aftercare => {
-                Reader::Patient
-            }
+            PaperKind::Information | PaperKind::Consent | PaperKind::Aftercare => Reader::Patient,
             PaperKind::CheckSheet | PaperKind::Evidence => Reader::Practitioner,
         }
     }

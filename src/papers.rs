@@ -276,7 +276,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
         so_far
             .pages
             .extend(pages.map(|(id, page)| ((kind, id), page)));
-        so_far.codes.insert(kind, paper.record.code());
+        so_far.codes.insert(kind, paper.record.code().to_string());
         made.papers.push(paper);
     }
     if let Some(language) = &options.staff_copy {

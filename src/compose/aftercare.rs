@@ -14,9 +14,7 @@ use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
-const DIARY_ROWS: usize = 6;
-/// The same where several areas need the room.
-const FEWER_DIARY_ROWS: usize = 3;
+const DIARY_ROWS: usize = 4;
 
 /// Millimetres of the line for the review's day and time.
 const REVIEW_LINE: u32 = 60;
@@ -27,7 +25,7 @@ const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 impl Composer<'_, '_> {
     pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
         let general = self.general_context()?;
-        let mut blocks = vec![self.whose()?, self.remember()?];
+        let mut blocks = vec![self.treated()?, self.remember()?];
         blocks.push(self.bands(&general)?);
         blocks.push(self.note(
             "aftercare.say",
@@ -48,7 +46,7 @@ impl Composer<'_, '_> {
     }
 
     /// Whose sheet it is, what for, and the day.
-    fn whose(&self) -> Result<Block, WordingError> {
+    fn treated(&self) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         self.note(
             "aftercare.whose",
@@ -397,16 +395,13 @@ impl Composer<'_, '_> {
         let mut blocks = vec![Block::Flow {
             items: review_items,
         }];
-        blocks.push(Block::Sign {
-            title: String::new(),
-            text: String::new(),
+        blocks.push(Block::Fill {
             fields: vec![Field {
                 label: self.label("aftercare.next.review-write")?,
                 width: REVIEW_LINE,
                 height: 9,
                 starts: true,
             }],
-            framed: false,
         });
         blocks.extend(later);
         if let Some(code) = self.review_code()? {
@@ -419,25 +414,21 @@ impl Composer<'_, '_> {
         Ok(Block::Together { blocks })
     }
 
-    /// Who treats, with what, where: "planned", because it is printed before the visit.
+    /// Who treats, with what.
     fn done(&self) -> Result<Block, WordingError> {
-        let lines = vec![
-            vec![
-                self.practitioner_fact()?,
-                (self.label("label.product")?, self.product_names()),
-                (self.label("label.batch")?, self.batches()?),
-            ],
-            vec![(self.label("label.planned")?, self.all_area_names()?)],
+        let line = vec![
+            self.practitioner_fact()?,
+            (self.label("label.product")?, self.product_names()),
+            (self.label("label.batch")?, self.batches()?),
         ];
-        Ok(Block::Facts { lines })
+        // a grid like that of the other papers, with one row
+        Ok(Block::Facts {
+            lines: vec![line, Vec::new()],
+        })
     }
 
     fn diary(&self) -> Result<Block, WordingError> {
-        let count = match self.selection.areas.len() {
-            0..=2 => DIARY_ROWS,
-            _ => FEWER_DIARY_ROWS,
-        };
-        let rows = (0..count)
+        let rows = (0..DIARY_ROWS)
             .map(|_| Row {
                 mark: None,
                 array: None,

@@ -69,8 +69,14 @@ impl Composer<'_, '_> {
             });
         }
         let mut header = Vec::new();
-        for column in ["number", "area", "side", "dose", "initials"] {
-            header.push(self.label(&format!("consent.recap.{column}"))?);
+        for column in [
+            "consent.recap.number",
+            "consent.recap.area",
+            "consent.recap.side",
+            "consent.recap.dose",
+            "consent.recap.initials",
+        ] {
+            header.push(self.label(column)?);
         }
         Ok(Block::Recap {
             name: self.label("consent.planned.table-name")?,
@@ -96,13 +102,19 @@ impl Composer<'_, '_> {
         let given = given.map_or(String::new(), |day| self.wording.formats().date(day));
         let read = made.codes.get(&PaperKind::Information);
         let context = values(json!({
-            "code": read.map_or(String::new(), ToString::to_string),
+            "code": read.cloned().unwrap_or_default(),
             "given": given,
         }));
         let mut items = Vec::new();
-        for part in ["read", "know", "asked", "health", "work", "time"] {
-            let id = format!("consent.decision.{part}");
-            let text = self.wording.rich(&id, &context)?;
+        for id in [
+            "consent.decision.read",
+            "consent.decision.know",
+            "consent.decision.asked",
+            "consent.decision.health",
+            "consent.decision.work",
+            "consent.decision.time",
+        ] {
+            let text = self.wording.rich(id, &context)?;
             items.push(Item { mark: None, text });
         }
         Ok(Block::List {
@@ -114,10 +126,15 @@ impl Composer<'_, '_> {
 
     fn photographs(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut items = Vec::new();
-        for part in ["record", "teaching", "public", "none"] {
+        for id in [
+            "consent.photos.record",
+            "consent.photos.teaching",
+            "consent.photos.public",
+            "consent.photos.none",
+        ] {
             items.push(Item {
                 mark: None,
-                text: rich::plain(self.label(&format!("consent.photos.{part}"))?),
+                text: rich::plain(self.label(id)?),
             });
         }
         let initials = Field {
@@ -199,10 +216,13 @@ impl Composer<'_, '_> {
     /// Saying no, and taking back a yes: two rows of the same form.
     fn refusal(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut rows = Vec::new();
-        for part in ["refusal", "withdrawal"] {
+        for (lead, text) in [
+            ("consent.refusal.lead", "consent.refusal.text"),
+            ("consent.withdrawal.lead", "consent.withdrawal.text"),
+        ] {
             rows.push(Block::Sign {
-                title: self.label(&format!("consent.{part}.lead"))?,
-                text: self.label(&format!("consent.{part}.text"))?,
+                title: self.label(lead)?,
+                text: self.label(text)?,
                 fields: vec![
                     Field::signature(self.label(&LabelId::sign("signature"))?),
                     Field::beside(self.label("consent.refusal.areas")?, 0),

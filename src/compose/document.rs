@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::check_parts::CheckPart;
 use crate::catalogue::View;
 use crate::domain::StatementId;
 use crate::plan::Logo;
@@ -471,9 +472,7 @@ pub enum Block {
         pieces: Vec<Piece>,
     },
     /// Several statements in one paragraph.
-    Flow {
-        items: Vec<Item>,
-    },
+    Flow { items: Vec<Item> },
     List {
         style: ListStyle,
         items: Vec<Item>,
@@ -481,18 +480,11 @@ pub enum Block {
         columns: u8,
     },
     /// What matters most, question by question.
-    Answers {
-        title: String,
-        rows: Vec<Answer>,
-    },
+    Answers { title: String, rows: Vec<Answer> },
     /// What is read against each other, two in a row.
-    Quarters {
-        cells: Vec<Quarter>,
-    },
+    Quarters { cells: Vec<Quarter> },
     /// Whom to call for what, by urgency.
-    Bands {
-        bands: Vec<Band>,
-    },
+    Bands { bands: Vec<Band> },
     /// What is agreed to, area by area, with a box for initials each.
     Recap {
         name: String,
@@ -503,23 +495,17 @@ pub enum Block {
         every: Vec<Named>,
     },
     /// Where numbers come from, in small type; never a statement.
-    Note {
-        pieces: Vec<Piece>,
-    },
+    Note { pieces: Vec<Piece> },
     /// Lines to write on, with nothing under them.
-    Lines {
-        count: u8,
-    },
+    Lines { count: u8 },
+    /// Lines to write on that agree to nothing.
+    Fill { fields: Vec<Field> },
     /// What follows begins on a new page.
     NewPage,
     /// Instructions by the time they end: "Until 18:30" and what to do until then.
-    Schedule {
-        rows: Vec<Timed>,
-    },
+    Schedule { rows: Vec<Timed> },
     /// Labels and values; those that belong together stand in one line.
-    Facts {
-        lines: Vec<Vec<(String, String)>>,
-    },
+    Facts { lines: Vec<Vec<(String, String)>> },
     Table {
         /// Says in words what the table holds.
         name: String,
@@ -571,9 +557,9 @@ pub enum Block {
         picture: Box<Block>,
     },
     /// Kept on one page.
-    Together {
-        blocks: Vec<Block>,
-    },
+    Together { blocks: Vec<Block> },
+    /// What only the practitioner's papers have.
+    Check(CheckPart),
 }
 
 impl Block {

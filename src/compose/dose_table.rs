@@ -4,143 +4,158 @@
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row};
-use super::pictures::FOR_PRACTITIONER;
-use super::{Composer, para, values};
+use super::Composer;
+use super::check_parts::{CheckPart, DoseRow};
+use super::document::{Block, Item};
 use crate::domain::{LabelId, Side};
-use crate::select::{Basis, LabelComparison, SelectedArea, Verdict, is_ready, vials};
-use crate::wording::{Piece, WordingError, rich};
+use crate::select::{Basis, Comparison, LabelComparison, SelectedArea, Verdict, is_ready, vials};
+use crate::wording::rich::Rich;
+use crate::wording::{WordingError, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn doses(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let formats = self.wording.formats();
-        blocks.push(self.heading(2, "clinician.doses.heading")?);
-        let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            let dose = &selected.dose;
-            let units = match dose.total_units {
-                None => self.label("clinician.doses.units-open")?,
-                Some(total) => self.line(
-                    "clinician.doses.units-value",
-                    json!({ "total": total, "side": dose.side_units, "point": dose.point_units, "points": dose.points }),
-                )?,
-            };
-            let volume = match (&dose.volume_ml, &dose.volume_ml_exact) {
-                (Some(volume), Some(exact)) if volume == exact => self.line(
-                    "clinician.doses.volume-value",
-                    json!({ "volume": formats.digits(volume) }),
-                )?,
-                (Some(volume), Some(exact)) => self.line(
-                    "clinician.doses.volume-exact",
-                    json!({ "volume": formats.digits(volume), "exact": formats.digits(exact) }),
-                )?,
-                _ if self.is_ready(selected) => self.label("clinician.doses.volume-ready")?,
-                _ => self.label("clinician.doses.volume-open")?,
-            };
-            let mut area = para(format!(
-                "{}. {}",
-                selected.number,
-                self.area_name(&selected.area.id)?
-            ));
-            area.extend(self.side_words(selected)?);
-            rows.push(Row {
-                mark: None,
-                array: None,
-                wide: false,
-                cells: vec![
-                    area,
-                    para(units),
-                    para(volume),
-                    para(self.label_text(selected)?),
-                ],
-            });
+    pub(super) fn doses(&self) -> Result<Option<Block>, WordingError> {
+        if self.selection.areas.is_empty() {
+            return Ok(None);
         }
-        blocks.push(Block::Table {
+        let areas = self.selection.areas.iter();
+        let rows: Vec<DoseRow> = areas
+            .map(|selected| self.dose_row(selected))
+            .collect::<Result<_, _>>()?;
+        let mut totals = Vec::new();
+        for product in &self.selection.products {
+            let areas = self.selection.areas.iter();
+            let of_product = areas.filter(|a| a.product.id == product.id);
+            let total: Option<f64> = of_product.map(|a| a.dose.total_units).sum();
+            if let Some(total) = total {
+                totals.push((
+                    self.line("clinician.doses.total-of", json!({ "product": product.id }))?,
+                    self.wording.formats().number(total),
+                ));
+            }
+        }
+        let header = [
+            "clinician.doses.number",
+            "clinician.doses.area",
+            "clinician.doses.side",
+            "clinician.doses.units",
+            "clinician.doses.ml",
+            "clinician.doses.label",
+            "clinician.doses.given",
+        ];
+        Ok(Some(Block::Check(CheckPart::Doses {
             name: self.label("clinician.doses.table-name")?,
-            widths: vec![5, 5, 3, 5],
-            header: vec![
-                self.label("clinician.doses.area")?,
-                self.label("clinician.doses.units")?,
-                self.label("clinician.doses.volume")?,
-                self.label("clinician.doses.label")?,
-            ],
-            under: Vec::new(),
+            header: header
+                .into_iter()
+                .map(|id| self.label(id))
+                .collect::<Result<_, _>>()?,
             rows,
-            writing: false,
-            signing: false,
-        });
-        blocks.extend(self.face(&FOR_PRACTITIONER)?);
+            totals,
+            notes: self.dose_notes()?,
+        })))
+    }
+
+    fn dose_row(&self, selected: &SelectedArea<'_>) -> Result<DoseRow, WordingError> {
+        let formats = self.wording.formats();
+        let dose = &selected.dose;
+        let units = match dose.total_units {
+            None => self.label("clinician.doses.units-open")?,
+            Some(total) => formats.number(total),
+        };
+        let parted =
+            json!({ "side": dose.side_units, "point": dose.point_units, "points": dose.points });
+        let parted = match (dose.total_units, dose.side_units.or(dose.point_units)) {
+            (Some(_), Some(_)) => self.line("clinician.doses.parted", parted)?,
+            _ => String::new(),
+        };
+        let volume = match &dose.volume_ml {
+            Some(volume) => formats.digits(volume),
+            None if self.is_ready(selected) => self.label("clinician.doses.volume-ready")?,
+            None => self.label("clinician.doses.volume-open")?,
+        };
+        Ok(DoseRow {
+            number: selected.number.to_string(),
+            area: self.area_name(&selected.area.id)?,
+            muscles: self.muscles(selected)?,
+            side: self.side_words(selected)?,
+            units,
+            parted,
+            volume,
+            label: self.label_range(selected)?,
+        })
+    }
+
+    /// The muscles as the practice calls them, and in Latin where that is something else.
+    fn muscles(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let latin: Vec<String> = selected
+            .area
+            .muscle
+            .iter()
+            .map(|muscle| {
+                let name = &muscle.latin;
+                name.strip_prefix("musculus ").unwrap_or(name).to_owned()
+            })
+            .collect();
+        let latin = latin.join(", ");
+        // a clinic's own area has no other name for its muscles
+        let id = LabelId::muscles(&selected.area.id);
+        if !self.wording.has(&id) {
+            return Ok(latin);
+        }
+        let own = self.label(&id)?;
+        if own.to_lowercase() == latin.to_lowercase() {
+            return Ok(own);
+        }
+        self.line(
+            "clinician.doses.muscles",
+            json!({ "own": own, "latin": latin }),
+        )
+    }
+
+    /// How each product is made up, how much of it is needed, and labelled totals.
+    fn dose_notes(&self) -> Result<Vec<String>, WordingError> {
+        let formats = self.wording.formats();
         let mut items = Vec::new();
         for product in &self.selection.products {
-            let of_product: Vec<&SelectedArea<'_>> = self
-                .selection
-                .areas
-                .iter()
-                .filter(|a| a.product.id == product.id)
-                .collect();
+            let areas = self.selection.areas.iter();
+            let of_product: Vec<&SelectedArea<'_>> =
+                areas.filter(|a| a.product.id == product.id).collect();
             let used = of_product
-                .iter()
-                .map(|a| self.selection.visit.product_of(a.planned))
-                .next();
+                .first()
+                .map(|a| self.selection.visit.product_of(a.planned));
+            let mut said = Vec::new();
             if of_product.iter().any(|selected| self.is_ready(selected)) {
-                items.push(self.line("clinician.doses.ready", json!({ "product": product.id }))?);
+                said.push(self.line("clinician.doses.ready", json!({ "product": product.id }))?);
             } else if let Some((Some(vial), Some(ml))) =
                 used.map(|used| (used.vial_units, used.diluent_ml))
             {
-                items.push(self.line(
+                said.push(self.line(
                     "clinician.doses.dilution",
                     json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
                 )?);
             }
             if let Some(vials) = vials(self.selection.visit, &self.selection.areas, &product.id) {
-                items.push(self.line(
-                    "clinician.doses.vials",
-                    json!({ "product": product.id, "vials": vials }),
-                )?);
+                said.push(self.line("clinician.doses.vials", json!({ "vials": vials }))?);
             }
-            // of areas that are never treated nothing is planned, and nothing is no sum
-            let total: Option<f64> = of_product.iter().map(|a| a.dose.total_units).sum();
-            if let Some(total) = total.filter(|_| !of_product.is_empty()) {
-                items.push(self.line(
-                    "clinician.doses.sum",
-                    json!({ "product": product.id, "total": total }),
-                )?);
+            if !said.is_empty() {
+                items.push(said.join(" "));
             }
         }
         for total in &self.selection.totals {
-            let label = if total.label_low == total.label_high {
-                formats.number(total.label_high)
-            } else {
-                self.wording.line(
-                    "aftercare.when.range",
-                    &values(json!({
-                        "first": formats.number(total.label_low), "last": formats.number(total.label_high),
-                    })),
-                )?
-            };
+            let label = json!({
+                "low": formats.number(total.label_low), "high": formats.number(total.label_high),
+            });
             items.push(self.line(
                 "clinician.doses.total",
                 json!({
                     "areas": self.area_names(&total.areas)?,
                     "product": total.product,
-                    "label": label,
+                    "label": self.line("clinician.doses.total-range", label)?,
                     "planned": total.planned_units,
                 }),
             )?);
         }
         items.push(self.label("clinician.doses.never-convert")?);
-        blocks.push(Block::List {
-            style: ListStyle::Bullet,
-            columns: 1,
-            items: items
-                .into_iter()
-                .map(|text| Item {
-                    mark: None,
-                    text: rich::plain(text),
-                })
-                .collect(),
-        });
-        Ok(())
+        Ok(items)
     }
 
     /// Nothing is put into the vial of this area.
@@ -151,16 +166,14 @@ impl Composer<'_, '_> {
         )
     }
 
-    /// Which side is treated, where there are two: the slip that nobody can take back.
-    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<Vec<Piece>, WordingError> {
-        let id = match selected.planned.side {
-            _ if selected.area.sides.len() < 2 => return Ok(Vec::new()),
+    /// Which side is treated: the slip that nobody can take back.
+    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        self.label(match selected.planned.side {
             Side::Left => "clinician.doses.side-left",
             Side::Right => "clinician.doses.side-right",
             Side::Both => "clinician.doses.side-both",
-            Side::Midline => return Ok(Vec::new()),
-        };
-        self.wording.pieces(id, &values(json!({})))
+            Side::Midline => "clinician.doses.side-midline",
+        })
     }
 
     /// The first day of another treatment of each area, and where an area has a course its rounds and its end.
@@ -203,12 +216,25 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+    /// The labelled dose in a few words, with a word where the planned one lies outside.
+    fn label_range(&self, selected: &SelectedArea<'_>) -> Result<Rich, WordingError> {
         let held = match &selected.dose.label {
-            LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
-            LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
             LabelComparison::Compared(held) => held,
+            LabelComparison::NotPlanned | LabelComparison::NothingKnown => {
+                return self.rich_line("clinician.doses.range-none", json!({}));
+            }
         };
+        let (verdict, basis, place) = self.compared(held)?;
+        self.rich_line(
+            "clinician.doses.range",
+            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place, "verdict": verdict }),
+        )
+    }
+
+    fn compared(
+        &self,
+        held: &Comparison,
+    ) -> Result<(&'static str, &'static str, String), WordingError> {
         let verdict = match held.verdict {
             Verdict::Within => "within",
             Verdict::Above => "above",
@@ -219,6 +245,17 @@ impl Composer<'_, '_> {
             Basis::OtherLabel(place) => ("other", self.label(&LabelId::licence_place(place))?),
             Basis::Studies => ("studies", String::new()),
         };
+        Ok((verdict, basis, place))
+    }
+
+    /// How the planned dose stands to the labelled one, in a sentence.
+    pub(super) fn label_text(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let held = match &selected.dose.label {
+            LabelComparison::NotPlanned => return self.label("clinician.doses.units-open"),
+            LabelComparison::NothingKnown => return self.label("clinician.doses.no-label"),
+            LabelComparison::Compared(held) => held,
+        };
+        let (verdict, basis, place) = self.compared(held)?;
         self.line(
             &LabelId::dose(verdict),
             json!({ "low": held.low, "high": held.high, "basis": basis, "place": place }),

@@ -6,12 +6,14 @@ use std::collections::BTreeSet;
 
 use serde_json::json;
 
+use super::check_parts::{CheckPart, StatementRow};
 use super::clinician::lead_of;
-use super::document::{Block, Item, Row};
-use super::{Composer, Pages, para};
-use crate::catalogue::Evidence;
+use super::document::{Block, Item};
+use super::figures::chosen;
+use super::{Composer, Pages};
+use crate::catalogue::{Evidence, WindowKind};
 use crate::domain::{AreaId, SourceId, StatementId};
-use crate::paper::PaperKind;
+use crate::select::Statement;
 use crate::wording::{Context, WordingError, rich};
 
 impl Composer<'_, '_> {
@@ -21,15 +23,17 @@ impl Composer<'_, '_> {
             self.note("evidence.purpose", json!({}))?,
             self.identity((self.label("label.batch")?, self.batches()?))?,
         ];
+        self.details(&mut blocks)?;
         self.coverage(pages, &mut blocks)?;
         if !self.selection.areas.is_empty() {
             self.licence(&mut blocks)?;
         }
         self.sources(&mut blocks)?;
+        self.wording_words(&mut blocks)?;
         Ok(blocks)
     }
 
-    /// Area × required risk → page of the consent form.
+    /// Every required statement by area, with the paper and the page it is on.
     fn coverage(&self, pages: &Pages, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         // heading and first words stay with the heading of the first table
         let mut opening = vec![
@@ -48,31 +52,9 @@ impl Composer<'_, '_> {
         }
         groups.push((everyone, None, self.general_context()?));
         for (name, area, context) in groups {
-            let mut rows = Vec::new();
-            let risks = self
-                .selection
-                .statements
-                .iter()
-                .filter(|s| s.paper == PaperKind::Information && s.id.is_risk());
-            for statement in risks.filter(|s| s.id.owner().area() == area) {
-                let text = self.wording.pieces(statement.id.wording(), &context)?;
-                let page = match pages.get(&(PaperKind::Information, statement.id.clone())) {
-                    Some(page) => {
-                        self.line("clinician.coverage.page-value", json!({ "page": page }))?
-                    }
-                    None => self.label("clinician.coverage.missing")?,
-                };
-                rows.push(Row {
-                    mark: None,
-                    array: None,
-                    wide: false,
-                    cells: vec![
-                        para(lead_of(&text)),
-                        para(page),
-                        para(self.evidence(&statement.evidence)?),
-                    ],
-                });
-            }
+            let statements = self.selection.statements.iter();
+            let of_area = statements.filter(|s| s.id.owner().area() == area);
+            let rows = of_area.map(|statement| self.statement_row(statement, &context, pages));
             let heading = Block::heading(3, name);
             if opening.is_empty() {
                 blocks.push(heading);
@@ -81,56 +63,53 @@ impl Composer<'_, '_> {
                 together.push(heading);
                 blocks.push(Block::Together { blocks: together });
             }
-            blocks.push(Block::Table {
+            blocks.push(Block::Check(CheckPart::Statements {
                 name: self.label("clinician.coverage.table-name")?,
-                widths: vec![9, 2, 7],
                 header: vec![
-                    self.label("clinician.coverage.risk")?,
+                    self.label("clinician.coverage.statement")?,
                     self.label("clinician.coverage.page")?,
                     self.label("clinician.coverage.source")?,
                 ],
-                under: Vec::new(),
-                rows,
-                writing: false,
-                signing: false,
-            });
-            let others = self.other_statements(area, pages)?;
-            if !others.is_empty() {
-                blocks.push(self.note(
-                    "clinician.coverage.others",
-                    json!({ "list": others.join(", ") }),
-                )?);
-            }
+                rows: rows.collect::<Result<_, _>>()?,
+            }));
         }
         Ok(())
     }
 
-    /// The required statements of an area (or of everybody) that are not risks, each with its paper and page.
-    fn other_statements(
+    fn statement_row(
         &self,
-        area: Option<&AreaId>,
+        statement: &Statement,
+        context: &Context,
         pages: &Pages,
-    ) -> Result<Vec<String>, WordingError> {
-        let mut said = Vec::new();
-        for statement in self.selection.statements.iter().filter(|s| !s.id.is_risk()) {
-            if statement.id.owner().area() != area {
-                continue;
-            }
-            let page = match pages.get(&(statement.paper, statement.id.clone())) {
-                Some(page) => page.to_string(),
-                None => self.label("clinician.coverage.missing")?,
+    ) -> Result<StatementRow, WordingError> {
+        let id = &statement.id;
+        let place = match pages.get(&(statement.paper, id.clone())) {
+            Some(page) => self.line(
+                "clinician.coverage.place",
+                json!({ "paper": self.label(statement.paper.short_title())?, "page": page }),
+            )?,
+            None => self.label("clinician.coverage.missing")?,
+        };
+        let mut context = context.clone();
+        // what follows from the patient's answers names the areas it is about
+        let mut because = self.selection.because.iter();
+        if let Some(because) = because.find(|b| StatementId::because(&b.rule) == *id) {
+            let areas = match because.areas.is_empty() {
+                true => self.all_area_names()?,
+                false => self.area_names(&because.areas)?,
             };
-            // a product's stand with everybody's, so they keep their product's name
-            let id = match area {
-                Some(_) => statement.id.short(),
-                None => statement.id.as_str(),
-            };
-            said.push(self.line(
-                "clinician.coverage.other",
-                json!({ "id": id, "paper": statement.paper.as_str(), "page": page }),
-            )?);
+            context.insert("area".to_owned(), areas.into());
         }
-        Ok(said)
+        let standings = self.selection.standings();
+        if let Some(licensed) = standings.iter().find(|licensed| licensed.id() == *id) {
+            context = self.standing_context(licensed, &context)?;
+        }
+        Ok(StatementRow {
+            words: lead_of(&self.wording.pieces(id.wording(), &context)?),
+            id: id.to_string(),
+            place,
+            source: self.evidence(&statement.evidence)?,
+        })
     }
 
     fn licence(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -164,10 +143,17 @@ impl Composer<'_, '_> {
         let mut rests_on: Vec<&Evidence> = Vec::new();
         rests_on.extend(selection.statements.iter().map(|s| &s.evidence));
         rests_on.extend(selection.cautions.iter().map(|c| &c.evidence));
+        rests_on.extend(self.points().map(|point| &point.evidence));
         for selected in &selection.areas {
             let area = selected.area;
-            let figures = area.risk.iter().flat_map(|r| &r.figure);
-            rests_on.extend(area.window.iter().map(|w| &w.evidence));
+            let figures = area
+                .risk
+                .iter()
+                .flat_map(|risk| chosen(risk, &selected.product.id));
+            let product = &selected.product.id;
+            let windows = WindowKind::ALL.into_iter();
+            let windows = windows.filter_map(|kind| area.window(kind, product));
+            rests_on.extend(windows.map(|w| &w.evidence));
             rests_on.extend(area.number.iter().map(|n| &n.evidence));
             rests_on.extend(figures.map(|f| &f.evidence));
             rests_on.extend(selected.licence.iter().map(|l| &l.evidence));

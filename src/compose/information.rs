@@ -9,7 +9,7 @@ use super::{Composer, values};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId};
 use crate::plan::Experience;
-use crate::select::{SelectedArea, product_statements};
+use crate::select::{LicensedAlike, SelectedArea, product_statements};
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// Lines for the patient's own questions.
@@ -214,14 +214,23 @@ impl Composer<'_, '_> {
         blocks.push(self.flow(&["units-not-interchangeable", "genuine-product"], general)?);
 
         for licensed in self.selection.standings() {
-            let mut context = general.clone();
-            let areas = self.area_names(&licensed.areas)?;
-            context.insert("product".to_owned(), licensed.product.as_str().into());
-            context.insert("area".to_owned(), areas.into());
-            context.insert("many".to_owned(), (licensed.areas.len() > 1).into());
+            let context = self.standing_context(&licensed, general)?;
             blocks.push(self.statement(licensed.id(), &context)?);
         }
         Ok(())
+    }
+
+    /// What a statement on how a product stands may use: the product, and the areas it stands like that for.
+    pub(super) fn standing_context(
+        &self,
+        licensed: &LicensedAlike,
+        general: &Context,
+    ) -> Result<Context, WordingError> {
+        let mut context = general.clone();
+        let areas = self.area_names(&licensed.areas)?;
+        context.insert("product".to_owned(), licensed.product.as_str().into());
+        context.insert("area".to_owned(), areas.into());
+        Ok(context)
     }
 
     /// How long it lasts in the clinic's own experience, if the clinic says so: beside the sentence that quotes studies.

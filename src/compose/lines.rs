@@ -175,7 +175,11 @@ impl<'d> Reader<'d> {
         let at = self.blocks.len();
         self.blocks.push(Nested { block, end: at + 1 });
         match block {
-            Block::Heading { level, text, number } => {
+            Block::Heading {
+                level,
+                text,
+                number,
+            } => {
                 if let Some(number) = number {
                     self.plain(Kind::Label, number, urgent);
                 }
@@ -258,7 +262,11 @@ impl<'d> Reader<'d> {
                 for band in bands {
                     self.plain(Kind::Title, &band.action, true);
                     for number in &band.numbers {
-                        let kind = if number.large { Kind::Value } else { Kind::Label };
+                        let kind = if number.large {
+                            Kind::Value
+                        } else {
+                            Kind::Label
+                        };
                         self.plain(kind, &number.text, true);
                     }
                     self.items(Kind::Item, &band.signs, true);
@@ -288,6 +296,11 @@ impl<'d> Reader<'d> {
                 }
                 for named in every {
                     self.named(&named.lead, &named.names, urgent);
+                }
+            }
+            Block::Fill { fields } => {
+                for field in fields {
+                    self.plain(Kind::Label, &field.label, urgent);
                 }
             }
             Block::Lines { .. } | Block::NewPage => {}
@@ -345,6 +358,21 @@ impl<'d> Reader<'d> {
                 self.block(picture, urgent);
             }
             Block::Together { blocks } => self.blocks(blocks, urgent),
+            Block::Check(part) => {
+                for words in part.words() {
+                    self.sections += usize::from(matches!(words.kind, Kind::Heading(..=2)));
+                    self.paragraphs += 1;
+                    let said = Said {
+                        kind: words.kind,
+                        statement: None,
+                        urgent,
+                    };
+                    self.line(&said, words.text, words.rich);
+                }
+                if let Some(picture) = part.picture() {
+                    self.block(picture, urgent);
+                }
+            }
         }
         self.blocks[at].end = self.blocks.len();
     }

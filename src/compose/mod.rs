@@ -3,10 +3,13 @@
 //! Must not: know the typesetter, or choose what is said (that is `select`).
 
 mod aftercare;
+mod annex;
 mod branding;
+pub mod check_parts;
 mod checkpoints;
 mod clinician;
 mod consent;
+mod decide;
 pub mod document;
 mod dose_table;
 mod evidence;
@@ -21,6 +24,7 @@ mod risks;
 mod said;
 mod said_to_patient;
 mod short;
+mod stop_sheet;
 mod timeline;
 mod view;
 
@@ -29,7 +33,6 @@ use serde_json::json;
 use crate::catalogue::WindowKind;
 use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
-use crate::record::DocumentCode;
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
@@ -48,7 +51,7 @@ pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;
 pub struct Made {
     pub pages: Pages,
     /// Document codes of the ordinary papers.
-    pub codes: std::collections::BTreeMap<PaperKind, DocumentCode>,
+    pub codes: std::collections::BTreeMap<PaperKind, String>,
 }
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
@@ -374,7 +377,9 @@ impl Composer<'_, '_> {
             style: match kind {
                 PaperKind::Information | PaperKind::Aftercare => document::MastheadStyle::Full,
                 PaperKind::Consent => document::MastheadStyle::Short,
-                PaperKind::CheckSheet | PaperKind::Evidence => document::MastheadStyle::Title,
+                PaperKind::Evidence => document::MastheadStyle::Title,
+                // its first part has the title
+                PaperKind::CheckSheet => document::MastheadStyle::None,
             },
             clinic: clinic.name.clone(),
             address: clinic.address.join(", "),
@@ -445,7 +450,11 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             }
             Block::Together { blocks } | Block::Panel { blocks, .. } => {
                 strip_signing(blocks, instead);
-                kept.push(block);
+                // a heading over nothing is no section
+                let bare = |block: &Block| matches!(block, Block::Heading { .. });
+                if !blocks.iter().all(bare) {
+                    kept.push(block);
+                }
             }
             Block::Heading { .. }
             | Block::Text { .. }
@@ -461,10 +470,12 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Recap { .. }
             | Block::Note { .. }
             | Block::Lines { .. }
+            | Block::Fill { .. }
             | Block::NewPage
             | Block::Timeline(_)
             | Block::QrCode { .. }
-            | Block::Face { .. } => kept.push(block),
+            | Block::Face { .. }
+            | Block::Check(_) => kept.push(block),
         }
     }
     *blocks = kept;
@@ -489,10 +500,14 @@ pub fn lead(
     let composer = Composer { selection, wording };
     let area = statement.id.owner().area();
     let area = area.and_then(|id| selection.areas.iter().find(|a| a.area.id == *id));
-    let context = match area {
+    let mut context = match area {
         Some(selected) => composer.area_context(selected)?,
         None => composer.general_context()?,
     };
+    let standings = selection.standings();
+    if let Some(licensed) = standings.iter().find(|one| one.id() == statement.id) {
+        context = composer.standing_context(licensed, &context)?;
+    }
     Ok(clinician::lead_of(
         &composer.wording.pieces(statement.id.wording(), &context)?,
     ))

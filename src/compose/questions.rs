@@ -5,25 +5,20 @@
 use serde_json::{Value, json};
 
 use super::Composer;
-use super::document::{Block, Item, ListStyle, Tone};
+use super::check_parts::CheckPart;
+use super::document::{Block, Item, ListStyle};
 use crate::catalogue::Level;
 use crate::domain::LabelId;
 use crate::plan::{Answer, FactValue};
 use crate::select::{AnswerStanding, Caution, Idle};
-use crate::wording::{Piece, WordingError, rich};
+use crate::wording::rich::Rich;
+use crate::wording::{WordingError, library, rich};
+
+/// Things that nobody asked that find room on the sheet; the annex has all.
+const MOST_ASKED: usize = 12;
 
 impl Composer<'_, '_> {
-    /// In a sentence or two, whether the plan can be treated as it stands.
-    pub(super) fn readiness(&self) -> Result<Block, WordingError> {
-        let (id, said) = self.readiness_words();
-        Ok(Block::Panel {
-            tone: Tone::Note,
-            title: String::new(),
-            blocks: vec![self.note(id, said)?],
-        })
-    }
-
-    /// The same as plain text.
+    /// In a sentence or two of plain text, whether the plan can be treated as it stands.
     pub(super) fn readiness_text(&self) -> Result<String, WordingError> {
         let (id, said) = self.readiness_words();
         let pieces = self.wording.pieces(id, &super::values(said))?;
@@ -46,10 +41,10 @@ impl Composer<'_, '_> {
     }
 
     /// Whether a question was answered, and how; nothing where nothing is asked.
-    pub(super) fn answer(&self, caution: &Caution) -> Result<Vec<Piece>, WordingError> {
+    pub(super) fn answer_rich(&self, caution: &Caution) -> Result<Option<Rich>, WordingError> {
         match self.answer_words(caution)? {
-            Some((id, said)) => self.wording.pieces(id, &super::values(said)),
-            None => Ok(Vec::new()),
+            Some((id, said)) => self.rich_line(id, said).map(Some),
+            None => Ok(None),
         }
     }
 
@@ -109,35 +104,162 @@ impl Composer<'_, '_> {
         Ok(lines)
     }
 
-    /// Who asked the patient and when, what was denied, and what nobody asked, strictest first.
-    pub(super) fn asked(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.note_of_asking()?);
-        let mut denied = Vec::new();
-        let mut unsure = Vec::new();
+    /// What the patient said, wished and was given to read, and what nobody asked, strictest first.
+    pub(super) fn what_was_said(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        blocks.push(self.heading(2, "clinician.facts.heading")?);
+        let mut lines = vec![self.told()?];
+        lines.extend(self.wishes()?);
+        lines.push(self.informed()?);
+        lines.push(self.asking()?);
+        lines.extend(self.patients_language()?);
+        let count = self.points_before();
+        lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
+        blocks.push(Block::Check(CheckPart::Said { lines }));
+        blocks.extend(self.asked()?);
+        Ok(())
+    }
+
+    /// What is so, and what the patient is not sure of.
+    fn told(&self) -> Result<Rich, WordingError> {
+        let mut facts = Vec::new();
         for (id, value) in &self.selection.visit.patient.facts {
             let label = self.label(&LabelId::fact(id))?;
-            match value {
-                FactValue::No => denied.push(label),
-                FactValue::NotSure => unsure.push(bullet(
-                    self.line("clinician.asked.not-sure", json!({ "fact": label }))?,
-                )),
-                FactValue::Yes | FactValue::Side(_) | FactValue::Text(_) | FactValue::Number(_) => {
+            facts.push(match value {
+                FactValue::No => continue,
+                FactValue::Yes => label,
+                FactValue::NotSure => {
+                    self.line("clinician.asked.not-sure", json!({ "fact": label }))?
                 }
+                FactValue::Side(side) => {
+                    format!("{label}: {}", self.label(&LabelId::clinician_side(*side))?)
+                }
+                FactValue::Text(text) => format!("{label}: {text}"),
+                FactValue::Number(number) => format!("{label}: {number}"),
+            });
+        }
+        match facts.is_empty() {
+            true => self.rich_line("clinician.facts.none", json!({})),
+            false => self.rich_line("clinician.said.told", json!({ "facts": facts.join("; ") })),
+        }
+    }
+
+    /// What the patient wants, in their own words.
+    fn wishes(&self) -> Result<Option<Rich>, WordingError> {
+        let areas = &self.selection.areas;
+        let mut wishes = Vec::new();
+        for selected in areas {
+            if let Some(aim) = &selected.planned.aim {
+                let number = (areas.len() > 1).then_some(selected.number);
+                let said = json!({ "number": number, "aim": aim });
+                wishes.push(self.line("clinician.said.wish-of", said)?);
             }
         }
-        if !unsure.is_empty() {
-            blocks.push(Block::bullets(unsure));
+        if wishes.is_empty() {
+            return Ok(None);
         }
-        if !denied.is_empty() {
-            let denied = json!({ "facts": denied.join("; ") });
-            blocks.push(self.note("clinician.asked.denied", denied)?);
+        let said = json!({ "wishes": wishes.join("; ") });
+        self.rich_line("clinician.said.wish", said).map(Some)
+    }
+
+    /// The language that the patient reads, where there are papers in it.
+    fn patients_words(&self) -> Option<&'static library::Language> {
+        let (visit, clinic) = (self.selection.visit, self.selection.clinic);
+        let read = visit.patient.language.as_ref().unwrap_or(&clinic.language);
+        crate::wording::serves(read).and_then(library::language)
+    }
+
+    /// The tag of the patient's papers: their language, and the practice's country.
+    pub(super) fn patients_tag(&self) -> String {
+        let base = self.wording.base();
+        let country = self.wording.tag().trim_start_matches(base);
+        let language = self.patients_words().map_or(base, |words| words.tag);
+        format!("{language}{country}")
+    }
+
+    /// Which language the patient reads, when it is not the practice's own.
+    fn patients_language(&self) -> Result<Option<Rich>, WordingError> {
+        let other = self.patients_words();
+        let Some(language) = other.filter(|language| language.tag != self.wording.base()) else {
+            return Ok(None);
+        };
+        let said = json!({
+            "language": self.label(&LabelId::language(language.tag))?,
+            "version": language.version,
+            "tag": self.patients_tag(),
+        });
+        self.rich_line("clinician.patients-language", said)
+            .map(Some)
+    }
+
+    /// When the patient was given something to read, and how long before the visit.
+    fn informed(&self) -> Result<Rich, WordingError> {
+        let visit = self.selection.visit;
+        let Some(on) = visit.informed_on else {
+            return self.rich_line("clinician.said.not-informed", json!({}));
+        };
+        // both are days of the calendar, so that the difference is whole days
+        let days = visit.date.since(on).map_or(0, |span| span.get_days());
+        let on = self.wording.formats().date(on);
+        self.rich_line(
+            "clinician.said.informed",
+            json!({ "date": on, "days": days }),
+        )
+    }
+
+    /// Who asked the patient and when, and how many things were denied.
+    fn asking(&self) -> Result<Rich, WordingError> {
+        let denied = self.denied()?.len();
+        match &self.selection.visit.asked {
+            Some(asked) => {
+                let on = self.wording.formats().date(asked.on);
+                let said = json!({ "by": asked.by, "on": on, "denied": denied });
+                self.rich_line("clinician.asked.by", said)
+            }
+            None => self.rich_line("clinician.asked.by-nobody", json!({ "denied": denied })),
         }
-        if self.selection.not_asked.is_empty() {
+    }
+
+    /// What was asked and is not so.
+    pub(super) fn denied(&self) -> Result<Vec<String>, WordingError> {
+        let facts = self.selection.visit.patient.facts.iter();
+        let denied = facts.filter(|(_, value)| **value == FactValue::No);
+        denied
+            .map(|(id, _)| self.label(&LabelId::fact(id)))
+            .collect()
+    }
+
+    /// The most important of what nobody asked, with boxes.
+    fn asked(&self) -> Result<Option<Block>, WordingError> {
+        let mut open: Vec<_> = self.selection.not_asked.iter().collect();
+        if open.is_empty() {
+            return Ok(None);
+        }
+        open.sort_by_key(|open| std::cmp::Reverse(open.level));
+        let shown = open.iter().take(MOST_ASKED);
+        let rows: Vec<String> = shown
+            .map(|open| self.label(&LabelId::fact(&open.fact)))
+            .collect::<Result<_, _>>()?;
+        let more = open.len().saturating_sub(MOST_ASKED);
+        Ok(Some(Block::Check(CheckPart::Asked {
+            lead: self.rich_line("clinician.asked.lead", json!({}))?,
+            rows,
+            no: self.label("clinician.asked.no")?,
+            yes: self.label("clinician.asked.yes")?,
+            more: match more {
+                0 => String::new(),
+                more => self.line("clinician.asked.more", json!({ "more": more }))?,
+            },
+        })))
+    }
+
+    /// All that nobody asked, as questions to tick, for the annex; strictest first.
+    pub(super) fn asked_in_full(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let open = self.not_asked()?;
+        if open.is_empty() {
             return Ok(());
         }
         blocks.push(self.heading(2, "clinician.asked.heading")?);
         blocks.push(self.note("clinician.asked.why", json!({}))?);
-        let open = self.not_asked()?;
         for (level, title) in [
             (Level::Stop, "clinician.asked.could-stop"),
             (Level::Ask, "clinician.asked.could-ask"),
@@ -155,16 +277,6 @@ impl Composer<'_, '_> {
             }
         }
         Ok(())
-    }
-
-    fn note_of_asking(&self) -> Result<Block, WordingError> {
-        match &self.selection.visit.asked {
-            Some(asked) => {
-                let on = self.wording.formats().date(asked.on);
-                self.note("clinician.asked.by", json!({ "by": asked.by, "on": on }))
-            }
-            None => self.note("clinician.asked.by-nobody", json!({})),
-        }
     }
 
     /// What nobody asked, as it is asked of a patient, with what it could raise.

@@ -121,6 +121,10 @@ impl Composer<'_, '_> {
                     blocks: self.without_blanks(blocks)?,
                 }),
                 Block::Lines { .. } => {}
+                Block::Fill { fields } => {
+                    let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
+                    kept.push(self.note("staff.sign", json!({ "lines": lines.join(" · ") }))?);
+                }
                 Block::Recap {
                     name,
                     mut header,
@@ -163,7 +167,9 @@ impl Composer<'_, '_> {
                 | Block::NewPage
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
-                | Block::Face { .. }) => kept.push(block),
+                | Block::Face { .. }
+                // of the practitioner's papers there is no reading copy
+                | Block::Check(_)) => kept.push(block),
             }
         }
         Ok(kept)

@@ -184,22 +184,23 @@ impl Composer<'_, '_> {
             });
             rows.extend(unknown);
         }
-        let columns = ["what", "how-many", "dummy"];
         let mut header = Vec::new();
         let mut under = Vec::new();
-        for column in columns {
-            header.push(self.label(&format!("consent.risks.column-{column}"))?);
-        }
+        header.push(self.label("consent.risks.column-what")?);
         if any_counted {
+            header.push(self.label("consent.risks.column-how-many")?);
+            header.push(self.label("consent.risks.column-dummy")?);
             under.push(String::new());
             under.push(self.label("consent.risks.under-how-many")?);
             under.push(self.label("consent.risks.under-dummy")?);
-        } else {
-            header.truncate(1);
         }
         blocks.push(Block::Table {
             name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: if any_counted { vec![100, 35, 35] } else { vec![1] },
+            widths: if any_counted {
+                vec![100, 35, 35]
+            } else {
+                vec![1]
+            },
             header,
             under,
             rows,
@@ -259,7 +260,10 @@ impl Composer<'_, '_> {
     }
 
     /// The names of the risks of an area, each under its statement.
-    pub(super) fn risk_names(&self, selected: &SelectedArea<'_>) -> Result<Vec<Item>, WordingError> {
+    pub(super) fn risk_names(
+        &self,
+        selected: &SelectedArea<'_>,
+    ) -> Result<Vec<Item>, WordingError> {
         let context = self.area_context(selected)?;
         let ids = selected
             .risks

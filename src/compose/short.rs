@@ -38,7 +38,10 @@ impl Composer<'_, '_> {
     }
 
     /// One sentence of each area, with its name where there are several.
-    fn of_each(&self, label: fn(&crate::domain::AreaId) -> LabelId) -> Result<Vec<String>, WordingError> {
+    fn of_each(
+        &self,
+        label: fn(&crate::domain::AreaId) -> LabelId,
+    ) -> Result<Vec<String>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
@@ -75,7 +78,9 @@ impl Composer<'_, '_> {
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
         let day = |day: Option<jiff::civil::Date>| {
-            day.map_or(String::new(), |day| self.wording.formats().weekday_date(day))
+            day.map_or(String::new(), |day| {
+                self.wording.formats().weekday_date(day)
+            })
         };
         self.line(
             "information.short.when-value",

@@ -57,7 +57,10 @@ impl Composer<'_, '_> {
         }
         for event in &self.selection.visit.events {
             for said in self.event(event)? {
-                inside.push(Block::Text { mark: None, pieces: super::para(said) });
+                inside.push(Block::Text {
+                    mark: None,
+                    pieces: super::para(said),
+                });
             }
         }
         let earlier: Vec<&SelectedArea<'_>> = self
@@ -110,9 +113,7 @@ impl Composer<'_, '_> {
             "stance": self.label(&LabelId::stance(stance))?,
             "because": selected.planned.stance_because.clone().unwrap_or_default(),
         });
-        self.wording
-            .pieces(words, &super::values(said))
-            .map(Some)
+        self.wording.pieces(words, &super::values(said)).map(Some)
     }
 
     /// What the effect is expected to be like on a date of the patient's own; areas that are alike are told together.

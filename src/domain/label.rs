@@ -20,6 +20,11 @@ impl LabelId {
         Self::of(area.as_str(), "name")
     }
 
+    /// The muscles of an area as the practitioner calls them.
+    pub fn muscles(area: &AreaId) -> LabelId {
+        Self::of("muscle", area.as_str())
+    }
+
     /// Where an area is.
     pub fn area_where(area: &AreaId) -> LabelId {
         Self::of(area.as_str(), "where")

@@ -308,9 +308,11 @@ impl FromStr for StatementId {
             (Some(owner), ["general", name]) => {
                 let standing = Standing::ALL.into_iter().find(|s| s.statement() == *name);
                 match standing {
-                    Some(standing) if owner.chars().all(|c| !c.is_uppercase()) => {
-                        Self::new(Owner::Area(owner.into()), StatementKind::General, standing.statement())
-                    }
+                    Some(standing) if owner.chars().all(|c| !c.is_uppercase()) => Self::new(
+                        Owner::Area(owner.into()),
+                        StatementKind::General,
+                        standing.statement(),
+                    ),
                     _ => Self::of_product(&owner.into(), name),
                 }
             }
@@ -400,7 +402,7 @@ mod tests {
 
     #[test]
     fn every_text_form_leads_back_to_its_parts() {
-        let (area, product) = (AreaId::from("masseter"), ProductId::from("toxin-a"));
+        let (area, product) = (AreaId::from("masseter"), ProductId::from("toxin-A"));
         let rule = RuleId::from("sings");
         for (id, text, wording, short) in [
             (
@@ -428,14 +430,14 @@ mod tests {
                 "general.cost",
             ),
             (
-                StatementId::standing(&area, Standing::OffLabel),
-                "masseter/general.off-label",
+                StatementId::standing(&product, Standing::OffLabel),
+                "toxin-A/general.off-label",
                 "general.off-label",
                 "general.off-label",
             ),
             (
                 StatementId::of_product(&product, "albumin"),
-                "toxin-a/general.albumin",
+                "toxin-A/general.albumin",
                 "general.albumin",
                 "general.albumin",
             ),

@@ -92,14 +92,20 @@ fn do_and_do_not(review: &Review<'_>, words: &Words) -> Finding {
             .map(|id| {
                 let own = marked.iter().find(|one| one.mark.as_ref() == Some(&id))?;
                 if own.sign != sign {
-                    places.push(Place::new(id, format!("has not the mark of what is {what}")));
+                    places.push(Place::new(
+                        id,
+                        format!("has not the mark of what is {what}"),
+                    ));
                 }
                 Some(own.sign)
             })
             .collect();
         // the next visit stands with its date
         if !found.is_empty() && found.iter().all(Option::is_none) {
-            places.push(Place::new("paper", format!("nothing in the table is {what}")));
+            places.push(Place::new(
+                "paper",
+                format!("nothing in the table is {what}"),
+            ));
         }
     }
     let mut count = 0;

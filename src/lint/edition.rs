@@ -149,10 +149,7 @@ fn standing_of_the_words(review: &Review<'_>) -> Finding {
             review.pages()
         ));
     }
-    if review.is_draft()
-        && !review.view().signs.is_empty()
-        && review.paper.kind.is_signed()
-    {
+    if review.is_draft() && !review.view().signs.is_empty() && review.paper.kind.is_signed() {
         missing.push("a draft with a place to sign".to_owned());
     }
     let standing = if review.is_draft() {

@@ -152,7 +152,10 @@ fn length(review: &Review<'_>) -> Finding {
         return Finding::not_applicable(format!("{pages} sides; no limit for {areas} areas"));
     };
     let long = (pages > most).then(|| Place::new("paper", format!("{pages} sides")));
-    Finding::of(format!("{pages} sides, {most} at most"), Vec::from_iter(long))
+    Finding::of(
+        format!("{pages} sides, {most} at most"),
+        Vec::from_iter(long),
+    )
 }
 
 fn sentence_length(review: &Review<'_>) -> Finding {

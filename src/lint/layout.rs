@@ -212,9 +212,8 @@ fn line_length(review: &Review<'_>) -> Finding {
         }
     }
     let wanted = review.paper.document.type_size * PITCH;
-    let of_body = |pair: &&lines::Pair<'_>| {
-        (pair.line.size - review.paper.document.type_size).abs() < 0.05
-    };
+    let of_body =
+        |pair: &&lines::Pair<'_>| (pair.line.size - review.paper.document.type_size).abs() < 0.05;
     let mut pitches: Vec<f64> = Vec::new();
     for pair in pairs.iter().filter(of_body) {
         let distance = pair.next.baseline - pair.line.baseline;
@@ -373,7 +372,12 @@ fn framed(review: &Review<'_>, mark: &str) -> Option<f64> {
             .map(|_| GROUND)
             .or(frame.map(|(thickness, _)| thickness))
     };
-    content.shapes.iter().filter(around).filter_map(seen).reduce(f64::max)
+    content
+        .shapes
+        .iter()
+        .filter(around)
+        .filter_map(seen)
+        .reduce(f64::max)
 }
 
 fn not_by_colour_alone(review: &Review<'_>) -> Finding {

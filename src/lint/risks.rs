@@ -523,7 +523,11 @@ fn icon_array(review: &Review<'_>, words: &Words) -> Finding {
                 "{} of {} marks beside `{}`",
                 shown,
                 marks.per,
-                if marks.often.is_empty() { &picture.alternative } else { &marks.often }
+                if marks.often.is_empty() {
+                    &picture.alternative
+                } else {
+                    &marks.often
+                }
             );
             places.push(Place::new(view.sections[picture.section].clone(), found));
         }
@@ -564,7 +568,10 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
                 (true, true) => rank(review, before) > rank(review, after),
             };
             if out_of_place {
-                places.push(Place::new(after.mark, "stands after one that comes below it"));
+                places.push(Place::new(
+                    after.mark,
+                    "stands after one that comes below it",
+                ));
             }
         }
     }
@@ -577,7 +584,8 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
 /// The largest number that a row says of how often.
 fn share(row: &Row<'_>, words: &Words) -> f64 {
     let said = prose::frequencies(row.often, words).into_iter();
-    said.map(|(affected, per)| affected / per).fold(0.0, f64::max)
+    said.map(|(affected, per)| affected / per)
+        .fold(0.0, f64::max)
 }
 
 /// The place of a risk in the order of how much it matters: those of an area are chosen in that order.

@@ -4,7 +4,9 @@
 
 use std::ops::Range;
 
-use crate::compose::document::{Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone};
+use crate::compose::document::{
+    Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone,
+};
 use crate::compose::{Document, lines};
 use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
@@ -298,7 +300,9 @@ impl View {
     }
 
     fn small(&mut self, lines: Range<usize>) {
-        self.lines[lines].iter_mut().for_each(|line| line.note = true);
+        self.lines[lines]
+            .iter_mut()
+            .for_each(|line| line.note = true);
     }
 
     fn picture(&mut self, alternative: &str, marks: Option<Marks>) {
@@ -443,12 +447,14 @@ impl View {
             }
             Block::Note { .. } => self.small(lines),
             Block::Lines { count } => self.room += usize::from(*count),
+            Block::Fill { fields } => self.room += fields.len(),
             Block::Quarters { .. }
             | Block::NewPage
             | Block::Flow { .. }
             | Block::Facts { .. }
             | Block::Beside { .. }
-            | Block::Together { .. } => {}
+            | Block::Together { .. }
+            | Block::Check(_) => {}
         }
     }
 

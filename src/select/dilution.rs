@@ -3,7 +3,7 @@
 //! Must not: propose a dilution, or take one that the plan and the stock leave out.
 
 use crate::catalogue::{Evidence, Level, Product};
-use crate::domain::{Formulation, Trigger};
+use crate::domain::{Formulation, LabelId, Trigger};
 use crate::plan::{self, Clinic, Visit};
 
 use super::SelectedArea;
@@ -139,7 +139,10 @@ fn unusual(tenth: f64, product: &Product, place: Option<&str>) -> Option<Caution
         ask(Trigger::DilutionUnusual, &evidence, product)
             .with("tenth", tenth.into())
             .with("known", nearest.units_per_tenth_ml.into())
-            .with("place", nearest.place.as_str().into())
+            .with(
+                "place",
+                serde_json::json!([LabelId::licence_place(&nearest.place).as_str()]),
+            )
             .with("stronger", (tenth > nearest.units_per_tenth_ml).into())
             .with("times", UNUSUAL.into())
     })

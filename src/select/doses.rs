@@ -5,7 +5,7 @@
 use jiff::ToSpan;
 
 use crate::catalogue::{Area, Catalogue, DosePer, Evidence, Level, Product};
-use crate::domain::{AreaId, ProductId, Trigger};
+use crate::domain::{AreaId, LabelId, ProductId, Trigger};
 use crate::plan::{PlannedArea, Side, Visit};
 
 use super::SelectedArea;
@@ -321,10 +321,12 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
             continue;
         }
         let (id, whose) = match &held.basis {
-            Basis::OwnLabel => (Trigger::DoseAboveLabel, String::new()),
-            Basis::OtherLabel(place) => (Trigger::DoseAboveOtherLabel, place.clone()),
-            Basis::Studies => (Trigger::DoseAboveStudies, String::new()),
+            Basis::OwnLabel => (Trigger::DoseAboveLabel, None),
+            Basis::OtherLabel(place) => (Trigger::DoseAboveOtherLabel, Some(place)),
+            Basis::Studies => (Trigger::DoseAboveStudies, None),
         };
+        // the name of the place, not its code, is for people to read
+        let whose = whose.map(|place| LabelId::licence_place(place).as_str().to_owned());
         found.push(
             Caution::new(id, Level::Ask, &held.evidence)
                 .because(Reason::Area(selected.area.id.clone()))
@@ -334,7 +336,7 @@ pub fn cautions(areas: &[SelectedArea<'_>], totals: &[TotalComparison]) -> Vec<C
                     selected.dose.total_units.unwrap_or_default().into(),
                 )
                 .with("label", held.high.into())
-                .with("place", whose.into())
+                .with("place", whose.into_iter().collect())
                 .with("product", selected.product.id.as_str().into()),
         );
     }

@@ -301,9 +301,8 @@ impl<'a> Selection<'a> {
         for selected in &self.areas {
             let (product, standing) = (&selected.product.id, selected.standing());
             let area = selected.area.id.clone();
-            let alike = |one: &&mut LicensedAlike| {
-                one.product == *product && one.standing == standing
-            };
+            let alike =
+                |one: &&mut LicensedAlike| one.product == *product && one.standing == standing;
             match found.iter_mut().find(alike) {
                 Some(one) => one.areas.push(area),
                 None => found.push(LicensedAlike {

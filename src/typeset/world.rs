@@ -18,6 +18,7 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("paper.typ", include_str!("../../templates/paper.typ")),
     ("theme.typ", include_str!("../../templates/theme.typ")),
     ("parts.typ", include_str!("../../templates/parts.typ")),
+    ("check.typ", include_str!("../../templates/check.typ")),
     ("face.typ", include_str!("../../templates/face.typ")),
     ("forms.typ", include_str!("../../templates/forms.typ")),
     ("rich.typ", include_str!("../../templates/rich.typ")),

@@ -16,6 +16,9 @@ use icu_experimental::dimension::currency::CurrencyType;
 use icu_experimental::dimension::currency::formatter::CurrencyFormatter;
 use jiff::civil::{Date, Time};
 
+/// Languages whose short weekdays can be read as other words: "hasta el mar" goes as far as the sea.
+const WEEKDAYS_IN_FULL: &[&str] = &["es"];
+
 /// The formatters of one locale.
 pub struct Formats {
     tag: String,
@@ -42,6 +45,11 @@ impl Formats {
     pub fn new(tag: &str) -> Result<Formats, String> {
         let locale: Locale = tag.parse().map_err(|error| format!("{tag}: {error}"))?;
         let fail = |error: &dyn std::fmt::Display| format!("{tag}: {error}");
+        let in_full = WEEKDAYS_IN_FULL.contains(&locale.id.language.as_str());
+        let weekday_day = match in_full {
+            true => fieldsets::MDE::long(),
+            false => fieldsets::MDE::medium(),
+        };
         let wide = ListFormatterOptions::default().with_length(ListLength::Wide);
         Ok(Formats {
             tag: tag.to_owned(),
@@ -51,7 +59,7 @@ impl Formats {
                 .map_err(|e| fail(&e))?,
             day_month: DateTimeFormatter::try_new((&locale).into(), fieldsets::MD::long())
                 .map_err(|e| fail(&e))?,
-            weekday_day: DateTimeFormatter::try_new((&locale).into(), fieldsets::MDE::medium())
+            weekday_day: DateTimeFormatter::try_new((&locale).into(), weekday_day)
                 .map_err(|e| fail(&e))?,
             short_date: DateTimeFormatter::try_new((&locale).into(), fieldsets::YMD::medium())
                 .map_err(|e| fail(&e))?,
@@ -85,7 +93,7 @@ impl Formats {
         self.day_month.format(&icu_date(date)).to_string()
     }
 
-    /// "Thu, 3 Dec": for a column of days that are all near the visit.
+    /// "Thu, 3 Dec", "jueves, 3 de diciembre": for a column of days that are all near the visit.
     pub fn weekday_day(&self, date: Date) -> String {
         self.weekday_day.format(&icu_date(date)).to_string()
     }
@@ -245,6 +253,9 @@ mod tests {
         assert_eq!(us.date(date), "December 3, 2026");
         assert_eq!(us.weekday_date(date), "Thursday, December 3, 2026");
         assert_eq!(us.time(time), "2:30\u{a0}PM");
+        assert_eq!(gb.weekday_day(date), "Thu, 3 Dec");
+        let es = Formats::new("es-US").expect("known locale");
+        assert_eq!(es.weekday_day(date), "jueves, 3 de diciembre");
     }
 
     #[test]

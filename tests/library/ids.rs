@@ -229,7 +229,7 @@ fn every_statement_of_the_catalogue_is_read_back() {
         names.into_iter().flatten().map(of_product)
     });
     let standings =
-        Standing::ALL.map(|standing| StatementId::standing(&"nasalis".into(), standing));
+        Standing::ALL.map(|standing| StatementId::standing(&"onabotulinumtoxinA".into(), standing));
     for id in of_areas
         .chain(catalogue.general.statement_ids())
         .chain(of_products)

@@ -87,7 +87,7 @@ fn a_course_counts_its_rounds_and_then_ends() {
 fn the_cost_of_a_course_and_of_upkeep_are_two_sums() {
     let fees = "[fees]\ncurrency = \"USD\"\narea = { orbicularis-oris = 200, glabella = 100 }\n";
     let clinic = clinic(fees);
-    let consent = said(&clinic, &areas([LIPS], ""), PaperKind::Consent);
+    let consent = said(&clinic, &areas([LIPS], ""), PaperKind::Information);
     assert!(
         consent.contains("2 or 3 visits, this one counted."),
         "{consent}"
@@ -97,7 +97,7 @@ fn the_cost_of_a_course_and_of_upkeep_are_two_sums() {
         consent.contains("Only if you then want to go on: about"),
         "{consent}"
     );
-    let consent = said(&clinic, &areas(["glabella"], ""), PaperKind::Consent);
+    let consent = said(&clinic, &areas(["glabella"], ""), PaperKind::Information);
     assert!(!consent.contains("this one counted"), "{consent}");
     assert!(consent.contains("To keep the effect: about"), "{consent}");
 }
@@ -127,7 +127,7 @@ fn the_first_day_of_another_treatment_is_too_early_for_no_area() {
 fn every_paper_names_the_same_days() {
     let clinic = clinic("");
     let rest = areas(["glabella", LIPS, "masseter"], "");
-    let consent = said(&clinic, &rest, PaperKind::Consent);
+    let consent = said(&clinic, &rest, PaperKind::Information);
     let aftercare = said(&clinic, &rest, PaperKind::Aftercare);
     let check = said(&clinic, &rest, PaperKind::CheckSheet);
     let file = written(&clinic, &visit(&clinic, &rest)).replace("\r\n ", "");
@@ -180,8 +180,8 @@ fn a_clinics_own_experience_stands_beside_what_studies_found() {
     );
     let rest = areas([LIPS, "masseter", "glabella"], "");
     let (with_own, without) = (
-        said(&own, &rest, PaperKind::Consent),
-        said(&clinic(""), &rest, PaperKind::Consent),
+        said(&own, &rest, PaperKind::Information),
+        said(&clinic(""), &rest, PaperKind::Information),
     );
     let lead = "Our clinic’s own experience: ";
     assert!(!without.contains(lead));

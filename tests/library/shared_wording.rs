@@ -40,7 +40,9 @@ fn standing(document: &Document) -> (bool, bool) {
     fn signs(blocks: &[Block]) -> bool {
         blocks.iter().any(|block| match block {
             Block::Sign { .. } => true,
-            Block::Together { blocks } | Block::Panel { blocks, .. } => signs(blocks),
+            Block::Together { blocks }
+            | Block::Panel { blocks, .. }
+            | Block::Beside { blocks, .. } => signs(blocks),
             _ => false,
         })
     }
@@ -54,13 +56,13 @@ fn composed(
     wording: &Wording,
     approvals: &Approvals,
 ) -> Document {
-    let pages = Default::default();
+    let made = Default::default();
     compose::compose(
         kind,
         Edition::Ordinary,
         selection,
         wording.recorded(),
-        &pages,
+        &made,
         approvals,
     )
     .expect("the paper can be composed")
@@ -89,8 +91,9 @@ fn threads_that_share_a_wording_mark_their_own_drafts_and_no_others() {
             .filter(|id| *id != "masseter.can"),
     );
     let cases = [
+        (PaperKind::Information, &everything, (false, false)),
+        (PaperKind::Information, &but_one, (true, false)),
         (PaperKind::Consent, &everything, (false, true)),
-        (PaperKind::Consent, &but_one, (true, false)),
         (PaperKind::Consent, &Approvals::none(), (true, false)),
         (PaperKind::Aftercare, &everything, (false, false)),
     ];

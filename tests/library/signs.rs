@@ -45,7 +45,7 @@ const LANGUAGES: &[Language] = &[
                 ],
             ),
             ("hives", &["hives"]),
-            ("swollen-face", &["swollen face"]),
+            ("swollen-face", &["swollen face", "tongue swell"]),
             ("wheeze", &["wheez"]),
             ("faint-later", &["faint later"]),
             ("chest-pain", &["chest pain"]),
@@ -61,9 +61,18 @@ const LANGUAGES: &[Language] = &[
             ("eye-not-closing", &["will not close", "stays open"]),
             (
                 "infection",
-                &["redness that spreads", " pus", "fever", "hot and sore"],
+                &[
+                    "redness that spreads",
+                    "redness spreads",
+                    " pus",
+                    "fever",
+                    "hot and sore",
+                ],
             ),
-            ("large-swelling", &["swelling that is large"]),
+            (
+                "large-swelling",
+                &["swelling that is large", "swelling is large"],
+            ),
             (
                 "one-lid-droops",
                 &["one eyelid", "lid droops", "lid may hang"],
@@ -82,7 +91,7 @@ const LANGUAGES: &[Language] = &[
         same_day: &["the same day"],
         clinic: &["call us", "tell us", "ask us"],
         order: "call {{ emergency }} at once",
-        expected: "expected",
+        expected: "that is expected",
     },
     Language {
         tag: "es",
@@ -97,13 +106,18 @@ const LANGUAGES: &[Language] = &[
                     "tragar, hablar",
                     "habla clara",
                     "habla pastosa",
+                    "arrastra todas las palabras",
+                    "no se le entiende al hablar",
                 ],
             ),
             ("hives", &["ronchas"]),
-            ("swollen-face", &["cara o lengua hinchadas"]),
+            (
+                "swollen-face",
+                &["cara o lengua hinchadas", "cara o la lengua"],
+            ),
             ("wheeze", &["pitidos"]),
             ("faint-later", &["desmayo más tarde"]),
-            ("chest-pain", &["dolor en el pecho"]),
+            ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
                 "weak-all-over",
@@ -127,6 +141,7 @@ const LANGUAGES: &[Language] = &[
                 "infection",
                 &[
                     "rojez que se extiende",
+                    "rojez se extiende",
                     " pus",
                     "fiebre",
                     "caliente y duele",
@@ -139,6 +154,7 @@ const LANGUAGES: &[Language] = &[
                     "un párpado o una ceja que cae",
                     "un párpado se cae",
                     "un párpado puede caer",
+                    "cae un párpado",
                 ],
             ),
             (
@@ -150,7 +166,10 @@ const LANGUAGES: &[Language] = &[
                     "sonrisa se ve desigual",
                 ],
             ),
-            ("drooling", &["babeo", "se le escapa", "puede escaparse"]),
+            (
+                "drooling",
+                &["babeo", "la baba", "se le escapa", "puede escaparse"],
+            ),
         ],
         same_day: &["el mismo día"],
         clinic: &["llámenos", "díganos", "díganoslo", "avise", "pregúntenos"],
@@ -322,7 +341,7 @@ fn the_emergency_number_is_always_given_in_the_same_words() {
 /// What is wrong with a statement that sets an expected effect beside an emergency; nothing, where it does that.
 fn not_side_by_side(language: &Language, sign: &str, text: &str) -> Option<String> {
     let lower = text.to_lowercase();
-    let end = format!(":** {}. ", language.expected);
+    let end = format!(",** {}. ", language.expected);
     let parts = lower
         .strip_prefix("**")
         .and_then(|rest| rest.split_once(&end));
@@ -357,11 +376,11 @@ fn an_expected_effect_stands_beside_the_emergency_it_resembles() {
     }
     let english = language("en");
     for text in [
-        "Only some sounds: expected. All your speech slurred: call {{ emergency }} at once.",
-        "**Only some sounds:** fine. All your speech slurred: call {{ emergency }} at once.",
-        "**All your speech slurred:** expected. All your speech slurred: call {{ emergency }} at once.",
-        "**Only some sounds:** expected. You see double: call {{ emergency }} at once.",
-        "**Only some sounds:** expected. All your speech slurred: call us.",
+        "If only some sounds are unclear, that is expected. All your speech slurred: call {{ emergency }} at once.",
+        "**If only some sounds are unclear,** that is fine. All your speech slurred: call {{ emergency }} at once.",
+        "**If all your speech is slurred,** that is expected. All your speech slurred: call {{ emergency }} at once.",
+        "**If only some sounds are unclear,** that is expected. You see double: call {{ emergency }} at once.",
+        "**If only some sounds are unclear,** that is expected. All your speech slurred: call us.",
     ] {
         assert!(
             not_side_by_side(english, "slurred-speech", text).is_some(),

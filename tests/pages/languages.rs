@@ -161,7 +161,7 @@ fn the_check_sheet_names_the_patients_language() {
 fn outline(blocks: &[Block], found: &mut Vec<String>) {
     for block in blocks {
         match block {
-            Block::Heading { level, text } => {
+            Block::Heading { level, text, .. } => {
                 let text = text.replace(MARK, "");
                 found.push(format!("{level} {}", text.trim().replace("  ", " ")));
             }

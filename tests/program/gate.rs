@@ -201,7 +201,7 @@ fn each_part_of_the_gate_can_refuse() {
     });
     assert_eq!(found, [Lack::DraftToSign]);
 
-    let labels: fn(&Block) -> bool = |b| matches!(b, Block::Facts { .. } | Block::Phones { .. });
+    let labels: fn(&Block) -> bool = |b| matches!(b, Block::Facts { .. } | Block::Bands { .. });
     for (paper, wanted) in [
         (PaperKind::Consent, Named::Practitioner),
         (PaperKind::Aftercare, Named::OutOfHours),

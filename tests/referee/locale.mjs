@@ -44,7 +44,11 @@ const forms = {
   date: day({ dateStyle: "long" }, { year: "numeric", month: "long", day: "numeric" }),
   "weekday-date": day({ dateStyle: "full" }, { weekday: "long", year: "numeric", month: "long", day: "numeric" }),
   "day-month": day({ month: "long", day: "numeric" }),
-  "weekday-day": day({ weekday: "short", month: "short", day: "numeric" }),
+  // in full where a short weekday is another word
+  "weekday-day": (tag, value) => {
+    const width = tag.startsWith("es") ? "long" : "short";
+    return day({ weekday: width, month: width, day: "numeric" })(tag, value);
+  },
   "short-date": day({ dateStyle: "medium" }, { year: "numeric", month: "short", day: "numeric" }),
   "short-day-month": day({ month: "short", day: "numeric" }),
   "short-month": day({ month: "short" }),

@@ -10,7 +10,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
 use beforehand::catalogue::{Catalogue, Restriction};
-use beforehand::compose::{Pages, compose};
+use beforehand::compose::{Made, compose};
 use beforehand::diagnose::{Diagnostic, Format, SourceFile, Style, render};
 use beforehand::overlay::{File, Overlay};
 use beforehand::paper::{Edition, PaperKind};
@@ -184,7 +184,7 @@ fn plans(budget: usize, seed: u64) {
                 Edition::Ordinary,
                 &selection,
                 wording.recorded(),
-                &Pages::new(),
+                &Made::default(),
                 &Approvals::none(),
             );
             let document = composed.unwrap_or_else(|error| panic!("{paper:?}: {error}"));
@@ -455,7 +455,7 @@ fn no_sum_is_printed_of_nothing() {
             Edition::Ordinary,
             &selection,
             wording.recorded(),
-            &Pages::new(),
+            &Made::default(),
             &Approvals::none(),
         );
         let text = serde_json::to_string(&composed.expect("it can be worded")).expect("data");

@@ -81,19 +81,23 @@ fn can_be_made(tag: &str, changed: Statements) -> bool {
             return false;
         };
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
-        [PaperKind::Consent, PaperKind::Aftercare]
-            .into_iter()
-            .all(|paper| {
-                beforehand::compose::compose(
-                    paper,
-                    beforehand::paper::Edition::Ordinary,
-                    &selection,
-                    wording.recorded(),
-                    &Default::default(),
-                    &Approvals::none(),
-                )
-                .is_ok()
-            })
+        [
+            PaperKind::Information,
+            PaperKind::Consent,
+            PaperKind::Aftercare,
+        ]
+        .into_iter()
+        .all(|paper| {
+            beforehand::compose::compose(
+                paper,
+                beforehand::paper::Edition::Ordinary,
+                &selection,
+                wording.recorded(),
+                &Default::default(),
+                &Approvals::none(),
+            )
+            .is_ok()
+        })
     })
 }
 

@@ -1,0 +1,205 @@
+//! Turns cautions into rows to decide and a short list to know, and gives every caution its sentence, its reasons and its source.
+//! Invariant: every caution of level `ask` has a row of its own, strictest first, with its answer where the plan has one.
+//! Must not: decide, or be worded for the patient.
+
+use serde_json::json;
+
+use super::Composer;
+use super::check_parts::{CheckPart, Decision};
+use super::document::Block;
+use super::pictures::FOR_PRACTITIONER;
+use crate::catalogue::{Evidence, Level};
+use crate::domain::{Decision as Decided, LabelId, SourceId, StatementId};
+use crate::select::{AnswerStanding, Caution, CautionValue, Reason};
+use crate::wording::{Context, WordingError};
+
+impl Composer<'_, '_> {
+    /// The rows to decide beside the drawing of the plan.
+    pub(super) fn decide(&self) -> Result<Block, WordingError> {
+        let cautions = &self.selection.cautions;
+        let of_level = |level| cautions.iter().filter(move |c| c.level == level);
+        let rows: Vec<Decision> = of_level(Level::Ask)
+            .map(|caution| self.to_decide(caution))
+            .collect::<Result<_, _>>()?;
+        let notes: Vec<String> = of_level(Level::Note)
+            .map(|caution| Ok(in_two(&self.caution_text(caution)?).0))
+            .collect::<Result<_, WordingError>>()?;
+        let none = match (rows.is_empty(), cautions.is_empty()) {
+            (true, true) => self.label("clinician.cautions.none")?,
+            (true, false) => self.label("clinician.decide.none")?,
+            (false, _) => String::new(),
+        };
+        let choices = [Decided::GoAhead, Decided::Change, Decided::DoNotTreat];
+        let choices = choices.map(|choice| self.label(&LabelId::decision(choice)));
+        Ok(Block::Check(CheckPart::Decide {
+            heading: self.label("clinician.decide.heading")?,
+            rows,
+            none,
+            choices: choices.into_iter().collect::<Result<_, _>>()?,
+            note: self.label("clinician.decide.note")?,
+            notes_lead: match notes.is_empty() {
+                true => String::new(),
+                false => self.label("clinician.decide.notes")?,
+            },
+            notes,
+            picture: self.face(&FOR_PRACTITIONER)?.map(Box::new),
+        }))
+    }
+
+    fn to_decide(&self, caution: &Caution) -> Result<Decision, WordingError> {
+        let (question, rest) = in_two(&self.caution_text(caution)?);
+        let mut why = Vec::new();
+        if !rest.is_empty() {
+            why.push(rest);
+        }
+        why.push(self.rests_on(caution)?);
+        let counts = |standing| standing == AnswerStanding::Counts;
+        let answered = caution.given.is_some_and(|given| counts(given.standing));
+        let (answer, open) = match answered {
+            true => (self.answer_rich(caution)?, None),
+            false => (None, self.answer_text(caution)?),
+        };
+        // an answer that no longer counts is told, and the boxes stand there again
+        why.extend(open);
+        Ok(Decision {
+            question,
+            why,
+            answer,
+        })
+    }
+
+    /// "Because of: facial palsy. C69, C70; published."
+    pub(super) fn rests_on(&self, caution: &Caution) -> Result<String, WordingError> {
+        let reasons = self.reasons_text(&caution.reasons)?;
+        let evidence = self.evidence(&caution.evidence)?;
+        let said = json!({ "reasons": reasons, "evidence": evidence });
+        self.line("clinician.decide.rests-on", said)
+    }
+
+    /// The sentence of a caution.
+    pub(crate) fn caution_text(&self, caution: &Caution) -> Result<String, WordingError> {
+        let context = self.caution_context(caution)?;
+        self.wording
+            .line(StatementId::caution(&caution.id).wording(), &context)
+    }
+
+    /// What the sentences of a caution may use: the areas and products it concerns, and its values.
+    pub(super) fn caution_context(&self, caution: &Caution) -> Result<Context, WordingError> {
+        let formats = self.wording.formats();
+        let mut context = self.general_context()?;
+        let areas = if caution.areas.is_empty() {
+            self.all_area_names()?
+        } else {
+            self.area_names(&caution.areas)?
+        };
+        context.insert("area".to_owned(), areas.clone().into());
+        context.insert("areas".to_owned(), areas.into());
+        let products: Vec<String> = caution
+            .reasons
+            .iter()
+            .filter_map(|reason| match reason {
+                Reason::Product(id) => Some(id.to_string()),
+                _ => None,
+            })
+            .collect();
+        if !products.is_empty() {
+            context.insert("products".to_owned(), formats.and(&products).into());
+        }
+        for (name, value) in &caution.values {
+            let said = match value {
+                CautionValue::Date(date) => formats.date(*date).into(),
+                CautionValue::Plain(serde_json::Value::Array(numbers))
+                    if numbers.iter().all(serde_json::Value::is_number) =>
+                {
+                    let numbers: Vec<String> = numbers
+                        .iter()
+                        .filter_map(serde_json::Value::as_f64)
+                        .map(|number| formats.number(number))
+                        .collect();
+                    formats.and(&numbers).into()
+                }
+                CautionValue::Plain(serde_json::Value::Array(ids)) => {
+                    let labels: Result<Vec<String>, _> = ids
+                        .iter()
+                        .filter_map(|id| id.as_str())
+                        .map(|id| self.label(id))
+                        .collect();
+                    formats.and(&labels?).into()
+                }
+                CautionValue::Plain(other) => other.clone(),
+            };
+            context.insert(name.clone(), said);
+        }
+        if let Some(CautionValue::Plain(serde_json::Value::String(id))) = caution.values.get("poor")
+            && let Some(selected) = self
+                .selection
+                .areas
+                .iter()
+                .find(|a| caution.areas.contains(&a.area.id))
+        {
+            context.insert(
+                "poor".to_owned(),
+                self.wording.line(id, &self.area_context(selected)?)?.into(),
+            );
+        }
+        Ok(context)
+    }
+
+    /// Why a caution is there, in words: areas by their names, facts by their labels.
+    pub(crate) fn reasons_text(&self, reasons: &[Reason]) -> Result<String, WordingError> {
+        let mut said = Vec::new();
+        for reason in reasons {
+            said.push(match reason {
+                Reason::Area(id) => self.area_name(id)?,
+                Reason::Fact(id) => self.label(&LabelId::fact(id))?,
+                Reason::Region(id) => self.label(&LabelId::place(id))?,
+                Reason::Product(id) => id.to_string(),
+                Reason::Event(index) => self.selection.visit.events[*index].what.clone(),
+                // the sentence itself is the rule's; its id adds nothing for a reader
+                Reason::Rule(_) => continue,
+            });
+        }
+        Ok(said.join(", "))
+    }
+
+    /// "C22, C3; published", in the practice's language. What holds in another place alone is not cited, unless there is
+    /// nothing else.
+    pub(super) fn evidence(&self, evidence: &Evidence) -> Result<String, WordingError> {
+        let status = self.label(&LabelId::status(evidence.status))?;
+        let named: Vec<&SourceId> = evidence.publications().collect();
+        let here: Vec<&SourceId> = named
+            .iter()
+            .copied()
+            .filter(|id| self.is_cited(id))
+            .collect();
+        let cited = if here.is_empty() { named } else { here };
+        let cited: Vec<&str> = cited.into_iter().map(SourceId::as_str).collect();
+        Ok(if cited.is_empty() {
+            status
+        } else {
+            format!("{}; {status}", cited.join(", "))
+        })
+    }
+
+    /// Whether a source is one that papers of this place cite.
+    pub(super) fn is_cited(&self, id: &SourceId) -> bool {
+        let source = self.selection.catalogue.sources.get(id);
+        source.is_none_or(|source| source.is_cited_in(&self.selection.region.id))
+    }
+}
+
+/// A text cut after its first sentence.
+pub(super) fn in_two(text: &str) -> (String, String) {
+    let ends = text.match_indices(['.', '?']).map(|(at, _)| at + 1);
+    let cut = ends
+        .filter(|at| text[*at..].starts_with(' '))
+        .find(|at| text[*at..].trim_start().starts_with(starts_sentence));
+    match cut {
+        Some(at) => (text[..at].to_owned(), text[at..].trim().to_owned()),
+        None => (text.to_owned(), String::new()),
+    }
+}
+
+fn starts_sentence(letter: char) -> bool {
+    letter.is_uppercase() || matches!(letter, '“' | '«' | '¿' | '¡')
+}
