@@ -365,7 +365,9 @@ fn copy(review: &Review<'_>) -> Finding {
 
 /// The code that the running line of a paper ends with: "ABCD-EFGH-JKLM".
 fn code_of<'c>(review: &Review<'_>, paper: &'c PaperUnderReview) -> &'c str {
-    let lead = review.line("paper.code", &Context::new());
+    let mut empty = Context::new();
+    empty.insert("code".to_owned(), "".into());
+    let lead = review.line("paper.code", &empty);
     let line = paper.document.running_lines.code.as_str();
     line.strip_prefix(lead.trim()).unwrap_or(line).trim()
 }

@@ -101,7 +101,9 @@ fn small_words(review: &Review<'_>) -> String {
     let lines = review.view().lines.iter();
     let small = lines.filter(|line| line.note || line.kind == Kind::Label);
     let head = &review.paper.document.masthead;
-    let head = [&head.clinic, &head.address, &head.phone_note];
+    // on a form in one line
+    let one = format!("{}, {}", head.clinic, head.address);
+    let head = [&one, &head.address, &head.phone_note];
     let all = small.map(|line| &line.text).chain(head);
     // each by itself, so that no words are found across two of them
     all.map(|text| squeeze(text) + "\n").collect()
@@ -214,8 +216,13 @@ fn line_length(review: &Review<'_>) -> Finding {
     let wanted = review.paper.document.type_size * PITCH;
     let of_body =
         |pair: &&lines::Pair<'_>| (pair.line.size - review.paper.document.type_size).abs() < 0.05;
+    let paragraphs = paragraphs(review);
     let mut pitches: Vec<f64> = Vec::new();
-    for pair in pairs.iter().filter(of_body) {
+    for pair in pairs
+        .iter()
+        .filter(of_body)
+        .filter(|pair| one_paragraph(&paragraphs, pair))
+    {
         let distance = pair.next.baseline - pair.line.baseline;
         if !pitches.iter().any(|known| (known - distance).abs() < SAME) {
             pitches.push(distance);
@@ -244,6 +251,25 @@ fn line_length(review: &Review<'_>) -> Finding {
         ),
         places,
     )
+}
+
+/// The text of every paragraph and cell, without white space.
+fn paragraphs(review: &Review<'_>) -> Vec<String> {
+    let mut all: Vec<(usize, String)> = Vec::new();
+    for line in &review.view().lines {
+        let text = squeeze(&line.text);
+        match all.last_mut() {
+            Some((paragraph, known)) if *paragraph == line.paragraph => known.push_str(&text),
+            _ => all.push((line.paragraph, text)),
+        }
+    }
+    all.into_iter().map(|(_, text)| text).collect()
+}
+
+/// Whether a line and the next are of one paragraph: between two paragraphs there may be more room.
+fn one_paragraph(paragraphs: &[String], pair: &lines::Pair<'_>) -> bool {
+    let both = squeeze(&pair.line.text) + &squeeze(&pair.next.text);
+    paragraphs.iter().any(|text| text.contains(&both))
 }
 
 /// Words of the paper whose letters were parted by the end of a line; a break at a hyphen that is in the text is none.
@@ -572,13 +598,16 @@ fn nothing_split(review: &Review<'_>) -> Finding {
     for table in &view.tables {
         for TableRow { mark, cells, .. } in &table.rows {
             rows += 1;
-            let text = squeeze(&cells.concat());
             let over = match mark
                 .as_ref()
                 .and_then(|mark| paper.content.statements.get(mark))
             {
                 Some(laid) => laid.first_page != laid.last_page,
-                None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),
+                None => {
+                    let cells: Vec<String> = cells.iter().map(|cell| squeeze(cell)).collect();
+                    let whole = |page: &String| cells.iter().all(|cell| page.contains(cell));
+                    !texts.iter().any(whole)
+                }
             };
             if over {
                 let first: String = cells.concat().chars().take(40).collect();
@@ -595,10 +624,12 @@ fn nothing_split(review: &Review<'_>) -> Finding {
         let pages: BTreeSet<usize> = laid
             .flat_map(|laid| [laid.first_page, laid.last_page])
             .collect();
-        if pages.len() > 1 {
+        let area = squeeze(&agreed.area);
+        let named = |page: &usize| texts.get(page - 1).is_some_and(|text| text.contains(&area));
+        if pages.len() > 1 || !pages.iter().all(named) {
             places.push(Place::new(
                 agreed.area.clone(),
-                format!("its risks run over pages {pages:?}"),
+                format!("the area and its risks do not stand on one page, but on {pages:?}"),
             ));
         }
     }
