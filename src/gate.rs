@@ -322,7 +322,7 @@ impl Sheet<'_, '_> {
 }
 
 /// Identifiers the place asks for on every page: Australia's first standard names three (D88, second-hand).
-fn identifiers_wanted(region: &Region) -> usize {
+pub fn identifiers_wanted(region: &Region) -> usize {
     match region.id.as_str() {
         "AU" => 3,
         _ => 2,

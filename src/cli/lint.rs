@@ -33,8 +33,9 @@ impl DocumentChecks {
             .map(|paper| (paper.kind, &paper.document, &paper.pages));
         let subject = VisitUnderReview::new(&papers.selection, &papers.wording, made);
         DocumentChecks {
-            papers: [PaperKind::Consent, PaperKind::Aftercare]
+            papers: PaperKind::ALL
                 .into_iter()
+                .filter(|paper| paper.is_handed_out())
                 .map(|paper| (paper, lint::judge(&subject, paper)))
                 .filter(|(_, judged)| !judged.is_empty())
                 .collect(),

@@ -1,14 +1,13 @@
 //! Turns an aftercare sheet into verdicts: warning signs first, whom to call, what to do, what comes next.
 //! Invariant: places are read from the pages, words from the composed sheet.
-//! Must not: judge a consent form.
+//! Must not: judge another paper.
 
 use super::prose;
 use super::review::{Review, squeeze};
-use super::view::Kind;
 use super::words::{self, Words};
 use super::{Finding, Judge, Place};
 use crate::catalogue::AdviceKind;
-use crate::compose::document::Tone;
+use crate::compose::document::{Sign, Tone};
 use crate::domain::{StatementId, StatementKind, kind_of};
 use crate::select;
 
@@ -35,14 +34,8 @@ fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
             None => places.push(Place::new(id, "not printed")),
         }
     }
-    let heading = panel.from.checked_sub(1).and_then(|at| view.lines.get(at));
-    let heading = heading.filter(|line| matches!(line.kind, Kind::Heading(_)));
-    let text = format!(
-        "{}\n{}",
-        heading.map_or("", |line| line.text.as_str()),
-        panel.text
-    );
-    if !words.has(&text, "weeks") {
+    let text = &panel.text;
+    if !words.has(text, "weeks") {
         places.push(Place::new(
             "warning box",
             "does not say that signs may come weeks later",
@@ -54,6 +47,12 @@ fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
         .any(|number| text.contains(number.as_str()))
     {
         places.push(Place::new("warning box", "no emergency number"));
+    }
+    for band in &view.bands {
+        let number = |text: &String| text.chars().any(|c| c.is_ascii_digit());
+        if !band.numbers.iter().any(number) {
+            places.push(Place::new(band.action.clone(), "no number to call"));
+        }
     }
     Finding::of(
         format!("{} signs, up to weeks later, whom to call", flags.len()),
@@ -70,7 +69,7 @@ fn expected_course(review: &Review<'_>) -> Finding {
                 .filter(|cell| cell.chars().any(|c| c.is_ascii_digit()))
                 .count()
         };
-        table.rows.iter().any(|(_, cells)| dates(cells) >= 2)
+        table.rows.iter().any(|row| dates(&row.cells) >= 2)
     });
     if !dated && review.view().pictures.is_empty() {
         missing.push("no times of what to expect".to_owned());
@@ -80,18 +79,33 @@ fn expected_course(review: &Review<'_>) -> Finding {
 
 fn do_and_do_not(review: &Review<'_>, words: &Words) -> Finding {
     let mut places = Vec::new();
-    for (kind, heading) in [
-        (AdviceKind::Do, "aftercare.do.heading"),
-        (AdviceKind::Avoid, "aftercare.avoid.heading"),
+    let marked = &review.view().instructions;
+    for (kind, sign, what) in [
+        (AdviceKind::Do, Sign::Do, "to do"),
+        (AdviceKind::Avoid, Sign::DoNot, "not to do"),
     ] {
-        let wanted = review
-            .selection
-            .advice
-            .iter()
-            .any(|item| item.advice.kind == kind);
-        let title = review.label(heading);
-        if wanted && review.view().section_called(&title).is_none() {
-            places.push(Place::new("paper", format!("no section called `{title}`")));
+        let all = review.selection.advice.iter();
+        let ids = all
+            .filter(|item| item.advice.kind == kind)
+            .map(|item| StatementId::advice(&item.advice.id).to_string());
+        let found: Vec<Option<Sign>> = ids
+            .map(|id| {
+                let own = marked.iter().find(|one| one.mark.as_ref() == Some(&id))?;
+                if own.sign != sign {
+                    places.push(Place::new(
+                        id,
+                        format!("has not the mark of what is {what}"),
+                    ));
+                }
+                Some(own.sign)
+            })
+            .collect();
+        // the next visit stands with its date
+        if !found.is_empty() && found.iter().all(Option::is_none) {
+            places.push(Place::new(
+                "paper",
+                format!("nothing in the table is {what}"),
+            ));
         }
     }
     let mut count = 0;
@@ -144,19 +158,21 @@ fn follow_up(review: &Review<'_>, words: &Words) -> Finding {
 }
 
 fn three_things(review: &Review<'_>) -> Finding {
-    let title = review.label("aftercare.remember");
     let view = review.view();
     let mut missing = Vec::new();
-    let position = view.panels.iter().position(|panel| panel.title == title);
-    match position.map(|at| &view.panels[at]) {
-        None => missing.push(format!("no summary called `{title}`")),
+    match view.panels.iter().find(|panel| panel.tone == Tone::Note) {
+        None => missing.push("no box of what to remember".to_owned()),
         Some(panel) => {
-            let points = panel.text.lines().count().saturating_sub(1);
+            let points = panel.text.lines().filter(|line| *line != panel.title);
+            let points = points.count();
             if points != 3 {
                 missing.push(format!("{points} points"));
             }
-            if panel.from > 0 {
-                missing.push("something stands before the summary".to_owned());
+            // whose sheet it is may come first
+            let name = &review.selection.visit.patient.name;
+            let before = &view.lines[..panel.from];
+            if !before.iter().all(|line| line.text.contains(name)) {
+                missing.push("something stands before the box".to_owned());
             }
         }
     }

@@ -1,9 +1,9 @@
-//! Turns a consent form into verdicts on what it must hold: who, what, why, choices, places to sign.
+//! Turns the information paper and the form that is signed into verdicts on what they must hold: what, why, choices; places to sign.
 //! Invariant: a required part counts only when it is composed and laid out.
 //! Must not: judge numbers of risks (that is `risks`), or how something is said (that is `language`).
 
 use super::prose;
-use super::review::Review;
+use super::review::{PaperUnderReview, Review};
 use super::view::{Kind, List, Sign};
 use super::words::Words;
 use super::{Finding, Judge, Place};
@@ -11,7 +11,7 @@ use crate::catalogue::{Risk, Standing};
 use crate::compose::document::ListStyle;
 use crate::domain::StatementId;
 use crate::select::SelectedArea;
-use crate::wording::library;
+use crate::wording::Context;
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-5", Judge::Plain(dates_in_words)),
@@ -32,6 +32,9 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-26", Judge::Plain(photographs)),
     ("DC-27", Judge::Worded(observers)),
 ];
+
+/// Room to write in a sentence.
+const BLANK: &str = "____";
 
 /// What a program that finds nothing to sign says of a draft.
 const DRAFT: &str = "a draft has no place to sign";
@@ -233,29 +236,32 @@ fn cost(review: &Review<'_>) -> Finding {
     Finding::of(figure, places)
 }
 
+/// Sentences with a box to tick.
+fn to_tick<'c>(review: &'c Review<'_>) -> impl Iterator<Item = &'c str> {
+    let lines = review.paper.view.lines.iter();
+    lines
+        .filter(|line| line.kind == Kind::Tick)
+        .map(|line| line.text.as_str())
+}
+
 fn time_to_decide(review: &Review<'_>) -> Finding {
     let (visit, formats) = (review.selection.visit, review.wording.formats());
     let mut missing = Vec::new();
-    let blank = review.label("consent.time.not-recorded");
-    let informed = match visit.informed_on {
+    let informed = visit.informed_on;
+    match informed {
         Some(day) => {
-            if !review.says(&formats.weekday_date(day)) && !review.says(&formats.date(day)) {
-                missing.push("the day of information is not printed".to_owned());
+            let said = [formats.weekday_date(day), formats.date(day)];
+            if !to_tick(review).any(|text| said.iter().any(|day| text.contains(day))) {
+                missing.push("no sentence to tick has the day of information".to_owned());
             }
-            Some(day)
         }
         None => {
-            if !review.says(&blank) {
-                missing.push("no place for the day of information".to_owned());
+            if !to_tick(review).any(|text| text.contains(BLANK)) {
+                missing.push("no sentence to tick has room for the day of information".to_owned());
             }
-            None
         }
-    };
-    let dated = review
-        .view()
-        .signs
-        .iter()
-        .any(|s| s.fields.contains(&review.label("consent.sign.date")));
+    }
+    let dated = field(review, "consent.sign.date");
     if !dated && !review.is_draft() {
         missing.push("no place for the day of consent".to_owned());
     }
@@ -278,13 +284,14 @@ fn time_to_decide(review: &Review<'_>) -> Finding {
 
 /// Whether some place to sign has this among its fields.
 fn field(review: &Review<'_>, id: &str) -> bool {
+    let mut signs = review.view().signs.iter();
+    signs.any(|sign| has_field(review, sign, id))
+}
+
+/// Whether a place to sign has this among its fields.
+fn has_field(review: &Review<'_>, sign: &Sign, id: &str) -> bool {
     let label = review.label(id);
-    !label.is_empty()
-        && review
-            .view()
-            .signs
-            .iter()
-            .any(|sign| sign.fields.contains(&label))
+    !label.is_empty() && sign.fields.contains(&label)
 }
 
 fn block<'c>(review: &'c Review<'_>, id: &str) -> Option<&'c Sign> {
@@ -301,47 +308,34 @@ fn interpreter(review: &Review<'_>, words: &Words) -> Finding {
     if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
-    let own = block(review, "consent.sign.interpreter");
-    let line = field(review, "consent.sign.interpreter-line");
-    if own.is_none() && !line {
-        return Finding::lacking("no line", vec!["no place for an interpreter".to_owned()]);
-    }
-    let text = match own {
-        Some(sign) => format!("{} {} {}", sign.title, sign.text, sign.fields.join(" ")),
-        None => review.label("consent.sign.interpreter-line"),
+    let Some(own) = block(review, "consent.sign.interpreter") else {
+        return Finding::lacking("no block", vec!["no place for an interpreter".to_owned()]);
     };
-    let named = |id: &str| own.is_some_and(|sign| sign.fields.contains(&review.label(id)));
+    let section = review.view().sections.get(own.section);
+    let text = format!(
+        "{} {} {}",
+        section.map_or("", String::as_str),
+        own.title,
+        own.text
+    );
+    let asks = |id: &str| has_field(review, own, id);
     let mut missing = Vec::new();
     for (what, there) in [
         (
             "whether one is needed",
-            // a block of its own is there because the languages differ
-            own.is_some() || words.has(&text, "interpreter_needed"),
+            words.has(&text, "interpreter_needed"),
         ),
-        (
-            "the language",
-            named("consent.sign.language")
-                || text
-                    .to_lowercase()
-                    .contains(&review.label("consent.sign.language").to_lowercase()),
-        ),
-        (
-            "the qualification",
-            words.has(&text, "interpreter_qualification"),
-        ),
+        ("the language", asks("consent.sign.language")),
+        ("the name", asks("consent.sign.name")),
+        ("the qualification", asks("consent.sign.qualification")),
+        ("a signature", asks("consent.sign.signature")),
+        ("the day", asks("consent.sign.date")),
     ] {
         if !there {
-            missing.push(format!("the interpreter's line does not ask for {what}"));
+            missing.push(format!("the interpreter's block does not ask for {what}"));
         }
     }
-    Finding::lacking(
-        if own.is_some() {
-            "a block of its own"
-        } else {
-            "one line"
-        },
-        missing,
-    )
+    Finding::lacking("a block of its own", missing)
 }
 
 fn withdrawal(review: &Review<'_>) -> Finding {
@@ -354,45 +348,61 @@ fn copy(review: &Review<'_>) -> Finding {
         return Finding::not_applicable(DRAFT);
     }
     let label = review.label("consent.sign.copy");
-    let there = field(review, "consent.sign.copy") || block(review, "consent.sign.copy").is_some();
-    let missing = if there {
-        Vec::new()
-    } else {
-        vec![format!("no line `{label}`")]
-    };
-    Finding::lacking("a line with room for the name", missing)
-}
-
-fn aftercare_recorded(review: &Review<'_>) -> Finding {
-    let tag = review.wording.tag();
     let line = review
         .view()
-        .lines
+        .signs
         .iter()
-        .find(|line| line.text.contains(library::version(tag)) && line.text.contains(tag));
-    let title = review.fragment("aftercare.short-title").to_lowercase();
+        .find(|sign| has_field(review, sign, "consent.sign.copy"));
     let missing = match line {
-        None => vec!["no line with version and language of the aftercare sheet".to_owned()],
-        Some(line) if !title.is_empty() && !line.text.to_lowercase().contains(&title) => {
-            vec![format!("the line does not name the `{title}`")]
+        None => vec![format!("no line `{label}`")],
+        Some(sign) if !has_field(review, sign, "consent.sign.date") => {
+            vec![format!("no day beside `{label}`")]
         }
         Some(_) => Vec::new(),
     };
-    Finding::lacking("title, version and language", missing)
+    Finding::lacking("a line with room for the name and the day", missing)
+}
+
+/// The code that the running line of a paper ends with: "ABCD-EFGH-JKLM".
+fn code_of<'c>(review: &Review<'_>, paper: &'c PaperUnderReview) -> &'c str {
+    let mut empty = Context::new();
+    empty.insert("code".to_owned(), "".into());
+    let lead = review.line("paper.code", &empty);
+    let line = paper.document.running_lines.code.as_str();
+    line.strip_prefix(lead.trim()).unwrap_or(line).trim()
+}
+
+fn aftercare_recorded(review: &Review<'_>) -> Finding {
+    let mut missing = Vec::new();
+    let title = review.fragment("aftercare.short-title").to_lowercase();
+    if title.is_empty() || !to_tick(review).any(|text| text.to_lowercase().contains(&title)) {
+        missing.push(format!("no sentence to tick names the `{title}`"));
+    }
+    let code = review.information.map(|read| code_of(review, read));
+    match code.filter(|code| !code.is_empty()) {
+        None => missing.push("the information paper has no code".to_owned()),
+        Some(code) if !to_tick(review).any(|text| text.contains(code)) => {
+            missing.push(format!(
+                "no sentence to tick has {code}, the code of the information paper"
+            ));
+        }
+        Some(_) => {}
+    }
+    Finding::lacking("information by its code, aftercare by its name", missing)
 }
 
 fn representative(review: &Review<'_>) -> Finding {
     if review.is_draft() {
         return Finding::not_applicable(DRAFT);
     }
-    let there = field(review, "consent.sign.representative")
-        || block(review, "consent.sign.representative").is_some();
-    let missing = if there {
-        Vec::new()
-    } else {
-        vec!["no place for somebody who signs for the patient".to_owned()]
+    let missing = match block(review, "consent.sign.representative") {
+        None => vec!["no place for somebody who signs for the patient".to_owned()],
+        Some(sign) if !has_field(review, sign, "consent.sign.name-and-basis") => {
+            vec!["no room for the basis on which they do".to_owned()]
+        }
+        Some(_) => Vec::new(),
     };
-    Finding::lacking("a line with the basis", missing)
+    Finding::lacking("a block with the basis", missing)
 }
 
 fn ticks<'c>(review: &'c Review<'_>) -> impl Iterator<Item = &'c List> {

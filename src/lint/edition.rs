@@ -1,5 +1,5 @@
 //! Turns the running head and foot into verdicts on which edition of the words a paper has: version, month of issue, review, approval.
-//! Invariant: what counts stands on every page; the month of issue is the one in the words' version.
+//! Invariant: what counts stands on every page, in large print once at the end; the month of issue is the one in the words' version.
 //! Must not: judge the words themselves, or take the day from the machine's clock.
 
 use jiff::civil::Date;
@@ -7,7 +7,6 @@ use jiff::civil::Date;
 use super::review::{Review, squeeze};
 use super::words::Words;
 use super::{Finding, Judge, Place};
-use crate::paper::PaperKind;
 use crate::wording::library;
 
 pub const JUDGES: &[(&str, Judge)] = &[
@@ -59,8 +58,17 @@ fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
     let running = &review.paper.document.running_lines;
     let issued = month_of(library::version(review.wording.tag()));
     let issued = issued.map_or(String::new(), |(year, month)| format!("{year}-{month:02}"));
-    let pages: Vec<String> = (1..=review.pages())
-        .map(|page| review.paper.squeezed(page, true))
+    // in large print the foot has no room; what stands once stands at the end, in the body
+    let large = review.paper.document.large;
+    let total = review.pages();
+    let pages: Vec<String> = (1..=total)
+        .map(|page| {
+            let end = match large && page == total {
+                true => review.paper.squeezed(page, false),
+                false => String::new(),
+            };
+            review.paper.squeezed(page, true) + &end
+        })
         .collect();
     let reviews: Vec<Option<Month>> = pages
         .iter()
@@ -74,25 +82,35 @@ fn version_and_dates(review: &Review<'_>, words: &Words) -> Finding {
             .collect()
     };
     let mut places = Vec::new();
-    for (what, found) in [
-        ("document code", has(&running.code)),
-        ("version of the words", has(&running.wording)),
-        ("month of issue", has(&issued)),
+    let mut lacking = 0;
+    for (what, every_page, found) in [
+        ("document code", true, has(&running.code)),
+        ("version of the words", !large, has(&running.wording)),
+        ("month of issue", !large, has(&issued)),
         (
             "month by which the words are to be reviewed",
+            !large,
             reviews.iter().map(Option::is_some).collect(),
         ),
     ] {
         let on = found.iter().filter(|found| **found).count();
-        if let Some(first) = found.iter().position(|found| !found) {
+        let first = match every_page {
+            true => found.iter().position(|found| !found),
+            false => (on == 0).then_some(pages.len().saturating_sub(1)),
+        };
+        if let Some(first) = first {
+            lacking += 1;
             places.push(Place::on(
                 first + 1,
-                "running foot",
+                if every_page { "running foot" } else { "end" },
                 format!("{what}: on {on} of {} pages", pages.len()),
             ));
         }
     }
-    let figure = format!("{} of 4 on every page", 4 - places.len());
+    let figure = match large {
+        true => format!("{} of 4, three of them once at the end", 4 - lacking),
+        false => format!("{} of 4 on every page", 4 - lacking),
+    };
     let visit = review.selection.visit.date;
     let passed = reviews
         .iter()
@@ -131,10 +149,7 @@ fn standing_of_the_words(review: &Review<'_>) -> Finding {
             review.pages()
         ));
     }
-    if review.is_draft()
-        && !review.view().signs.is_empty()
-        && review.paper.kind == PaperKind::Consent
-    {
+    if review.is_draft() && !review.view().signs.is_empty() && review.paper.kind.is_signed() {
         missing.push("a draft with a place to sign".to_owned());
     }
     let standing = if review.is_draft() {

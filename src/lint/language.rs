@@ -21,8 +21,6 @@ pub const JUDGES: &[(&str, Judge)] = &[
 
 /// A text of fewer words is too short for a formula (ours).
 pub const LEAST_WORDS: usize = 30;
-/// Pages of an aftercare sheet (from memory).
-const PAGES: usize = 2;
 /// Mean and longest sentence, in words (ours).
 pub const SENTENCE: (f64, usize) = (15.0, 25);
 /// Share of instructions that are active and direct, in 100 (ours).
@@ -147,10 +145,17 @@ fn readability_by_section(review: &Review<'_>) -> Finding {
 fn length(review: &Review<'_>) -> Finding {
     let pages = review.pages();
     if review.paper.document.large {
-        return Finding::not_applicable(format!("{pages} pages in large print"));
+        return Finding::not_applicable(format!("{pages} sides in large print"));
     }
-    let long = (pages > PAGES).then(|| Place::new("paper", format!("{pages} pages")));
-    Finding::of(format!("{pages} pages"), Vec::from_iter(long))
+    let areas = review.selection.areas.len();
+    let Some(most) = review.paper.kind.sides(areas) else {
+        return Finding::not_applicable(format!("{pages} sides; no limit for {areas} areas"));
+    };
+    let long = (pages > most).then(|| Place::new("paper", format!("{pages} sides")));
+    Finding::of(
+        format!("{pages} sides, {most} at most"),
+        Vec::from_iter(long),
+    )
 }
 
 fn sentence_length(review: &Review<'_>) -> Finding {

@@ -2,23 +2,37 @@
 //! Invariant: sizes come from what was drawn, never from the templates.
 //! Must not: judge words.
 
+use std::collections::BTreeSet;
+
 use super::lines;
 use super::prose;
 use super::review::{Review, squeeze};
 use super::split;
-use super::view::Kind;
+use super::view::{Kind, TableRow};
 use super::{Finding, Judge, Place};
 use crate::compose::document::Tone;
+use crate::gate::identifiers_wanted;
+use crate::typeset::Shape;
 
 /// Least type size in points (L3: D35, published).
 const LEAST_SIZE: f64 = 12.0;
+/// Least size of labels, notes, captions and running lines (ours).
+const LEAST_ASIDE: f64 = 9.0;
 /// Least x-height in millimetres (L4: D36, published).
 const LEAST_X_HEIGHT: f64 = 2.0;
 const MM: f64 = 72.0 / 25.4;
 /// Least and most mean length of a line (L14: D36, D41, published; 45 is ours).
 const LINE: (f64, f64) = (45.0, 75.0);
+/// The one distance of body lines, in type sizes: 16 pt for 12 pt (ours).
+const PITCH: f64 = 16.0 / 12.0;
+/// Two distances that are the same to the eye, in points.
+const SAME: f64 = 0.1;
 /// Least distance of lines, in type sizes (ours).
 const LEADING: f64 = 1.2;
+/// The thinnest frame of warning signs in points (ours).
+const FRAME: f64 = 1.0;
+/// What a full ground counts as.
+const GROUND: f64 = f64::INFINITY;
 /// Contrast of text, of large text and lines, and what is aimed at (D41, published).
 const CONTRAST: (f64, f64, f64) = (4.5, 3.0, 7.0);
 /// Clear edge in points: a quarter of an inch, which no office printer reaches (ours); `coverage` asks more of required words.
@@ -45,16 +59,24 @@ fn identifiers(review: &Review<'_>) -> Vec<String> {
     ]
 }
 
+/// How many identifiers stand in the body of the first page; the name has to be among them.
 fn identity_in_the_body(review: &Review<'_>) -> Finding {
     let text = review.paper.squeezed(1, false);
     let names = ["name", "date of birth", "record number"];
-    let missing: Vec<String> = identifiers(review)
+    let missing: Vec<&str> = identifiers(review)
         .iter()
         .zip(names)
         .filter(|(id, _)| !text.contains(&squeeze(id)))
-        .map(|(_, name)| format!("the {name} is not in the body of page 1"))
+        .map(|(_, name)| name)
         .collect();
-    Finding::lacking(format!("{} of 3 on page 1", 3 - missing.len()), missing)
+    let found = names.len() - missing.len();
+    let wanted = identifiers_wanted(review.selection.region);
+    let figure = format!("{found} of {} on page 1, {wanted} asked for", names.len());
+    if found >= wanted && !missing.contains(&names[0]) {
+        return Finding::met(figure);
+    }
+    let lacks = |name: &str| format!("the {name} is not in the body of page 1");
+    Finding::lacking(figure, missing.into_iter().map(lacks).collect())
 }
 
 fn page_x_of_y(review: &Review<'_>) -> Finding {
@@ -74,38 +96,73 @@ fn page_x_of_y(review: &Review<'_>) -> Finding {
     Finding::of(format!("{total} pages"), places)
 }
 
+/// Words that are set in small type: labels, names of columns, notes, what is said of a telephone number.
+fn small_words(review: &Review<'_>) -> String {
+    let lines = review.view().lines.iter();
+    let small = lines.filter(|line| line.note || line.kind == Kind::Label);
+    let head = &review.paper.document.masthead;
+    // on a form in one line
+    let one = format!("{}, {}", head.clinic, head.address);
+    let head = [&one, &head.address, &head.phone_note];
+    let all = small.map(|line| &line.text).chain(head);
+    // each by itself, so that no words are found across two of them
+    all.map(|text| squeeze(text) + "\n").collect()
+}
+
 fn type_size(review: &Review<'_>) -> Finding {
-    let (mut size, mut height) = (f64::MAX, f64::MAX);
+    let small = small_words(review);
+    let large = review.paper.document.large;
+    let (mut read, mut aside, mut height) = (f64::MAX, f64::MAX, f64::MAX);
     let mut places: Vec<Place> = Vec::new();
     for stretch in &review.paper.content.runs {
         if !stretch.text.chars().any(char::is_alphanumeric) {
             continue;
         }
         let tall = stretch.x_height / MM;
-        size = size.min(stretch.size);
-        height = height.min(tall);
-        if stretch.size < LEAST_SIZE - 0.01 || tall < LEAST_X_HEIGHT - 0.005 {
-            let at = if stretch.part.is_running() {
-                "running head or foot"
-            } else {
-                "body"
-            };
-            let found = format!(
-                "{:.1} pt, x-height {tall:.2} mm: {}",
-                stretch.size, stretch.text
-            );
-            // one place for each size on a page is enough
-            let start = found.split(':').next().unwrap_or_default().to_owned();
-            let known = |p: &Place| {
-                p.page == Some(stretch.page) && p.at == at && p.found.starts_with(&start)
-            };
-            if !places.iter().any(known) {
-                places.push(Place::on(stretch.page, at, found));
+        let is_read = stretch.size >= LEAST_SIZE - 0.01 && tall >= LEAST_X_HEIGHT - 0.005;
+        let is_aside = stretch.part.is_running()
+            || stretch.inside.contains(&"figure")
+            || (stretch.statements.is_empty() && small.contains(&squeeze(&stretch.text)));
+        if is_read {
+            read = read.min(stretch.size);
+            height = height.min(tall);
+            continue;
+        }
+        if is_aside && !large {
+            aside = aside.min(stretch.size);
+            if stretch.size >= LEAST_ASIDE - 0.01 {
+                continue;
             }
         }
+        let at = if stretch.part.is_running() {
+            "running head or foot"
+        } else if is_aside {
+            "label or note"
+        } else {
+            "body"
+        };
+        let found = format!(
+            "{:.1} pt, x-height {tall:.2} mm: {}",
+            stretch.size, stretch.text
+        );
+        // one place for each size on a page is enough
+        let start = found.split(':').next().unwrap_or_default().to_owned();
+        let known =
+            |p: &Place| p.page == Some(stretch.page) && p.at == at && p.found.starts_with(&start);
+        if !places.iter().any(known) {
+            places.push(Place::on(stretch.page, at, found));
+        }
     }
+    let said = |size: f64| match size == f64::MAX {
+        true => "none".to_owned(),
+        false => format!("{size:.1} pt"),
+    };
     Finding::of(
-        format!("smallest {size:.1} pt, x-height {height:.2} mm"),
+        format!(
+            "what is read {} at least, x-height {height:.2} mm; labels and notes under 12 pt: {}",
+            said(read),
+            said(aside)
+        ),
         places,
     )
 }
@@ -131,7 +188,8 @@ fn line_length(review: &Review<'_>) -> Finding {
     let mut places = Vec::new();
     let count = running.len().max(1) as f64;
     let mean = running.iter().map(|p| length(&p.line.text)).sum::<usize>() as f64 / count;
-    if !running.is_empty() && !(LINE.0..=LINE.1).contains(&mean) {
+    // a form has sentences of one line each
+    if !running.is_empty() && !review.paper.kind.is_signed() && !(LINE.0..=LINE.1).contains(&mean) {
         places.push(Place::new(
             "running text",
             format!("mean {mean:.0} characters"),
@@ -155,6 +213,28 @@ fn line_length(review: &Review<'_>) -> Finding {
             places.push(Place::on(pair.line.page, "lines", found));
         }
     }
+    let wanted = review.paper.document.type_size * PITCH;
+    let of_body =
+        |pair: &&lines::Pair<'_>| (pair.line.size - review.paper.document.type_size).abs() < 0.05;
+    let paragraphs = paragraphs(review);
+    let mut pitches: Vec<f64> = Vec::new();
+    for pair in pairs
+        .iter()
+        .filter(of_body)
+        .filter(|pair| one_paragraph(&paragraphs, pair))
+    {
+        let distance = pair.next.baseline - pair.line.baseline;
+        if !pitches.iter().any(|known| (known - distance).abs() < SAME) {
+            pitches.push(distance);
+            if (distance - wanted).abs() >= SAME {
+                let start = start(&pair.line.text);
+                let found = format!("lines {distance:.1} pt apart, not {wanted:.1}: {start}…");
+                places.push(Place::on(pair.line.page, "pitch", found));
+            }
+        }
+    }
+    pitches.sort_by(f64::total_cmp);
+    let pitches: Vec<String> = pitches.iter().map(|pitch| format!("{pitch:.1}")).collect();
     for (page, word) in split_words(review, &pairs) {
         places.push(Place::on(
             page,
@@ -165,11 +245,31 @@ fn line_length(review: &Review<'_>) -> Finding {
     let leading = if leading == f64::MAX { 0.0 } else { leading };
     Finding::of(
         format!(
-            "mean {mean:.0} characters in {} full lines, longest {longest}, lines {leading:.2} apart at least",
+            "mean {mean:.0} characters in {} full lines, longest {longest}, lines {leading:.2} type sizes apart at least, {} pt in the body",
             running.len(),
+            pitches.join(" and "),
         ),
         places,
     )
+}
+
+/// The text of every paragraph and cell, without white space.
+fn paragraphs(review: &Review<'_>) -> Vec<String> {
+    let mut all: Vec<(usize, String)> = Vec::new();
+    for line in &review.view().lines {
+        let text = squeeze(&line.text);
+        match all.last_mut() {
+            Some((paragraph, known)) if *paragraph == line.paragraph => known.push_str(&text),
+            _ => all.push((line.paragraph, text)),
+        }
+    }
+    all.into_iter().map(|(_, text)| text).collect()
+}
+
+/// Whether a line and the next are of one paragraph: between two paragraphs there may be more room.
+fn one_paragraph(paragraphs: &[String], pair: &lines::Pair<'_>) -> bool {
+    let both = squeeze(&pair.line.text) + &squeeze(&pair.next.text);
+    paragraphs.iter().any(|text| text.contains(&both))
 }
 
 /// Words of the paper whose letters were parted by the end of a line; a break at a hyphen that is in the text is none.
@@ -277,42 +377,65 @@ fn contrast(review: &Review<'_>) -> Finding {
     )
 }
 
-fn not_by_colour_alone(review: &Review<'_>) -> Finding {
-    let view = review.view();
-    let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
-        return Finding::not_applicable("no box of warning signs in this paper");
+/// A shape that a run of text stands in, wide enough to be a frame or a ground, and what of it can be seen.
+fn framed(review: &Review<'_>, mark: &str) -> Option<f64> {
+    let content = &review.paper.content;
+    let run = content.statements.get(mark)?.runs.first()?;
+    let around = |shape: &&Shape| {
+        shape.page == run.page
+            && !shape.part.is_running()
+            && shape.right - shape.left > 200.0
+            && shape.left <= run.left
+            && shape.right >= run.right
+            && shape.top <= run.baseline - run.x_height
+            && shape.bottom >= run.baseline
     };
-    let heading = |at: Option<usize>| {
-        at.and_then(|at| view.lines.get(at))
-            .is_some_and(|line| matches!(line.kind, Kind::Heading(_)))
+    let seen = |shape: &Shape| {
+        let ground = shape.fill.filter(|fill| *fill >= CONTRAST.1);
+        let frame = shape.stroke.filter(|(_, contrast)| *contrast >= CONTRAST.1);
+        // a full ground is heavier than any frame
+        ground
+            .map(|_| GROUND)
+            .or(frame.map(|(thickness, _)| thickness))
     };
-    let worded = !panel.title.is_empty() || heading(panel.from.checked_sub(1));
-    let page = view.lines[panel.from..]
-        .iter()
-        .filter(|line| line.urgent)
-        .find_map(|line| line.mark.as_deref().and_then(|mark| review.page_of(mark)));
-    let border = review
-        .paper
-        .content
+    content
         .shapes
         .iter()
-        .filter(|shape| Some(shape.page) == page && !shape.part.is_running())
-        .filter(|shape| shape.bottom - shape.top > 60.0 && shape.right - shape.left > 200.0)
-        .filter_map(|shape| shape.stroke)
-        .filter(|(_, contrast)| *contrast >= CONTRAST.1)
-        .map(|(thickness, _)| thickness)
-        .fold(0.0_f64, f64::max);
-    let mut missing = Vec::new();
-    if !worded {
-        missing.push("the box has no word that says what it is".to_owned());
+        .filter(around)
+        .filter_map(seen)
+        .reduce(f64::max)
+}
+
+fn not_by_colour_alone(review: &Review<'_>) -> Finding {
+    let bands = &review.view().bands;
+    if bands.is_empty() {
+        return Finding::not_applicable("no warning signs in this paper");
     }
-    if border < 1.0 {
-        missing.push("the box has no border of 1 pt or more".to_owned());
+    let mut places = Vec::new();
+    let mut drawn = Vec::new();
+    for (index, band) in bands.iter().enumerate() {
+        let name = match band.action.trim() {
+            "" => {
+                let name = format!("band {}", index + 1);
+                places.push(Place::new(name.clone(), "no word says how urgent it is"));
+                name
+            }
+            action => action.to_owned(),
+        };
+        let weight = band.signs.iter().find_map(|mark| framed(review, mark));
+        match weight {
+            Some(weight) if weight >= FRAME => drawn.push(match weight == GROUND {
+                true => "full ground".to_owned(),
+                false => format!("{weight:.1} pt"),
+            }),
+            _ => places.push(Place::new(
+                name,
+                "neither a frame of 1 pt or more nor a full ground",
+            )),
+        }
     }
-    Finding::lacking(
-        format!("word label and a border of {border:.1} pt"),
-        missing,
-    )
+    let figure = format!("{} bands with words: {}", bands.len(), drawn.join(", "));
+    Finding::of(figure, places)
 }
 
 fn structure(review: &Review<'_>) -> Finding {
@@ -338,7 +461,7 @@ fn structure(review: &Review<'_>) -> Finding {
         let full = table
             .rows
             .iter()
-            .all(|(_, cells)| cells.len() == table.header.len());
+            .all(|row| row.cells.len() == if row.wide { 1 } else { table.header.len() });
         if !named || !full || table.header.iter().any(|cell| cell.trim().is_empty()) {
             places.push(Place::new(
                 table.name.clone(),
@@ -473,15 +596,18 @@ fn nothing_split(review: &Review<'_>) -> Finding {
     }
     let mut rows = 0;
     for table in &view.tables {
-        for (mark, cells) in &table.rows {
+        for TableRow { mark, cells, .. } in &table.rows {
             rows += 1;
-            let text = squeeze(&cells.concat());
             let over = match mark
                 .as_ref()
                 .and_then(|mark| paper.content.statements.get(mark))
             {
                 Some(laid) => laid.first_page != laid.last_page,
-                None => !text.is_empty() && !texts.iter().any(|page| page.contains(&text)),
+                None => {
+                    let cells: Vec<String> = cells.iter().map(|cell| squeeze(cell)).collect();
+                    let whole = |page: &String| cells.iter().all(|cell| page.contains(cell));
+                    !texts.iter().any(whole)
+                }
             };
             if over {
                 let first: String = cells.concat().chars().take(40).collect();
@@ -490,6 +616,21 @@ fn nothing_split(review: &Review<'_>) -> Finding {
                     format!("row {first}… runs over a page"),
                 ));
             }
+        }
+    }
+    for agreed in &view.agreed {
+        let laid = agreed.marks.iter();
+        let laid = laid.filter_map(|mark| paper.content.statements.get(mark));
+        let pages: BTreeSet<usize> = laid
+            .flat_map(|laid| [laid.first_page, laid.last_page])
+            .collect();
+        let area = squeeze(&agreed.area);
+        let named = |page: &usize| texts.get(page - 1).is_some_and(|text| text.contains(&area));
+        if pages.len() > 1 || !pages.iter().all(named) {
+            places.push(Place::new(
+                agreed.area.clone(),
+                format!("the area and its risks do not stand on one page, but on {pages:?}"),
+            ));
         }
     }
     Finding::of(

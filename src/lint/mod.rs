@@ -29,7 +29,9 @@ pub use pemat::{LEFT_OUT_NOTE, Score, scores};
 pub use registry::{Check, How, Scale, Scope, check, checks};
 pub use review::{PaperUnderReview, Review, VisitUnderReview};
 pub use source::{NUMBERS as TEXT_NUMBERS, TextReport, read_wording};
-pub use view::{Kind, Line, List, Marks, Panel, Picture, Sign, Table, View};
+pub use view::{
+    Agreed, Band, Instruction, Kind, Line, List, Marks, Panel, Picture, Sign, Table, TableRow, View,
+};
 
 use crate::paper::PaperKind;
 use words::Words;
@@ -207,11 +209,7 @@ pub fn judge(subject: &VisitUnderReview<'_>, paper: PaperKind) -> Vec<Judged> {
     let judges = judges();
     checks()
         .iter()
-        .filter(|check| match check.scope {
-            Scope::Consent => paper == PaperKind::Consent,
-            Scope::Aftercare => paper == PaperKind::Aftercare,
-            Scope::Both => paper != PaperKind::CheckSheet,
-        })
+        .filter(|check| check.scope.covers(paper))
         .filter_map(|check| {
             let finding = match judges.iter().find(|(number, _)| *number == check.number) {
                 Some((_, judge)) => {

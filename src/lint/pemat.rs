@@ -55,8 +55,15 @@ pub struct Score {
     pub note: &'static str,
 }
 
-/// Both scales from the verdicts of one paper.
+/// Both scales from the verdicts of one paper; none of a paper that no item is about, as the form that is signed.
 pub fn scores(judged: &[Judged]) -> Vec<Score> {
+    let about = |check: &&registry::Check| {
+        let found = judged.iter().any(|j| j.number == check.number);
+        check.scale.is_some() && found
+    };
+    if registry::checks().iter().find(about).is_none() {
+        return Vec::new();
+    }
     [Scale::Understandability, Scale::Actionability]
         .into_iter()
         .map(|scale| {
@@ -280,22 +287,40 @@ fn headings(review: &Review<'_>) -> Finding {
 }
 
 fn order(review: &Review<'_>) -> Finding {
+    let view = review.view();
+    let mut places = Vec::new();
     let wanted: &[&str] = match review.paper.kind {
-        PaperKind::Aftercare => &["aftercare.urgent.heading", "aftercare.avoid.heading"],
+        PaperKind::Aftercare => {
+            let urgent = view.lines.iter().position(|line| line.urgent);
+            let title = review.label("aftercare.until.heading");
+            let until = view.lines.iter().position(|line| line.text == title);
+            match (urgent, until) {
+                (None, _) => places.push(Place::new("paper", "no warning signs")),
+                (Some(urgent), Some(until)) if until < urgent => {
+                    places.push(Place::new(title, "stands before the warning signs"));
+                }
+                _ => {}
+            }
+            &[
+                "aftercare.until.heading",
+                "aftercare.normal.heading",
+                "aftercare.when.heading",
+                "aftercare.next.heading",
+            ]
+        }
         _ => &[
             "consent.planned.heading",
             "consent.what.heading",
             "consent.can.heading",
             "consent.risks.heading",
             "consent.choices.heading",
-            "consent.decision.heading",
+            "consent.time.heading",
         ],
     };
-    let mut places = Vec::new();
     let mut last = 0;
     for id in wanted {
         let title = review.label(id);
-        match review.view().section_called(&title) {
+        match view.section_called(&title) {
             None => places.push(Place::new(title, "no such section")),
             Some(at) if at < last => places.push(Place::new(title, "stands too early")),
             Some(at) => last = at,
@@ -304,23 +329,29 @@ fn order(review: &Review<'_>) -> Finding {
     Finding::of(format!("{} sections in order", wanted.len()), places)
 }
 
+/// Words of a summary at most (ours): of three things to remember, and of five questions with their answers.
+const SUMMARY: (usize, usize) = (60, 120);
+
 fn summary(review: &Review<'_>) -> Finding {
-    let panel = review
-        .view()
-        .panels
-        .iter()
-        .find(|panel| panel.tone == Tone::Note && panel.from == 0);
-    let title = review.label("aftercare.remember");
-    match panel.filter(|panel| panel.title == title) {
+    let view = review.view();
+    // before the first heading: what comes later sums up nothing
+    let first = |panel: &&super::Panel| {
+        let line = view.lines.get(panel.from);
+        panel.tone == Tone::Note && line.is_some_and(|line| line.section == 0)
+    };
+    let most = match review.paper.kind {
+        PaperKind::Aftercare => SUMMARY.0,
+        _ => SUMMARY.1,
+    };
+    match view.panels.iter().find(first) {
         None => Finding::lacking("none", vec!["no summary".to_owned()]),
         Some(panel) => {
             let words = split::words(&panel.text).len();
-            let long = if words > 60 {
-                vec![format!("{words} words")]
-            } else {
-                Vec::new()
+            let long = match words > most {
+                true => vec![format!("{words} words")],
+                false => Vec::new(),
             };
-            Finding::lacking(format!("{words} words"), long)
+            Finding::lacking(format!("{words} words, {most} at most"), long)
         }
     }
 }
@@ -348,7 +379,7 @@ fn visual_cues(review: &Review<'_>) -> Finding {
         });
     let share = bold as f64 * 100.0 / f64::max(all as f64, 1.0);
     let figure = format!("{share:.1} in 100 words are bold");
-    // in a consent form the name of every risk is bold
+    // in an information paper the name of every risk is bold
     if share > 10.0 && review.paper.kind == PaperKind::Aftercare {
         places.push(Place::new("paper", figure.clone()));
     }
@@ -435,13 +466,16 @@ fn tool(review: &Review<'_>) -> Finding {
         .iter()
         .filter(|list| list.style == ListStyle::Tick)
         .count();
-    let missing = if tables + lists == 0 {
-        vec!["no diary, checklist or box".to_owned()]
+    let missing = if tables + lists + view.room == 0 {
+        vec!["no diary, checklist, box or line".to_owned()]
     } else {
         Vec::new()
     };
     Finding::lacking(
-        format!("{tables} tables to fill in, {lists} lists to tick"),
+        format!(
+            "{tables} tables to fill in, {lists} lists to tick, {} lines to write on",
+            view.room
+        ),
         missing,
     )
 }

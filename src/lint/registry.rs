@@ -7,14 +7,43 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 
 use crate::catalogue::Status;
+use crate::paper::PaperKind;
 
 /// Which papers a check is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Scope {
+    /// What is explained at home.
+    Information,
+    /// What is signed.
     Consent,
     Aftercare,
-    Both,
+    /// What is read: information and aftercare.
+    Reading,
+    /// Whatever is handed out.
+    All,
+}
+
+impl Scope {
+    pub fn covers(self, paper: PaperKind) -> bool {
+        match self {
+            Scope::Information => paper == PaperKind::Information,
+            Scope::Consent => paper == PaperKind::Consent,
+            Scope::Aftercare => paper == PaperKind::Aftercare,
+            Scope::Reading => paper.is_handed_out() && !paper.is_signed(),
+            Scope::All => paper.is_handed_out(),
+        }
+    }
+
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Scope::Information => "information",
+            Scope::Consent => "consent",
+            Scope::Aftercare => "aftercare",
+            Scope::Reading => "information, aftercare",
+            Scope::All => "information, consent, aftercare",
+        }
+    }
 }
 
 /// How a check is judged.

@@ -1,5 +1,6 @@
 //! Turns a selection, a wording and laid-out papers into what judges are handed: plain data, so that a test can spoil any part of it.
-//! Invariant: a review holds one paper; the clinician's sheet is at hand for the few checks that look for something there.
+//! Invariant: a review holds one paper; the clinician's sheet and the information paper are at hand for the few checks that look for
+//! something there.
 //! Must not: judge.
 
 use super::view::View;
@@ -56,6 +57,7 @@ pub struct Review<'s> {
     pub wording: &'s Wording,
     pub paper: &'s PaperUnderReview,
     pub clinician: Option<&'s PaperUnderReview>,
+    pub information: Option<&'s PaperUnderReview>,
 }
 
 /// Text without white space and bullets.
@@ -92,6 +94,7 @@ impl<'a> VisitUnderReview<'a> {
             wording: self.wording,
             paper: self.paper(kind)?,
             clinician: self.paper(PaperKind::CheckSheet),
+            information: self.paper(PaperKind::Information),
         })
     }
 }

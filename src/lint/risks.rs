@@ -1,15 +1,17 @@
 //! Turns the risks of a paper into verdicts on how their numbers are told.
-//! Invariant: a row is one risk with everything printed of it; the line above a table belongs to all its rows.
+//! Invariant: a row is one risk with everything printed of it; the lines above a table belong to all its rows, the note below it to
+//! those that it names.
 //! Must not: invent a number, or judge whether a number is right (that is `tests/library/published_values.rs`).
 
 use super::prose;
+use super::readability::marks_of;
 use super::review::Review;
-use super::view::Kind;
+use super::split::{Marks, sentences};
+use super::view::Table;
 use super::words::Words;
 use super::{Finding, Judge, Place};
-use crate::catalogue::{Band, Counted, Risk, Time};
-use crate::domain::{StatementId, StatementKind, group, kind_of};
-use crate::wording::phrases::Share;
+use crate::catalogue::{Band, Counted, Figure, Risk, Time, Weight};
+use crate::domain::{ProductId, StatementId, StatementKind, group, kind_of};
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-36", Judge::Worded(no_frequency_word_alone)),
@@ -17,16 +19,16 @@ pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-38", Judge::Worded(one_denominator)),
     ("DC-39", Judge::Worded(no_relative_risk_alone)),
     ("DC-40", Judge::Worded(time_window)),
-    ("DC-41", Judge::Worded(both_ways)),
+    ("DC-41", Judge::Plain(both_ways)),
     ("DC-42", Judge::Worded(group_and_unknowns)),
     ("RF-2", Judge::Worded(word_fits_number)),
     ("RF-4", Judge::Plain(not_known_where_true)),
     ("RF-5", Judge::Worded(none_seen)),
-    ("RF-6", Judge::Plain(order_of_risks)),
+    ("RF-6", Judge::Worded(order_of_risks)),
     ("RF-7", Judge::Worded(one_denominator)),
     ("RF-8", Judge::Worded(no_relative_risk_alone)),
     ("RF-9", Judge::Worded(window_and_group)),
-    ("RF-10", Judge::Worded(both_ways)),
+    ("RF-10", Judge::Plain(both_ways)),
     ("RF-11", Judge::Worded(icon_array)),
 ];
 
@@ -45,28 +47,60 @@ struct Row<'c> {
     /// Index of its table.
     table: usize,
     text: String,
-    /// The last cell: how often.
+    /// The second cell: how often; empty where nobody counted it.
     often: &'c str,
-    /// The line above the table.
-    above: &'c str,
+    /// The third cell: with a dummy.
+    dummy: &'c str,
+    /// The lines above the table, and what the note below it says of this risk.
+    said: String,
+    /// It stands under the sentence that there is no count.
+    uncounted: bool,
+}
+
+/// What the note under a table says of one risk: the sentences from the one that names it to the next that names others; all of it
+/// where it names none.
+fn note_on(marks: &Marks, table: &Table, name: &str) -> String {
+    let names = |sentence: &str, name: &str| {
+        !name.is_empty() && sentence.to_lowercase().contains(&name.to_lowercase())
+    };
+    let any = |sentence: &str| table.rows.iter().any(|row| names(sentence, &row.name));
+    let mut own = !any(&table.below);
+    let mut said: Vec<&str> = Vec::new();
+    for sentence in sentences(marks, &table.below) {
+        if any(sentence) {
+            own = names(sentence, name);
+        }
+        if own {
+            said.push(sentence);
+        }
+    }
+    said.join(" ")
 }
 
 fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
+    let marks = marks_of(review.wording.tag());
+    let no_count = review.label("consent.risks.no-figure");
     let mut all = Vec::new();
     for (index, table) in review.paper.view.tables.iter().enumerate() {
-        for (mark, cells) in &table.rows {
-            let Some(mark) = mark
-                .as_deref()
-                .filter(|mark| kind_of(mark) == Some(StatementKind::Risk))
-            else {
+        let mut uncounted = false;
+        for row in &table.rows {
+            let cell = |at: usize| row.cells.get(at).map_or("", String::as_str);
+            let Some(mark) = row.mark.as_deref() else {
+                uncounted |= row.wide && !no_count.is_empty() && cell(0) == no_count;
                 continue;
             };
+            if kind_of(mark) != Some(StatementKind::Risk) {
+                continue;
+            }
+            let note = note_on(marks, table, &row.name);
             all.push(Row {
                 mark,
                 table: index,
-                text: cells.join("\n"),
-                often: cells.last().map_or("", String::as_str),
-                above: &table.above,
+                text: row.cells.join("\n"),
+                often: cell(1),
+                dummy: cell(2),
+                said: format!("{}\n{note}", table.above),
+                uncounted,
             });
         }
     }
@@ -147,7 +181,8 @@ pub(super) fn one_denominator(review: &Review<'_>, words: &Words) -> Finding {
         let mut wholes: Vec<f64> = all
             .iter()
             .filter(|row| row.table == index)
-            .flat_map(|row| prose::frequencies(row.often, words))
+            .flat_map(|row| [row.often, row.dummy])
+            .flat_map(|cell| prose::frequencies(cell, words))
             .map(|(_, per)| per)
             .collect();
         wholes.sort_by(f64::total_cmp);
@@ -230,7 +265,7 @@ impl<'c> Windows<'c> {
 
     /// Why a row does not say over what time; none where it does.
     fn lacks(&self, review: &Review<'_>, row: &Row<'_>) -> Option<&'static str> {
-        let own = |time: &String| row.text.contains(time) || row.above.contains(time);
+        let own = |time: &String| row.text.contains(time) || row.said.contains(time);
         if self.phrases.iter().any(own) {
             return None;
         }
@@ -269,49 +304,36 @@ fn time_window(review: &Review<'_>, words: &Words) -> Finding {
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
-/// A row whose number is a single one: "3 in 100", not a range and not "fewer than".
-fn single(review: &Review<'_>, words: &Words, row: &Row<'_>) -> Option<(f64, f64)> {
-    let (affected, per) = *prose::frequencies(row.often, words).first()?;
-    let share = Share::whole(affected, affected, per as u32, per as u32);
-    let said = |counted| {
-        review
-            .wording
-            .share(share, counted)
-            .is_ok_and(|said| said == row.often.trim())
-    };
-    (said(Counted::People) || said(Counted::Treatments)).then_some((affected, per))
+/// The risks that are drawn say in words how many have it and how many do not: of a range, of both its ends.
+fn both_ways(review: &Review<'_>) -> Finding {
+    let view = review.view();
+    let (mut places, mut count) = (Vec::new(), 0);
+    for picture in &view.pictures {
+        let Some(marks) = &picture.marks else {
+            continue;
+        };
+        count += 1;
+        let said = numbers(&picture.alternative);
+        let (low, high) = (marks.filled, marks.filled + marks.half);
+        // of none, nothing is said but that it is none
+        let missing = [low, high, marks.per - low, marks.per - high]
+            .into_iter()
+            .filter(|number| *number > 0 && !said.contains(&f64::from(*number)))
+            .count();
+        if missing > 0 {
+            let found = format!("said one way only: {}", picture.alternative);
+            places.push(Place::new(view.sections[picture.section].clone(), found));
+        }
+    }
+    if count == 0 {
+        return Finding::not_applicable("no picture of a share");
+    }
+    let figure = format!("{} of {count} drawn risks", count - places.len());
+    Finding::of(figure, places)
 }
 
-fn both_ways(review: &Review<'_>, words: &Words) -> Finding {
-    let said = review.fragment("figure.both-ways");
-    let all = rows(review);
-    let mut ranked: Vec<(f64, f64, &Row<'_>)> = all
-        .iter()
-        .filter_map(|row| single(review, words, row).map(|(affected, per)| (affected, per, row)))
-        .collect();
-    if ranked.is_empty() {
-        return Finding::not_applicable("no risk with a single number");
-    }
-    // the most frequent of the whole form; of two that are as frequent, the one printed first (the sort is stable)
-    ranked.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
-    ranked.truncate(3);
-    let told = |(affected, per, row): &(f64, f64, &Row<'_>)| {
-        let numbers = prose::frequencies(&row.text, words);
-        !said.is_empty() && row.text.contains(&said) && numbers.contains(&(per - affected, *per))
-    };
-    let places: Vec<Place> = ranked
-        .iter()
-        .filter(|ranked| !told(ranked))
-        .map(|(_, _, row)| Place::new(row.mark, format!("{} is said one way only", row.often)))
-        .collect();
-    Finding::of(
-        format!(
-            "{} of the top {}",
-            ranked.len() - places.len(),
-            ranked.len()
-        ),
-        places,
-    )
+fn numbers(text: &str) -> Vec<f64> {
+    text.split_whitespace().filter_map(prose::number).collect()
 }
 
 fn without_group(review: &Review<'_>, words: &Words, row: &Row<'_>) -> bool {
@@ -326,16 +348,16 @@ fn without_group(review: &Review<'_>, words: &Words, row: &Row<'_>) -> bool {
                 .iter()
                 .any(|p| text.contains(p.id.as_str()))
     };
-    !names(&row.text) && !names(row.above)
+    !names(&row.text) && !names(&row.said)
 }
 
-/// Treatments were counted and neither the row nor the line above its table says so: the number would be read as people.
+/// Treatments were counted and neither the row nor what is said of it around its table says so: the number would be read as people.
 fn treatments_unsaid(words: &Words, known: &[(String, &Risk)], row: &Row<'_>) -> bool {
     let treatments = known.iter().any(|(id, risk)| {
         id == row.mark && risk.figure.iter().all(|f| f.counted == Counted::Treatments)
     });
     let says = |text: &str| words.has(text, "treatments");
-    treatments && !says(&row.text) && !says(row.above)
+    treatments && !says(&row.text) && !says(&row.said)
 }
 
 fn group_and_unknowns(review: &Review<'_>, words: &Words) -> Finding {
@@ -395,32 +417,16 @@ fn is_risk(line: &super::Line) -> bool {
 }
 
 fn not_known_where_true(review: &Review<'_>) -> Finding {
-    let view = review.view();
-    let (none, above) = (
-        review.label("figure.none"),
-        review.label("consent.risks.no-figure"),
-    );
+    let none = review.label("figure.none");
     let table = rows(review);
     let mut places = Vec::new();
     let mut unknown = 0;
     for (id, risk) in risks(review) {
-        let Some(at) = view
-            .lines
-            .iter()
-            .position(|l| l.mark.as_deref() == Some(id.as_str()))
-        else {
-            places.push(Place::new(id, "not printed"));
+        let Some(row) = table.iter().find(|row| row.mark == id) else {
+            places.push(Place::new(id, "not in a table of risks"));
             continue;
         };
-        let row = table.iter().find(|row| row.mark == id);
-        // a list of risks without numbers follows the line that says so
-        let listed = view.lines[at].kind != Kind::Cell
-            && view.lines[..at]
-                .iter()
-                .rev()
-                .find(|line| !is_risk(line))
-                .is_some_and(|line| !above.is_empty() && line.text == above);
-        let says_none = listed || row.is_some_and(|row| row.often.contains(&none));
+        let says_none = row.uncounted || (!none.is_empty() && row.often.contains(&none));
         unknown += usize::from(says_none);
         if says_none != risk.figure.is_empty() {
             let found = if says_none {
@@ -437,24 +443,43 @@ fn not_known_where_true(review: &Review<'_>) -> Finding {
     )
 }
 
+/// Counted and seen in nobody, by the figures of the patient's own product; by all where it has none.
+fn is_seen_in_nobody(risk: &Risk, product: &ProductId) -> bool {
+    let own = |figure: &&Figure| figure.products.contains(product);
+    let none = |figure: &Figure| figure.affected_high.unwrap_or(figure.affected) == 0.0;
+    match risk.figure.iter().any(|figure| own(&figure)) {
+        true => risk.figure.iter().filter(own).all(none),
+        false => !risk.figure.is_empty() && risk.figure.iter().all(none),
+    }
+}
+
+/// The risks of the paper that were counted and seen in nobody.
+fn seen_in_nobody(review: &Review<'_>) -> Vec<String> {
+    let selection = review.selection;
+    let mut all = Vec::new();
+    for selected in &selection.areas {
+        let own = selected.risks.iter();
+        let own = own.filter(|risk| is_seen_in_nobody(risk, &selected.product.id));
+        all.extend(own.map(|risk| StatementId::risk(&selected.area.id, &risk.id).to_string()));
+    }
+    if let Some(first) = selection.products.first() {
+        let general = selection.general_risks().into_iter();
+        let general = general.filter(|risk| is_seen_in_nobody(risk, &first.id));
+        all.extend(general.map(|risk| StatementId::general_risk(&risk.id).to_string()));
+    }
+    all
+}
+
 fn none_seen(review: &Review<'_>, words: &Words) -> Finding {
-    let (none_of, none) = (
-        review.fragment("figure.none-of"),
-        review.label("figure.none-seen"),
-    );
     let (zero, never) = (
         review.fragment("figure.zero"),
         review.label("figure.never-said"),
     );
+    let wanted = seen_in_nobody(review);
     let mut places = Vec::new();
-    let mut count = 0;
     for row in rows(review) {
-        let seen = !prose::frequencies(row.often, words).is_empty();
-        if seen || !(row.often.contains(&none_of) || row.often.contains(&none)) {
-            continue;
-        }
-        count += 1;
-        if !row.text.contains(&zero) && !row.text.contains(&never) {
+        let says = |text: &str| !text.is_empty() && row.text.contains(text);
+        if wanted.iter().any(|id| id == row.mark) && !says(&zero) && !says(&never) {
             places.push(Place::new(
                 row.mark,
                 "none seen, without how many it may still be",
@@ -467,7 +492,7 @@ fn none_seen(review: &Review<'_>, words: &Words) -> Finding {
             places.push(Place::new(at, format!("promises safety: {}", line.text)));
         }
     }
-    Finding::of(format!("{count} risks seen in nobody"), places)
+    Finding::of(format!("{} risks seen in nobody", wanted.len()), places)
 }
 
 /// As many marks as the number says, out of the same whole, and both in the words of the picture.
@@ -479,21 +504,30 @@ fn icon_array(review: &Review<'_>, words: &Words) -> Finding {
             continue;
         };
         count += 1;
-        let numbers = |text: &str| -> Vec<f64> {
-            text.split_whitespace().filter_map(prose::number).collect()
-        };
         // none seen has no numerator to be read
         let said = prose::frequencies(&marks.often, words).first().copied();
-        let (affected, per) = said.unwrap_or((0.0, f64::from(marks.per)));
+        let shown = f64::from(marks.filled + marks.half);
         let alternative = numbers(&picture.alternative);
-        let fits = f64::from(marks.shown) == affected
+        // one that stands alone is held to its own words
+        let (affected, per) = match (said, marks.often.is_empty()) {
+            (Some(said), _) => said,
+            (None, true) => (shown, f64::from(marks.per)),
+            (None, false) => (0.0, f64::from(marks.per)),
+        };
+        let fits = shown == affected
             && f64::from(marks.per) == per
             && alternative.contains(&per)
             && (affected == 0.0 || alternative.contains(&affected));
         if !fits {
             let found = format!(
                 "{} of {} marks beside `{}`",
-                marks.shown, marks.per, marks.often
+                shown,
+                marks.per,
+                if marks.often.is_empty() {
+                    &picture.alternative
+                } else {
+                    &marks.often
+                }
             );
             places.push(Place::new(view.sections[picture.section].clone(), found));
         }
@@ -504,7 +538,7 @@ fn icon_array(review: &Review<'_>, words: &Words) -> Finding {
     Finding::of(format!("{count} pictures of shares"), places)
 }
 
-fn order_of_risks(review: &Review<'_>) -> Finding {
+fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
     let view = review.view();
     let mut places = Vec::new();
     let at = |id: &str| {
@@ -522,18 +556,43 @@ fn order_of_risks(review: &Review<'_>) -> Finding {
             places.push(Place::new(id, "stands after other risks"));
         }
     }
-    for selected in &review.selection.areas {
-        let mut last = [None, None];
-        for risk in &selected.risks {
-            let id = StatementId::risk(&selected.area.id, &risk.id).to_string();
-            let Some(position) = at(&id) else { continue };
-            // those with a number and those without are two groups
-            let group = &mut last[usize::from(risk.figure.is_empty())];
-            if group.is_some_and(|before| position < before) {
-                places.push(Place::new(id, "stands before one that matters more"));
+    let table = rows(review);
+    for (index, _) in view.tables.iter().enumerate() {
+        let own: Vec<&Row<'_>> = table.iter().filter(|row| row.table == index).collect();
+        for pair in own.windows(2) {
+            let [before, after] = pair else { continue };
+            let out_of_place = match (before.uncounted, after.uncounted) {
+                (false, false) => share(before, words) < share(after, words),
+                (false, true) => false,
+                (true, false) => true,
+                (true, true) => rank(review, before) > rank(review, after),
+            };
+            if out_of_place {
+                places.push(Place::new(
+                    after.mark,
+                    "stands after one that comes below it",
+                ));
             }
-            *group = Some(position);
         }
     }
-    Finding::of("serious first, then by weight and frequency", places)
+    Finding::of(
+        "serious first, then the most frequent, then what nobody counted",
+        places,
+    )
+}
+
+/// The largest number that a row says of how often.
+fn share(row: &Row<'_>, words: &Words) -> f64 {
+    let said = prose::frequencies(row.often, words).into_iter();
+    said.map(|(affected, per)| affected / per)
+        .fold(0.0, f64::max)
+}
+
+/// The place of a risk in the order of how much it matters: those of an area are chosen in that order.
+fn rank(review: &Review<'_>, row: &Row<'_>) -> Option<(Option<Weight>, usize)> {
+    let all = risks(review);
+    let at = all.iter().position(|(id, _)| id == row.mark)?;
+    let id: StatementId = row.mark.parse().ok()?;
+    let weight = id.owner().area().is_none().then_some(all[at].1.weight);
+    Some((weight, at))
 }

@@ -4,13 +4,15 @@
 
 use std::fmt::Write as _;
 
-use super::registry::{How, checks};
+use super::registry::{How, check, checks};
 use super::{Judged, LEFT_OUT_NOTE, Scale, TextReport, Verdict, scores};
+use crate::paper::PaperKind;
 
 /// The verdicts on one paper of one sample.
 pub struct Sample {
-    /// "news-reader, consent".
+    /// "linden-court/news-reader.toml".
     pub name: String,
+    pub paper: PaperKind,
     pub judged: Vec<Judged>,
 }
 
@@ -78,8 +80,8 @@ pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
          `BEFOREHAND_CHECKS=write cargo test --test pages the_page_of_checks`. Do not edit.\n\nWhat the gate holds decides whether a paper \
          is written. Everything else is a note for whoever writes the words. A verdict by a program is not a certificate. \
          Limits marked \"ours\" were chosen by us and published by nobody.\n\n## The checks\n\n\
-         | number | name | asks | judged by | verdict | sources | status | ours | how the gate holds it | not by a program because |\n\
-         |---|---|---|---|---|---|---|---|---|---|\n",
+         | number | name | papers | asks | judged by | verdict | sources | status | ours | how the gate holds it | not by a program because |\n\
+         |---|---|---|---|---|---|---|---|---|---|---|\n",
     );
     for check in checks() {
         let how: Vec<&str> = check.judged.iter().map(|how| how.as_str()).collect();
@@ -89,9 +91,10 @@ pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
             .map_or(String::new(), |test| format!(" (`{test}`)"));
         let _ = writeln!(
             out,
-            "| {} | {} | {} | {}{held} | {} | {} | {} | {} | {} | {} |",
+            "| {} | {} | {} | {} | {}{held} | {} | {} | {} | {} | {} | {} |",
             check.number,
             check.id,
+            check.scope.as_str(),
             cell(&check.says),
             how.join(", "),
             verdict(&check.number, &check.judged, samples, texts),
@@ -101,6 +104,14 @@ pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
             cell(check.gate.as_deref().unwrap_or("")),
             cell(check.why.as_deref().unwrap_or("")),
         );
+    }
+    out.push_str(
+        "\n## Met by no sample\n\nWhere a limit collides with a sentence that reads well, the sentence stays, and the limit stands here.\n\n\
+         | number | name | paper | samples |\n|---|---|---|---|\n",
+    );
+    for (number, paper, count) in met_by_none(samples) {
+        let id = check(number).map_or("", |check| check.id.as_str());
+        let _ = writeln!(out, "| {number} | {id} | {} | {count} |", paper.noun());
     }
     out.push_str(
         "\n## What was taken out\n\nA check that no paper can meet steers nobody. These parts were taken out of the checks above.\n\n\
@@ -139,7 +150,7 @@ pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
         }
     }
     for sample in samples {
-        let _ = writeln!(out, "\n## {}\n", sample.name);
+        let _ = writeln!(out, "\n## {}, {}\n", sample.name, sample.paper);
         for score in scores(&sample.judged) {
             let scale = match score.scale {
                 Scale::Understandability => "understandability",
@@ -168,6 +179,27 @@ pub fn page(samples: &[Sample], texts: &[TextReport]) -> String {
         }
     }
     out
+}
+
+/// Checks that some samples of a paper miss and none meets, with how many miss them.
+pub fn met_by_none(samples: &[Sample]) -> Vec<(&'static str, PaperKind, usize)> {
+    let mut found = Vec::new();
+    for check in checks() {
+        for paper in PaperKind::ALL {
+            let of_kind = samples.iter().filter(|sample| sample.paper == paper);
+            let verdicts: Vec<Verdict> = of_kind
+                .flat_map(|sample| &sample.judged)
+                .filter(|judged| judged.number == check.number)
+                .map(|judged| judged.verdict)
+                .collect();
+            let missed = verdicts.iter().filter(|v| **v == Verdict::NotMet).count();
+            let met = |verdict: &Verdict| matches!(verdict, Verdict::Met | Verdict::NeedsPerson);
+            if missed > 0 && !verdicts.iter().any(met) {
+                found.push((check.number.as_str(), paper, missed));
+            }
+        }
+    }
+    found
 }
 
 /// At most five places in a line.

@@ -4,7 +4,9 @@
 
 use std::ops::Range;
 
-use crate::compose::document::{Block, Item, ListStyle, Row, Tone};
+use crate::compose::document::{
+    Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone,
+};
 use crate::compose::{Document, lines};
 use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
@@ -28,6 +30,8 @@ pub struct Line {
     pub urgent: bool,
     /// Begins with a heading set in bold type in the line itself, or is such a heading.
     pub lead: bool,
+    /// Set in small type on purpose: where numbers come from, what a scale means.
+    pub note: bool,
 }
 
 impl Line {
@@ -45,21 +49,60 @@ impl Line {
     }
 }
 
-/// A table with what is said just above it.
+/// A table with what is said just above it, and in the note just below it.
 #[derive(Debug, Clone)]
 pub struct Table {
     pub name: String,
     pub section: usize,
     pub above: String,
+    pub below: String,
     pub header: Vec<String>,
-    /// Mark and cells.
-    pub rows: Vec<(Option<String>, Vec<String>)>,
+    pub rows: Vec<TableRow>,
     pub writing: bool,
+}
+
+/// A row of a table.
+#[derive(Debug, Clone, Default)]
+pub struct TableRow {
+    /// Statement id.
+    pub mark: Option<String>,
+    /// The bold words its first cell begins with, without their full stop; empty where it has none.
+    pub name: String,
+    pub cells: Vec<String>,
+    /// Its only cell goes over all columns.
+    pub wide: bool,
+}
+
+/// An area on the form that is signed.
+#[derive(Debug, Clone)]
+pub struct Agreed {
+    pub area: String,
+    /// Statements whose names stand there.
+    pub marks: Vec<String>,
+}
+
+/// One urgency of the warning signs: how urgent, whom to call, for what.
+#[derive(Debug, Clone)]
+pub struct Band {
+    pub action: String,
+    /// Telephone numbers.
+    pub numbers: Vec<String>,
+    /// Statements of its signs.
+    pub signs: Vec<String>,
+}
+
+/// An instruction in the table of deadlines.
+#[derive(Debug, Clone)]
+pub struct Instruction {
+    pub sign: Mark,
+    /// Statement id.
+    pub mark: Option<String>,
 }
 
 /// A place to sign.
 #[derive(Debug, Clone)]
 pub struct Sign {
+    pub section: usize,
     pub title: String,
     pub text: String,
     pub fields: Vec<String>,
@@ -94,8 +137,8 @@ pub struct Picture {
 /// What a picture of a share shows, and the number it stands beside.
 #[derive(Debug, Clone)]
 pub struct Marks {
-    /// Marks filled and with a point.
-    pub shown: u32,
+    pub filled: u32,
+    pub half: u32,
     pub per: u32,
     /// The number over it.
     pub often: String,
@@ -111,7 +154,12 @@ pub struct View {
     pub signs: Vec<Sign>,
     pub lists: Vec<List>,
     pub panels: Vec<Panel>,
+    pub bands: Vec<Band>,
+    pub instructions: Vec<Instruction>,
+    pub agreed: Vec<Agreed>,
     pub pictures: Vec<Picture>,
+    /// Empty lines to write on.
+    pub room: usize,
 }
 
 /// Words of a heading in the line at most (ours); what is longer is a sentence in bold type.
@@ -165,6 +213,7 @@ fn owned(lines: &[lines::Line<'_>]) -> Vec<Line> {
                 paragraph: line.paragraph,
                 urgent: line.urgent,
                 lead,
+                note: false,
             }
         })
         .collect()
@@ -178,12 +227,32 @@ fn lists_in(pieces: &[Piece]) -> impl Iterator<Item = Vec<String>> {
     })
 }
 
+fn joined(lines: &[Line]) -> String {
+    let texts: Vec<&str> = lines.iter().map(|line| line.text.as_str()).collect();
+    texts.join("\n")
+}
+
 fn texts(items: &[Item]) -> Vec<String> {
     items.iter().map(|item| rich::text_of(&item.text)).collect()
 }
 
 fn cells(row: &Row) -> Vec<String> {
     row.cells.iter().map(|c| rich::text_of_pieces(c)).collect()
+}
+
+fn marks(items: &[Item]) -> Vec<String> {
+    let marks = items.iter().filter_map(|item| item.mark.as_ref());
+    marks.map(ToString::to_string).collect()
+}
+
+/// The bold words a row begins with, by which the note under its table names it.
+fn bold_start(row: &Row) -> String {
+    let Some(Piece::Para { text }) = row.cells.first().and_then(|cell| cell.first()) else {
+        return String::new();
+    };
+    let bold = text.iter().take_while(|run| run.bold);
+    let bold: String = bold.map(|run| run.text.as_str()).collect();
+    bold.trim().trim_end_matches(['.', ':']).to_owned()
 }
 
 impl View {
@@ -196,10 +265,44 @@ impl View {
             lines: owned(&lines),
             ..View::default()
         };
-        for (at, nested) in document.all_blocks().into_iter().enumerate() {
+        let blocks = document.all_blocks();
+        for (at, nested) in blocks.iter().enumerate() {
             view.block(nested.block, from(at)..from(nested.end));
+            // the studies of a table's numbers stand just under it
+            if let (Block::Table { .. }, Some(next)) = (nested.block, blocks.get(nested.end))
+                && matches!(next.block, Block::Note { .. })
+                && let Some(table) = view.tables.last_mut()
+            {
+                table.below = joined(&view.lines[from(nested.end)..from(next.end)]);
+            }
         }
         view
+    }
+
+    /// Marks out of a hundred, with the words of the cell beside them.
+    fn array(&mut self, array: &IconArray, per: u32) {
+        let marks = Marks {
+            filled: array.filled,
+            half: array.some,
+            per,
+            often: array.number.clone(),
+        };
+        self.picture(&array.alt, Some(marks));
+    }
+
+    fn panel(&mut self, tone: Tone, title: &str, lines: Range<usize>) {
+        self.panels.push(Panel {
+            tone,
+            title: title.to_owned(),
+            text: joined(&self.lines[lines.clone()]),
+            from: lines.start,
+        });
+    }
+
+    fn small(&mut self, lines: Range<usize>) {
+        self.lines[lines]
+            .iter_mut()
+            .for_each(|line| line.note = true);
     }
 
     fn picture(&mut self, alternative: &str, marks: Option<Marks>) {
@@ -234,8 +337,12 @@ impl View {
             Block::Schedule { rows } => {
                 for row in rows {
                     let items = row.items.iter();
-                    let said = items.map(|one| rich::text_of(&one.item.text));
+                    let said = items.clone().map(|one| rich::text_of(&one.item.text));
                     self.list(ListStyle::Bullet, said.collect());
+                    self.instructions.extend(items.map(|one| Instruction {
+                        sign: one.sign,
+                        mark: one.item.mark.as_ref().map(ToString::to_string),
+                    }));
                 }
             }
             Block::Table {
@@ -252,40 +359,35 @@ impl View {
                     name: name.clone(),
                     section: self.sections.len() - 1,
                     above: self.above(lines.start),
+                    below: String::new(),
                     header: header.clone(),
                     rows: rows
                         .iter()
-                        .map(|r| (r.mark.as_ref().map(ToString::to_string), cells(r)))
+                        .map(|row| TableRow {
+                            mark: row.mark.as_ref().map(ToString::to_string),
+                            name: bold_start(row),
+                            cells: cells(row),
+                            wide: row.wide,
+                        })
                         .collect(),
                     writing: *writing,
                 });
             }
-            Block::Panel { tone, title, .. } => {
-                let said = &self.lines[lines.clone()];
-                let text: Vec<&str> = said.iter().map(|line| line.text.as_str()).collect();
-                self.panels.push(Panel {
-                    tone: *tone,
-                    title: title.clone(),
-                    text: text.join("\n"),
-                    from: lines.start,
-                });
-            }
+            Block::Panel { tone, title, .. } => self.panel(*tone, title, lines),
             Block::Face { views, .. } => {
                 views.iter().for_each(|face| self.picture(&face.alt, None));
             }
             Block::Arrays { groups, .. } => {
                 for group in groups {
                     for array in &group.arrays {
-                        let marks = Marks {
-                            shown: array.filled + array.some,
-                            per: group.per,
-                            often: array.number.clone(),
-                        };
-                        self.picture(&array.alt, Some(marks));
+                        self.array(array, group.per);
                     }
                 }
             }
-            Block::Timeline(panel) => self.picture(&panel.alt, None),
+            Block::Timeline(panel) => {
+                self.picture(&panel.alt, None);
+                self.small(lines);
+            }
             Block::QrCode { alt, .. } => self.picture(alt, None),
             Block::Sign {
                 title,
@@ -293,6 +395,7 @@ impl View {
                 fields,
                 ..
             } => self.signs.push(Sign {
+                section: self.sections.len() - 1,
                 title: title.clone(),
                 text: text.clone(),
                 fields: fields.iter().map(|field| field.label.clone()).collect(),
@@ -301,24 +404,53 @@ impl View {
             Block::Bands { bands } => {
                 for band in bands {
                     self.list(ListStyle::Bullet, texts(&band.signs));
+                    let numbers = band.numbers.iter().filter(|number| number.large);
+                    self.bands.push(Band {
+                        action: band.action.clone(),
+                        numbers: numbers.map(|number| number.text.clone()).collect(),
+                        signs: marks(&band.signs),
+                    });
                 }
-                let said = &self.lines[lines.clone()];
-                let text: Vec<&str> = said.iter().map(|line| line.text.as_str()).collect();
-                self.panels.push(Panel {
-                    tone: Tone::Urgent,
-                    title: bands
-                        .first()
-                        .map_or(String::new(), |band| band.action.clone()),
-                    text: text.join("\n"),
-                    from: lines.start,
+                let first = bands.first().map_or("", |band| band.action.as_str());
+                self.panel(Tone::Urgent, first, lines);
+            }
+            Block::Answers { title, .. } => self.panel(Tone::Note, title, lines),
+            Block::Recap {
+                name, header, rows, ..
+            } => {
+                // names of risks in a row are no sentences
+                let names = self.lines[lines].iter_mut();
+                names
+                    .filter(|line| line.mark.is_some())
+                    .for_each(|line| line.kind = Kind::Value);
+                self.agreed.extend(rows.iter().map(|row| Agreed {
+                    area: row.area.clone(),
+                    marks: marks(&row.names),
+                }));
+                let of = |row: &RecapRow| {
+                    let said = [&row.number, &row.area, &row.side, &row.dose];
+                    let mut cells: Vec<String> = said.into_iter().cloned().collect();
+                    // the box for initials
+                    cells.resize(header.len(), String::new());
+                    TableRow {
+                        cells,
+                        ..TableRow::default()
+                    }
+                };
+                self.tables.push(Table {
+                    name: name.clone(),
+                    section: self.sections.len() - 1,
+                    above: String::new(),
+                    below: String::new(),
+                    header: header.clone(),
+                    rows: rows.iter().map(of).collect(),
+                    writing: true,
                 });
             }
-            Block::Answers { .. }
-            | Block::Quarters { .. }
-            | Block::Recap { .. }
-            | Block::Note { .. }
-            | Block::Lines { .. }
-            | Block::Fill { .. }
+            Block::Note { .. } => self.small(lines),
+            Block::Lines { count } => self.room += usize::from(*count),
+            Block::Fill { fields } => self.room += fields.len(),
+            Block::Quarters { .. }
             | Block::NewPage
             | Block::Flow { .. }
             | Block::Facts { .. }

@@ -3,7 +3,7 @@
 //! Invariant: the mended paper meets the check, the spoilt one does not, and a place that was not there before names the fault.
 //! Must not: know what a check asks.
 
-use beforehand::lint::{Kind, Line, PaperUnderReview, Verdict, VisitUnderReview};
+use beforehand::lint::{Kind, Line, PaperUnderReview, TableRow, Verdict, VisitUnderReview};
 use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
 use beforehand::typeset::{PagePart, TextRun};
@@ -87,6 +87,24 @@ pub fn paragraph(text: &str) -> Line {
         paragraph: usize::MAX,
         urgent: false,
         lead: false,
+        note: false,
+    }
+}
+
+/// Takes every sentence of a paper out of the question: whether they are good is not what a test of a judge asks.
+pub fn plain(sheet: &mut PaperUnderReview, text: &str) {
+    let lines = sheet.view.lines.iter_mut();
+    let said = lines.filter(|line| line.is_prose() || line.mark.is_some());
+    said.for_each(|line| line.text = text.to_owned());
+}
+
+/// A row of a table of risks.
+pub fn risk(name: &str, cells: &[&str]) -> TableRow {
+    TableRow {
+        mark: Some(format!("x.risk.{name}")),
+        name: name.to_owned(),
+        cells: cells.iter().map(|cell| (*cell).to_owned()).collect(),
+        wide: cells.len() == 1,
     }
 }
 

@@ -3,16 +3,20 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: call a score a rating by people.
 
+use beforehand::compose::document::Tone;
 use beforehand::lint::{Kind, Line, List, PaperUnderReview};
 use beforehand::paper::PaperKind;
+use beforehand::typeset::{PagePart, TextRun};
 
-use super::bench::{changed, meets, noticed, paragraph, with};
+use super::bench::{changed, foot, meets, noticed, paragraph, plain, with};
 use super::can_fail::{READER, SPANISH};
 
 /// Each case under the number of its item.
 pub const CASES: &[(&str, fn())] = &[
     ("PM-8", short_pieces),
     ("PM-9", headings),
+    ("PM-10", warnings_first),
+    ("PM-11", summary),
     ("PM-12", visual_cues),
     ("PM-15", pictures_used),
 ];
@@ -20,6 +24,13 @@ pub const CASES: &[(&str, fn())] = &[
 fn short_pieces() {
     with(READER, |subject| {
         let paper = PaperKind::Aftercare;
+        let subject = &changed(subject, paper, |s| {
+            plain(s, "Rest.");
+            s.view
+                .lists
+                .iter_mut()
+                .for_each(|list| list.items.truncate(7));
+        });
         let words = |count: usize| "word ".repeat(count).trim_end().to_owned() + ".";
         let first = |s: &mut PaperUnderReview, count: usize| {
             let own = |l: &&mut Line| l.mark.as_deref() == Some("advice.no-rubbing");
@@ -93,72 +104,103 @@ fn headings() {
     });
     // what the real form counts as such a heading
     with(READER, |subject| {
-        let review = subject.review(PaperKind::Consent).expect("made");
+        let review = subject.review(PaperKind::Information).expect("made");
         let lead = |mark: &str| {
             let of = |l: &&Line| l.mark.as_deref() == Some(mark);
             review.view().lines.iter().find(of).expect(mark).lead
         };
-        assert!(lead("orbicularis-oris.lasts"));
-        assert!(!lead("orbicularis-oris.risk.drooling"), "a list entry");
+        assert!(!lead("orbicularis-oris.lasts"), "its name stands over it");
         assert!(!lead("general.risk.bruise"), "a table row");
         assert!(!lead("general.how-it-works"), "plain words");
-        let labelled = |l: &&Line| l.kind == Kind::Title && l.lead;
+        let label = |id: &str| subject.wording.label(id).expect("a label");
         let named = |text: &str| {
-            review
-                .view()
+            let mut lines = review.view().lines.iter();
+            lines.any(|l| l.kind == Kind::Title && l.lead && l.text == text)
+        };
+        assert!(named(&label("consent.lead.lasts")) && !named(&label("label.born")));
+    });
+}
+
+fn warnings_first() {
+    with(READER, |subject| {
+        let paper = PaperKind::Aftercare;
+        let until = subject
+            .wording
+            .label("aftercare.until.heading")
+            .expect("a label");
+        let early = |s: &mut PaperUnderReview| {
+            let at = s
+                .view
                 .lines
                 .iter()
-                .filter(labelled)
-                .any(|l| l.text == text)
+                .position(|l| l.text == until)
+                .expect("printed");
+            let heading = s.view.lines.remove(at);
+            s.view.lines.insert(0, heading);
         };
-        assert!(named("Patient") && !named("Date of birth"));
+        noticed("PM-10", subject, paper, early, "before the warning signs");
+        let none =
+            |s: &mut PaperUnderReview| s.view.lines.iter_mut().for_each(|l| l.urgent = false);
+        noticed("PM-10", subject, paper, none, "no warning signs");
     });
+}
+
+fn summary() {
+    with(READER, |subject| {
+        for (paper, most) in [(PaperKind::Information, 120), (PaperKind::Aftercare, 60)] {
+            let of = |s: &mut PaperUnderReview, words: usize| {
+                let mut panels = s.view.panels.iter_mut();
+                let own = panels
+                    .find(|panel| panel.tone == Tone::Note)
+                    .expect("a summary");
+                own.text = "word ".repeat(words);
+            };
+            let good = changed(subject, paper, |s| of(s, most));
+            let long = |s: &mut PaperUnderReview| of(s, most + 1);
+            noticed("PM-11", &good, paper, long, &format!("{} words", most + 1));
+            // what comes after a heading sums up nothing
+            let late =
+                |s: &mut PaperUnderReview| s.view.lines.iter_mut().for_each(|l| l.section = 1);
+            noticed("PM-11", &good, paper, late, "no summary");
+        }
+    });
+}
+
+/// A paper with a bold word on each page and none anywhere else.
+fn cued(sheet: &mut PaperUnderReview) {
+    sheet.view.lines.iter_mut().for_each(|l| l.bold_words = 0);
+    let runs = &mut sheet.content.runs;
+    runs.retain(|x| x.part.is_running());
+    runs.extend((1..=sheet.content.sizes.len()).map(|page| TextRun {
+        part: PagePart::Body,
+        bold: true,
+        ..foot(page, "Cue")
+    }));
 }
 
 fn visual_cues() {
     with(READER, |subject| {
         let paper = PaperKind::Aftercare;
-        let good = changed(subject, paper, |s| {
-            s.view
-                .lines
-                .iter_mut()
-                .filter(|l| !l.urgent)
-                .for_each(|l| l.bold_words = 0);
+        let good = changed(subject, paper, cued);
+        // the bands of warning signs may be bold from end to end
+        let urgent = changed(&good, paper, |s| {
+            let urgent = s.view.lines.iter_mut().filter(|l| l.urgent);
+            urgent.for_each(|l| l.bold_words = l.text.split(' ').count());
         });
-        // the box of warning signs may be bold from end to end
-        meets("PM-12", &good, paper);
-        let review = good.review(paper).expect("made");
-        let urgent = review
-            .view()
-            .lines
-            .iter()
-            .filter(|l| l.urgent && l.bold_words > 0);
-        assert!(urgent.count() > 3, "the box has bold words");
+        meets("PM-12", &urgent, paper);
         let bold = |s: &mut PaperUnderReview| {
             let lines = s
                 .view
                 .lines
                 .iter_mut()
                 .filter(|l| l.is_prose() && !l.urgent);
-            lines
-                .take(10)
-                .for_each(|l| l.bold_words = l.text.split(' ').count());
+            lines.for_each(|l| l.bold_words = l.text.split(' ').count());
         };
         noticed("PM-12", &good, paper, bold, "words are bold");
-        let plain = |s: &mut PaperUnderReview| {
-            s.content
-                .runs
-                .retain(|x| x.page != 2 || x.part.is_running() || !x.bold && !x.text.contains('•'));
-        };
+        let plain = |s: &mut PaperUnderReview| s.content.runs.retain(|x| x.page != 2 || !x.bold);
         noticed("PM-12", &good, paper, plain, "no box, bold words or list");
-    });
-    // numbers in table cells are bold words like others
-    with(READER, |subject| {
-        let paper = PaperKind::Aftercare;
-        let good = changed(subject, paper, |s| {
-            s.view.lines.iter_mut().for_each(|l| l.bold_words = 0);
-        });
-        let bold = |s: &mut PaperUnderReview| {
+        // numbers in table cells are bold words like others
+        let cell = |s: &mut PaperUnderReview| {
             let cell = Line {
                 kind: Kind::Cell,
                 bold_words: 200,
@@ -166,13 +208,19 @@ fn visual_cues() {
             };
             s.view.lines.push(cell);
         };
-        noticed("PM-12", &good, paper, bold, "words are bold");
+        noticed("PM-12", &good, paper, cell, "words are bold");
+        // in an information paper the name of every risk is bold
+        let read = changed(subject, PaperKind::Information, |s| {
+            cued(s);
+            bold(s);
+        });
+        meets("PM-12", &read, PaperKind::Information);
     });
 }
 
 fn pictures_used() {
     with(READER, |subject| {
-        for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+        for paper in [PaperKind::Information, PaperKind::Aftercare] {
             let spoil = |s: &mut PaperUnderReview| s.view.pictures.clear();
             noticed("PM-15", subject, paper, spoil, "no picture");
         }
@@ -190,20 +238,18 @@ fn each_item_can_fail_by_one_thing() {
 #[test]
 fn a_spanish_request_is_one() {
     with(SPANISH, |subject| {
-        let paper = PaperKind::Consent;
-        let own = |s: &mut PaperUnderReview, text: &str| {
-            let read_first = |l: &&mut Line| l.text.starts_with("Léalo en casa");
-            let mut lines = s.view.lines.iter_mut();
-            lines.find(read_first).expect("the first request").text = text.to_owned();
-        };
+        let paper = PaperKind::Information;
         let good = changed(subject, paper, |s| {
-            own(s, "Léalo en casa antes de decidir.")
+            s.document.title = "Toxina botulínica".to_owned();
+            plain(s, "En casa.");
+            let mut lines = s.view.lines.iter_mut().filter(|l| l.is_prose());
+            lines.next().expect("a sentence").text = "Léalo en casa antes de decidir.".to_owned();
         });
         noticed(
             "PM-1",
             &good,
             paper,
-            |s| own(s, "En casa."),
+            |s| plain(s, "En casa."),
             "ask for nothing",
         );
     });
@@ -212,23 +258,23 @@ fn a_spanish_request_is_one() {
 /// Number words are misses before a unit only, and two wholes in one table are a miss as well.
 #[test]
 fn numbers_in_words_are_misses_before_a_unit() {
-    with("patio-verde/locutora.toml", |subject| {
+    with(SPANISH, |subject| {
         let paper = PaperKind::Aftercare;
-        let first = |s: &mut PaperUnderReview, text: &str| {
-            let mut lines = s.view.lines.iter_mut().filter(|l| l.is_prose());
-            lines.next().expect("a sentence").text = text.to_owned();
-        };
-        let sides = changed(subject, paper, |s| first(s, "Los dos lados con dos dedos."));
+        let sides = changed(subject, paper, |s| plain(s, "Los dos lados con dos dedos."));
         noticed(
             "PM-6",
             &sides,
             paper,
-            |s| first(s, "Espere dos días."),
+            |s| plain(s, "Espere dos días."),
             "dos días",
         );
     });
     with(READER, |subject| {
+        let paper = PaperKind::Information;
+        let good = changed(subject, paper, |s| plain(s, "Rest."));
         let spoil = |s: &mut PaperUnderReview| super::cell(s, "It can be.", "9 in 1,000 people");
-        noticed("PM-6", subject, PaperKind::Consent, spoil, "out of");
+        noticed("PM-6", &good, paper, spoil, "out of");
+        let broken = |s: &mut PaperUnderReview| plain(s, "By 5.2 on average.");
+        noticed("PM-6", &good, paper, broken, "5.2 is not whole");
     });
 }

@@ -11,7 +11,7 @@ mod risks_can_fail;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use beforehand::catalogue::{Catalogue, Restriction, Side};
+use beforehand::catalogue::Catalogue;
 use beforehand::diagnose::{Format, SourceFile};
 use beforehand::lint::{
     self, Finding, How, Place, TEXT_NUMBERS, Verdict, VisitUnderReview, checks, judges,
@@ -22,6 +22,13 @@ use beforehand::papers::{self, Inputs, MakeOptions, Papers};
 use beforehand::plan::{self, Clinic, Visit};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approvals, Wording};
+
+/// The papers that are judged.
+const HANDED_OUT: [PaperKind; 3] = [
+    PaperKind::Information,
+    PaperKind::Consent,
+    PaperKind::Aftercare,
+];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -175,37 +182,37 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-5", PaperKind::Consent, |s| {
             s.view.lines[3].text = "on 3/12/2026".into()
         }),
-        ("DC-8", PaperKind::Consent, |s| {
+        ("DC-8", PaperKind::Information, |s| {
             s.document.title = "Form".into()
         }),
-        ("DC-10", PaperKind::Consent, |s| {
+        ("DC-10", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, ".cannot"))
         }),
-        ("DC-11", PaperKind::Consent, |s| s.view.sections.clear()),
-        ("DC-12", PaperKind::Consent, |s| {
+        ("DC-11", PaperKind::Information, |s| s.view.sections.clear()),
+        ("DC-12", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, ".may-not-work"))
         }),
-        ("DC-13", PaperKind::Consent, |s| {
+        ("DC-13", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, "choice.nothing"))
         }),
-        ("DC-14", PaperKind::Consent, |s| {
+        ("DC-14", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, "general.repeats"))
         }),
-        ("DC-15", PaperKind::Consent, |s| {
+        ("DC-15", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, "general.off-label"))
         }),
         ("DC-17", PaperKind::Consent, |s| s.view.signs.clear()),
-        ("DC-21", PaperKind::Consent, |s| {
+        ("DC-21", PaperKind::Information, |s| {
             s.view.lines.retain(|l| !ends(l, "stop-any-time"))
         }),
         ("DC-22", PaperKind::Consent, |s| s.view.signs.clear()),
         ("DC-25", PaperKind::Consent, |s| s.view.signs.clear()),
         ("DC-26", PaperKind::Consent, |s| s.view.lists.clear()),
-        ("DC-29", PaperKind::Consent, |s| {
+        ("DC-29", PaperKind::Information, |s| {
             s.view.lines.iter_mut().for_each(|l| l.text = HARD.into())
         }),
-        ("DC-33", PaperKind::Consent, |s| sentence(s, HARD)),
-        ("DC-34", PaperKind::Consent, |s| {
+        ("DC-33", PaperKind::Information, |s| sentence(s, HARD)),
+        ("DC-34", PaperKind::Information, |s| {
             s.view.lines.iter_mut().for_each(|l| {
                 (l.mark, l.text) = (
                     Some("advice.x".into()),
@@ -225,22 +232,22 @@ fn every_spoilt_paper_is_noticed() {
                 .expect("normal");
             s.view.lines[at].text = "This is very common.".into();
         }),
-        ("DC-37", PaperKind::Consent, |s| {
+        ("DC-37", PaperKind::Information, |s| {
             cell(s, "It is rare.", "9 in 100 people")
         }),
-        ("DC-38", PaperKind::Consent, |s| {
+        ("DC-38", PaperKind::Information, |s| {
             cell(s, "It can be.", "9 in 1,000 people")
         }),
-        ("DC-39", PaperKind::Consent, |s| {
+        ("DC-39", PaperKind::Information, |s| {
             sentence(s, "It is twice as frequent.")
         }),
-        ("DC-40", PaperKind::Consent, |s| {
+        ("DC-40", PaperKind::Information, |s| {
             // the one sentence that says it for all numbers
             s.view
                 .lines
                 .retain(|line| line.mark.as_deref() != Some("general.figures"));
         }),
-        ("DC-42", PaperKind::Consent, |s| {
+        ("DC-42", PaperKind::Information, |s| {
             cell(s, "It can be.", "9 in 100 people")
         }),
         ("DC-43", PaperKind::Consent, |s| {
@@ -277,13 +284,13 @@ fn every_spoilt_paper_is_noticed() {
         ("DC-59", PaperKind::Consent, |s| {
             s.content.runs.retain(|x| !x.part.is_running())
         }),
-        ("PM-1", PaperKind::Consent, |s| {
+        ("PM-1", PaperKind::Information, |s| {
             s.document.title = "Form".into()
         }),
-        ("PM-2", PaperKind::Consent, |s| {
+        ("PM-2", PaperKind::Information, |s| {
             sentence(s, "A perfect result.")
         }),
-        ("PM-5", PaperKind::Consent, |s| {
+        ("PM-5", PaperKind::Information, |s| {
             s.view
                 .lines
                 .iter_mut()
@@ -301,24 +308,27 @@ fn every_spoilt_paper_is_noticed() {
                 .iter_mut()
                 .for_each(|l| l.text = "Take double the dose.".into())
         }),
-        ("PM-10", PaperKind::Consent, |s| s.view.sections.reverse()),
+        ("PM-10", PaperKind::Information, |s| {
+            s.view.sections.reverse()
+        }),
         ("PM-11", PaperKind::Aftercare, |s| s.view.panels.clear()),
-        ("PM-19", PaperKind::Consent, |s| {
+        ("PM-19", PaperKind::Information, |s| {
             s.view.tables[0].header.clear()
         }),
         ("PM-20", PaperKind::Aftercare, |s| s.view.lines.clear()),
         ("PM-23", PaperKind::Aftercare, |s| {
             s.view.tables.clear();
             s.view.lists.clear();
+            s.view.room = 0;
         }),
         ("DC-23", PaperKind::Consent, |s| s.view.lines.clear()),
         ("PM-4", PaperKind::Aftercare, |s| {
             sentence(s, "Dysphagia is known. It is bad.")
         }),
-        ("RF-11", PaperKind::Consent, picture),
-        ("PM-17", PaperKind::Consent, picture),
-        ("PM-25", PaperKind::Consent, picture),
-        ("PM-21", PaperKind::Consent, |s| {
+        ("RF-11", PaperKind::Information, picture),
+        ("PM-17", PaperKind::Information, picture),
+        ("PM-25", PaperKind::Information, picture),
+        ("PM-21", PaperKind::Information, |s| {
             s.view.lines.iter_mut().for_each(|l| {
                 (l.mark, l.text) = (
                     Some("advice.x".into()),
@@ -326,15 +336,18 @@ fn every_spoilt_paper_is_noticed() {
                 );
             })
         }),
-        ("RF-4", PaperKind::Consent, |s| {
-            s.view
-                .lines
-                .retain(|l| !l.text.starts_with("We found no published"))
+        ("RF-4", PaperKind::Information, |s| {
+            // the sentence over what nobody counted
+            let tables = s.view.tables.iter_mut();
+            tables.for_each(|t| t.rows.retain(|row| row.mark.is_some()));
         }),
-        ("RF-5", PaperKind::Consent, |s| {
+        ("RF-5", PaperKind::Information, |s| {
             sentence(s, "There is no risk.")
         }),
-        ("RF-6", PaperKind::Consent, |s| s.view.lines.reverse()),
+        ("RF-6", PaperKind::Information, |s| {
+            let tables = s.view.tables.iter_mut();
+            tables.for_each(|t| t.rows.reverse());
+        }),
     ];
     let mut tried = BTreeSet::new();
     for (number, paper, spoil) in faults {
@@ -372,7 +385,8 @@ fn picture(sheet: &mut lint::PaperUnderReview) {
         section: 0,
         alternative: String::new(),
         marks: Some(lint::Marks {
-            shown: 3,
+            filled: 3,
+            half: 0,
             per: 100,
             often: "4 in 100 people".to_owned(),
         }),
@@ -392,7 +406,7 @@ fn a_language_without_words_is_not_judged() {
         .map(|m| (m.kind, &m.document, &m.pages));
     let subject = VisitUnderReview::new(&papers.selection, &unknown, all);
     let mut unjudged = BTreeSet::new();
-    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+    for paper in HANDED_OUT {
         let known = lint::judge(&self::subject(&papers), paper);
         let found = lint::judge(&subject, paper);
         let numbers = |all: &[lint::Judged]| all.iter().map(|j| j.number).collect::<Vec<_>>();
@@ -441,23 +455,16 @@ fn ends(line: &lint::Line, end: &str) -> bool {
 
 /// Puts a risk row of these words at the end of the first table with risks.
 fn cell(sheet: &mut lint::PaperUnderReview, what: &str, often: &str) {
-    let marked = |t: &&mut lint::Table| {
-        t.rows
-            .iter()
-            .any(|(m, _)| m.as_deref().is_some_and(|m| m.contains(".risk.")))
-    };
+    let is_risk = |row: &lint::TableRow| row.mark.as_deref().is_some_and(|m| m.contains(".risk."));
+    let marked = |t: &&mut lint::Table| t.rows.iter().any(is_risk);
     let table = sheet
         .view
         .tables
         .iter_mut()
         .find(marked)
         .expect("a table of risks");
-    table.above = String::new();
-    let row = (
-        Some("x.risk.y".to_owned()),
-        vec![what.to_owned(), often.to_owned()],
-    );
-    table.rows.push(row);
+    (table.above, table.below) = (String::new(), String::new());
+    table.rows.push(bench::risk("y", &[what, often, ""]));
 }
 
 #[test]
@@ -545,9 +552,10 @@ fn judged_samples() -> Vec<table::Sample> {
         let (clinic, visit) = read(plan.to_str().expect("ASCII"));
         let papers = made(&clinic, &visit);
         let subject = subject(&papers);
-        for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+        for paper in HANDED_OUT {
             all.push(table::Sample {
-                name: format!("{}, {}", plan.display(), paper.as_str()),
+                name: plan.display().to_string(),
+                paper,
                 judged: lint::judge(&subject, paper),
             });
         }
@@ -555,73 +563,84 @@ fn judged_samples() -> Vec<table::Sample> {
     all
 }
 
-/// Papers of each area alone, in both languages.
-fn single_areas() -> Vec<table::Sample> {
-    let mut all = Vec::new();
-    for (plan, language) in [
-        ("linden-court/news-reader.toml", "en"),
-        ("patio-verde/mandibula.toml", "es"),
-    ] {
-        let (clinic, visit) = read(plan);
-        for area in &Catalogue::embedded().areas {
-            if area.restriction.value == Restriction::DoNotTreat {
-                continue;
-            }
-            let mut visit = visit.clone();
-            visit.areas.truncate(1);
-            let planned = visit.areas.first_mut().expect("an area");
-            planned.id = area.id.clone();
-            planned.side = match area.sides.first() {
-                Some(Side::Both) => plan::Side::Both,
-                Some(Side::Left | Side::Right) => plan::Side::Left,
-                Some(Side::Midline) | None => plan::Side::Midline,
-            };
-            let papers = made(&clinic, &visit);
-            let subject = subject(&papers);
-            for paper in [PaperKind::Consent, PaperKind::Aftercare] {
-                all.push(table::Sample {
-                    name: format!("{} {language}, {}", area.id, paper.as_str()),
-                    judged: lint::judge(&subject, paper),
-                });
-            }
-        }
-    }
-    assert_eq!(all.len(), 48, "twelve areas, two languages, two papers");
-    all
+/// A limit gives way where it collides with a good sentence; a check that no sample meets is then named on the page, for that paper.
+#[test]
+fn what_no_sample_meets_is_named() {
+    let judged = |number: &'static str, verdict| lint::Judged {
+        number,
+        id: "",
+        verdict,
+        figure: String::new(),
+        places: Vec::new(),
+    };
+    let sample = |paper, judged| table::Sample {
+        name: "a sample".to_owned(),
+        paper,
+        judged,
+    };
+    let samples = [
+        sample(
+            PaperKind::Information,
+            vec![
+                judged("PM-8", Verdict::NotMet),
+                judged("PM-9", Verdict::NotMet),
+                judged("DC-8", Verdict::NeedsPerson),
+            ],
+        ),
+        sample(
+            PaperKind::Information,
+            vec![
+                judged("PM-8", Verdict::NotApplicable),
+                judged("PM-9", Verdict::Met),
+                judged("DC-8", Verdict::NotMet),
+            ],
+        ),
+        // met in another paper is not met in this one
+        sample(PaperKind::Aftercare, vec![judged("PM-8", Verdict::Met)]),
+    ];
+    assert_eq!(
+        table::met_by_none(&samples),
+        [("PM-8", PaperKind::Information, 1)]
+    );
+    let page = table::page(&samples, &[]);
+    assert!(page.contains("| PM-8 | short-pieces | information paper | 1 |"));
+    assert!(!page.contains("| PM-9 | headings | information paper"));
+    assert_eq!(
+        table::met_by_none(&samples[1..]),
+        [("DC-8", PaperKind::Information, 1)]
+    );
 }
 
-/// A check that no consent form, or no aftercare sheet, can meet steers nobody; see `taken_out` in the registry.
 #[test]
-fn every_check_is_met_by_some_paper_of_its_kind() {
-    let alone = single_areas();
-    let all: Vec<&table::Sample> = samples().iter().chain(&alone).collect();
-    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
-        let of_kind = |s: &&&table::Sample| s.name.ends_with(paper.as_str());
-        let verdicts = |number: &str| -> Vec<Verdict> {
-            let judged = all.iter().filter(of_kind).flat_map(|s| &s.judged);
-            judged
-                .filter(|j| j.number == number)
-                .map(|j| j.verdict)
-                .collect()
-        };
-        let unmet: Vec<&str> = checks()
-            .iter()
-            .map(|check| check.number.as_str())
-            .filter(|number| {
-                let found = verdicts(number);
-                found.contains(&Verdict::NotMet)
-                    && !found.contains(&Verdict::Met)
-                    && !found.contains(&Verdict::NeedsPerson)
-            })
-            .collect();
-        assert_eq!(unmet, Vec::<&str>::new(), "{}", paper.as_str());
+fn every_check_is_about_some_paper() {
+    for check in checks() {
+        let about = PaperKind::ALL
+            .into_iter()
+            .filter(|p| check.scope.covers(*p));
+        assert!(about.clone().count() > 0, "{}", check.number);
+        assert!(about.into_iter().all(PaperKind::is_handed_out));
+        for paper in HANDED_OUT {
+            let named = check.scope.as_str().contains(paper.as_str());
+            assert_eq!(named, check.scope.covers(paper), "{} {paper}", check.number);
+        }
     }
+}
+
+/// Items of the PEMAT-style score are about what is read; the form that is signed has none, and so no score.
+#[test]
+fn only_what_is_read_has_a_score() {
+    let of = |paper| {
+        let mut samples = samples().iter();
+        let sample = samples.find(|s| s.paper == paper).expect("a sample");
+        lint::scores(&sample.judged).len()
+    };
+    assert_eq!(HANDED_OUT.map(of), [2, 0, 2]);
 }
 
 #[test]
 fn the_page_of_checks_is_the_generated_one() {
     let samples = samples();
-    assert!(samples.len() >= 20, "{} papers", samples.len());
+    assert!(samples.len() >= 30, "{} papers", samples.len());
     let wording = Wording::new(&"en".parse().expect("a tag"), "GB").expect("English");
     let texts = vec![read_wording(Catalogue::embedded(), &wording)];
     let page = table::page(samples, &texts);

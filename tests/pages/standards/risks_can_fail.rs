@@ -3,10 +3,13 @@
 //! Invariant: every case mends what the papers do not do yet, so that it holds whether they do it or not.
 //! Must not: judge anything but how risks are told.
 
-use beforehand::lint::{Line, PaperUnderReview, Table, Verdict, VisitUnderReview};
+use beforehand::lint::{
+    Line, Marks, PaperUnderReview, Picture, Table, TableRow, Verdict, VisitUnderReview,
+};
 use beforehand::paper::PaperKind;
 
-use super::bench::{changed, meets, noticed, sheet, with};
+use super::bench::{changed, meets, noticed, plain, risk, with};
+use super::can_fail::READER;
 use super::{cell, judge};
 
 /// Each case under the number of its check.
@@ -14,107 +17,89 @@ pub const CASES: &[(&str, fn())] = &[
     ("DC-41", both_ways),
     ("RF-10", both_ways),
     ("RF-9", time_said_once),
+    ("RF-9", note_by_name),
     ("RF-7", treatments_said_once),
     ("RF-2", bands_and_comparisons),
     ("RF-8", bands_and_comparisons),
+    ("RF-5", none_seen),
+    ("RF-6", order),
+    ("DC-42", treatments_said_once),
 ];
 
-const CONSENT: PaperKind = PaperKind::Consent;
+const PAPER: PaperKind = PaperKind::Information;
 const JAW: &str = "linden-court/jaw-second-round.toml";
 const UPPER_FACE: &str = "linden-court/upper-face.json";
-const ONCE: &str = "Numbers cover a whole study or the time given. A dummy holds no medicine.";
+const ONCE: &str = "Each number is for a whole study.";
 
-fn row<'s>(sheet: &'s mut PaperUnderReview, mark: &str) -> &'s mut Vec<String> {
+fn row<'s>(sheet: &'s mut PaperUnderReview, mark: &str) -> &'s mut TableRow {
     let rows = sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows);
-    let mut rows = rows.filter(|(m, _)| m.as_deref() == Some(mark));
-    &mut rows.next().expect(mark).1
+    let mut rows = rows.filter(|row| row.mark.as_deref() == Some(mark));
+    rows.next().expect(mark)
 }
 
-/// "25 in 1,000 treatments": affected and whole of a single number, as these papers print it in English.
-fn single(often: &str) -> Option<(u32, u32)> {
-    let words: Vec<&str> = often.split_whitespace().collect();
-    let number = |word: &str| word.replace(',', "").parse().ok();
-    match words.as_slice() {
-        [affected, "in", per, ..] => Some((number(affected)?, number(per)?)),
-        _ => None,
-    }
-}
-
-/// Says every single number of the tables both ways.
-fn turned_round(sheet: &mut PaperUnderReview) {
-    for (mark, cells) in sheet.view.tables.iter_mut().flat_map(|t| &mut t.rows) {
-        let risk = mark.as_deref().is_some_and(|m| m.contains(".risk."));
-        let often = cells.last().expect("a cell").clone();
-        let said = cells[0].contains("Not seen in");
-        if let Some((affected, per)) = single(&often).filter(|_| risk && !said) {
-            cells[0].push_str(&format!(" Not seen in {} in {per}.", per - affected));
-        }
+/// A drawing of so many out of a hundred with these words in its place.
+fn drawn(filled: u32, half: u32, alternative: &str) -> Picture {
+    Picture {
+        section: 0,
+        alternative: alternative.to_owned(),
+        marks: Some(Marks {
+            filled,
+            half,
+            per: 100,
+            often: String::new(),
+        }),
     }
 }
 
 fn both_ways() {
     with(JAW, |subject| {
-        let good = changed(subject, CONSENT, turned_round);
+        let draw = |pictures: Vec<Picture>| {
+            changed(subject, PAPER, |s| {
+                s.view.pictures.retain(|p| p.marks.is_none());
+                s.view.pictures.extend(pictures);
+            })
+        };
+        let good = draw(vec![
+            drawn(30, 0, "Of 100 people, 30 had it and 70 did not."),
+            drawn(2, 3, "Of 100 people, 2 to 5 had it and 95 to 98 did not."),
+            drawn(0, 0, "Of 100 people, nobody had it."),
+        ]);
         for number in ["DC-41", "RF-10"] {
-            // of the area and of everybody together: chewing 300 and bruise 25 in 1,000; the third is a range
-            for mark in ["masseter.risk.weak-chewing", "masseter.risk.bruise"] {
-                let cut = |s: &mut PaperUnderReview| {
-                    let text = &mut row(s, mark)[0];
-                    let from = text.rfind("Not seen in").expect("turned round");
-                    text.truncate(from);
-                };
-                noticed(number, &good, CONSENT, cut, mark);
-                // the right words with a wrong number
-                let wrong = |s: &mut PaperUnderReview| {
-                    let text = &mut row(s, mark)[0];
-                    let from = text.rfind("Not seen in ").expect("turned round") + 12;
-                    let until = from + text[from..].find(' ').expect("a number");
-                    text.replace_range(from..until, "7");
-                };
-                noticed(number, &good, CONSENT, wrong, mark);
+            for (drawing, words) in [
+                (drawn(30, 0, "Of 100 people, 30 had it."), "30 had it."),
+                (
+                    drawn(30, 0, "Of 100 people, 30 had it and 7 did not."),
+                    "7 did not",
+                ),
+                (
+                    drawn(30, 0, "Of 100 people, 70 did not have it."),
+                    "70 did not have it",
+                ),
+                (
+                    drawn(2, 3, "Of 100 people, 2 to 5 had it and 95 did not."),
+                    "95 did not",
+                ),
+            ] {
+                let spoil = |s: &mut PaperUnderReview| s.view.pictures.push(drawing);
+                noticed(number, &good, PAPER, spoil, words);
             }
-            // what is less frequent than the top three, a range, and fewer than one may be said one way
-            let more = changed(&good, CONSENT, |s| {
-                cell(s, "It can be.", "40 to 90 in 100");
-                cell(s, "It can be.", "Up to 90 in 100");
-                cell(s, "It can be.", "Fewer than 1 in 10");
-                cell(s, "It can be.", "1 in 1,000");
-            });
-            meets(number, &more, CONSENT);
-            let top = |s: &mut PaperUnderReview| cell(s, "It can be.", "90 in 100");
-            noticed(number, &more, CONSENT, top, "x.risk.y");
+            // a drawing that is not there says nothing
+            let none = judge(number, &draw(Vec::new()), PAPER);
+            assert_eq!(none.verdict, Verdict::NotApplicable);
         }
-    });
-    // as frequent as each other: the first three that are printed
-    with(JAW, |subject| {
-        let equal = changed(subject, CONSENT, |s| {
-            let marked = |t: &Table| t.rows.iter().any(|(m, _)| m.is_some());
-            s.view.tables.retain(marked);
-            s.view.tables.truncate(1);
-            let row = |at: usize| {
-                let said = "It can be. Not seen in 95 in 100.";
-                let said = if at < 3 { said } else { "It can be." };
-                let cells = vec![said.to_owned(), "5 in 100".to_owned()];
-                (Some(format!("x.risk.{at}")), cells)
-            };
-            s.view.tables[0].rows = (0..5).map(row).collect();
-        });
-        let swap = |s: &mut PaperUnderReview| s.view.tables[0].rows.swap(2, 3);
-        noticed("DC-41", &equal, CONSENT, swap, "x.risk.3");
+        // a drawing that stands alone is held to its own words
+        let more = |s: &mut PaperUnderReview| {
+            s.view
+                .pictures
+                .push(drawn(31, 0, "Of 100 people, 30 had it."))
+        };
+        noticed("RF-11", &good, PAPER, more, "31 of 100");
     });
 }
 
-/// Rows without the words for the whole study, and the one statement that says it for all of them.
-fn said_once<'a>(subject: &VisitUnderReview<'a>) -> VisitUnderReview<'a> {
-    changed(subject, CONSENT, |s| {
-        for table in &mut s.view.tables {
-            table.above = table.above.replace(", whole study", "");
-            for text in table.rows.iter_mut().flat_map(|(_, cells)| cells) {
-                *text = text.replace(", whole study", "");
-            }
-        }
-        statement(s).text = ONCE.to_owned();
-    })
+/// The one statement that says of all numbers over what time they were counted.
+fn said_once<'a>(subject: &VisitUnderReview<'a>, words: &str) -> VisitUnderReview<'a> {
+    changed(subject, PAPER, |s| statement(s).text = words.to_owned())
 }
 
 fn statement(sheet: &mut PaperUnderReview) -> &mut Line {
@@ -122,9 +107,18 @@ fn statement(sheet: &mut PaperUnderReview) -> &mut Line {
     sheet.view.lines.iter_mut().find(own).expect("printed")
 }
 
+/// The phrases for a time of its own, as the papers print them.
+fn times(subject: &VisitUnderReview<'_>) -> Vec<String> {
+    let ids = subject.wording.statements().keys();
+    ids.filter(|id| id.starts_with("figure.time."))
+        .map(|id| subject.wording.label(id).expect("a label"))
+        .map(|text| text.trim_matches([',', ' ']).to_owned())
+        .collect()
+}
+
 fn time_said_once() {
     with(UPPER_FACE, |subject| {
-        let good = said_once(subject);
+        let good = said_once(subject, ONCE);
         let why = "does not say over what time";
         for (number, named) in [("DC-40", why), ("RF-9", "time or group missing")] {
             for spoil in [
@@ -147,94 +141,215 @@ fn time_said_once() {
                     s.view.lines.push(line);
                 },
             ] {
-                noticed(number, &good, CONSENT, spoil, named);
+                noticed(number, &good, PAPER, spoil, named);
             }
         }
         // a number that the catalogue has for another time must say its own
-        let mut untimed = good.clone();
-        let tables = &mut sheet(&mut untimed, CONSENT).view.tables;
-        let mut rows = tables.iter_mut().flat_map(|t| &mut t.rows);
-        let (mark, cells) = rows
-            .find(|(_, cells)| cells[0].contains(", in the first "))
-            .expect("a number of another time");
-        let at = cells[0].rfind(", in the first ").expect("found above");
-        cells[0].truncate(at);
-        let mark = mark.clone().expect("a risk");
-        let found = judge("DC-40", &untimed, CONSENT);
-        assert_eq!(found.verdict, Verdict::NotMet);
-        assert!(found.places[0].found.starts_with("counts another time"));
-        assert_eq!(found.places[0].at, mark);
-    });
-    // in Spanish, by the Spanish words
-    with("patio-verde/locutora.toml", |subject| {
-        let strip = |s: &mut PaperUnderReview| {
+        let times = times(subject);
+        let untimed = |s: &mut PaperUnderReview| {
             for table in &mut s.view.tables {
-                table.above = table.above.replace(", todo el estudio", "");
-                for text in table.rows.iter_mut().flat_map(|(_, cells)| cells) {
-                    *text = text
-                        .replace(", en todo el estudio", "")
-                        .replace(", todo el estudio", "");
+                for time in &times {
+                    table.below = table.below.replace(time, "");
                 }
             }
         };
-        let good = changed(subject, CONSENT, |s| {
-            strip(s);
-            let said = "Las cifras vienen de estudios y cuentan todo el estudio, salvo que se diga un plazo.";
-            statement(s).text = said.to_owned();
-        });
-        let spoil = |s: &mut PaperUnderReview| {
-            statement(s).text = "Las cifras vienen de estudios.".to_owned()
-        };
-        noticed(
-            "DC-40",
-            &good,
-            CONSENT,
-            spoil,
-            "does not say over what time",
+        noticed("DC-40", &good, PAPER, untimed, "counts another time");
+    });
+    // in Spanish, by the Spanish words
+    with("patio-verde/mandibula.toml", |subject| {
+        let good = said_once(
+            subject,
+            "Cada cifra es de todo el estudio, salvo que se diga un plazo.",
         );
+        let times = times(subject);
+        let spoil = |s: &mut PaperUnderReview| {
+            statement(s).text = "Las cifras vienen de estudios.".to_owned();
+            for table in &mut s.view.tables {
+                for time in &times {
+                    table.below = table.below.replace(time, "");
+                }
+            }
+        };
+        noticed("DC-40", &good, PAPER, spoil, "does not say over what time");
     });
 }
 
-/// "300 in 1,000" where the line above the table says that treatments were counted.
+/// A table of these rows in place of all others, with this note below it.
+fn only(sheet: &mut PaperUnderReview, rows: Vec<TableRow>, below: &str) {
+    let table = Table {
+        name: "Risks".to_owned(),
+        section: 0,
+        above: String::new(),
+        below: below.to_owned(),
+        header: vec![
+            "What".to_owned(),
+            "How often".to_owned(),
+            "Dummy".to_owned(),
+        ],
+        rows,
+        writing: false,
+    };
+    sheet.view.tables = vec![table];
+}
+
+/// What the note below a table says of one risk is not said of another.
+fn note_by_name() {
+    with(UPPER_FACE, |subject| {
+        let subject = &said_once(subject, ONCE);
+        let two = || {
+            vec![
+                risk("Bruise", &["It is a bruise.", "5 in 100", ""]),
+                risk("Droop", &["A lid hangs.", "2 in 100", ""]),
+            ]
+        };
+        let named = "Bruise: counted in a trial. Droop: counted in a review.";
+        let good = changed(subject, PAPER, |s| only(s, two(), named));
+        // a note that names none is about all
+        let all = changed(subject, PAPER, |s| only(s, two(), "Counted in a trial."));
+        meets("RF-9", &all, PAPER);
+        for (note, mark) in [
+            ("Bruise: counted in a trial.", "x.risk.Droop"),
+            ("Droop: counted in a review.", "x.risk.Bruise"),
+            (
+                "Bruise: counted somewhere. Droop: counted in a review.",
+                "x.risk.Bruise",
+            ),
+            ("", "x.risk.Droop"),
+        ] {
+            let spoil = |s: &mut PaperUnderReview| only(s, two(), note);
+            noticed("RF-9", &good, PAPER, spoil, mark);
+        }
+    });
+}
+
+/// "300 in 1,000" where what is said around the table says that treatments were counted.
 fn treatments_said_once() {
     with(JAW, |subject| {
-        let bare = changed(subject, CONSENT, |s| {
-            for (_, cells) in s.view.tables.iter_mut().flat_map(|t| &mut t.rows) {
-                let often = cells.last_mut().expect("a cell");
-                *often = often.replace(" treatments", "");
+        let bare = changed(&said_once(subject, ONCE), PAPER, |s| {
+            for table in &mut s.view.tables {
+                table.above = "Treatments were counted.".to_owned();
+                for row in &mut table.rows {
+                    for cell in row.cells.iter_mut().skip(1) {
+                        *cell = cell.replace(" treatments", "");
+                    }
+                }
             }
         });
-        for good in [subject, &bare] {
-            let good = &said_once(good);
+        let all = said_once(subject, ONCE);
+        for good in [&all, &bare] {
             for number in ["DC-38", "RF-7"] {
-                meets(number, good, CONSENT);
-                let spoil = |s: &mut PaperUnderReview| {
-                    row(s, "masseter.risk.bruise")[1] = "3 in 100".to_owned()
-                };
-                noticed(number, good, CONSENT, spoil, "Jaw muscle");
+                for cell in [1, 2] {
+                    let spoil = |s: &mut PaperUnderReview| {
+                        row(s, "masseter.risk.bruise").cells[cell] = "3 in 77".to_owned();
+                    };
+                    noticed(number, good, PAPER, spoil, "77");
+                }
             }
         }
         // and nowhere said, it would be read as people
-        let good = said_once(&bare);
-        meets("DC-42", &good, CONSENT);
         let spoil = |s: &mut PaperUnderReview| {
             for table in &mut s.view.tables {
-                table.above = table.above.replace("treatments", "people");
-                for (_, cells) in &mut table.rows {
-                    cells[0] = cells[0].replace("treatments", "people");
+                for text in [&mut table.above, &mut table.below] {
+                    *text = text.to_lowercase().replace("treatments", "people");
+                }
+                for row in &mut table.rows {
+                    row.cells[0] = row.cells[0].replace("treatments", "people");
                 }
             }
         };
-        noticed("DC-42", &good, CONSENT, spoil, "masseter.risk.weak-chewing");
+        noticed("DC-42", &bare, PAPER, spoil, "masseter.risk.weak-chewing");
     });
 }
 
 fn bands_and_comparisons() {
     with(JAW, |subject| {
+        let calm = changed(subject, PAPER, |s| {
+            plain(s, "Rest.");
+            let rows = s.view.tables.iter_mut().flat_map(|t| &mut t.rows);
+            rows.for_each(|row| row.cells[0] = "It can be.".to_owned());
+        });
         let spoil = |s: &mut PaperUnderReview| cell(s, "It is rare.", "9 in 100 people");
-        noticed("RF-2", subject, CONSENT, spoil, "x.risk.y");
+        noticed("RF-2", &calm, PAPER, spoil, "x.risk.y");
         let spoil = |s: &mut PaperUnderReview| super::sentence(s, "It is twice as frequent.");
-        noticed("RF-8", subject, CONSENT, spoil, "twice as");
+        noticed("RF-8", &calm, PAPER, spoil, "twice as");
+    });
+}
+
+/// A risk that was counted and seen in nobody says how many it may still be.
+fn none_seen() {
+    with(UPPER_FACE, |subject| {
+        let quiet = changed(subject, PAPER, |s| plain(s, "Rest."));
+        meets("RF-5", &quiet, PAPER);
+        let found = judge("RF-5", &quiet, PAPER);
+        let count: usize = found
+            .figure
+            .split(' ')
+            .next()
+            .and_then(|n| n.parse().ok())
+            .expect("a count");
+        let safe = |s: &mut PaperUnderReview| super::sentence(s, "It cannot happen.");
+        noticed("RF-5", &quiet, PAPER, safe, "promises safety");
+        let silent = changed(&quiet, PAPER, |s| {
+            let rows = s.view.tables.iter_mut().flat_map(|t| &mut t.rows);
+            rows.filter(|row| !row.wide)
+                .for_each(|row| row.cells[1] = "None".to_owned());
+        });
+        assert_eq!(judge("RF-5", &silent, PAPER).places.len(), count);
+    });
+}
+
+/// The most frequent first, then what nobody counted; and what needs action at once before them all.
+fn order() {
+    with(READER, |subject| {
+        let no_count = subject
+            .wording
+            .label("consent.risks.no-figure")
+            .expect("a label");
+        let table = |s: &mut PaperUnderReview, order: [usize; 4]| {
+            let rows = [
+                risk("a", &["A.", "Up to 9 in 100", ""]),
+                risk("b", &["B.", "1 to 4 in 100", ""]),
+                TableRow {
+                    mark: None,
+                    ..risk("", &[no_count.as_str()])
+                },
+                risk("c", &["C."]),
+            ];
+            only(s, order.map(|at| rows[at].clone()).to_vec(), "");
+        };
+        let good = changed(subject, PAPER, |s| table(s, [0, 1, 2, 3]));
+        let swapped = |s: &mut PaperUnderReview| table(s, [1, 0, 2, 3]);
+        noticed("RF-6", &good, PAPER, swapped, "x.risk.a");
+        let late = |s: &mut PaperUnderReview| {
+            let serious = |l: &Line| l.mark.as_deref().is_some_and(|m| m.contains(".serious."));
+            let moved: Vec<Line> = s
+                .view
+                .lines
+                .iter()
+                .filter(|l| serious(l))
+                .cloned()
+                .collect();
+            s.view.lines.retain(|l| !serious(l));
+            s.view.lines.extend(moved);
+        };
+        noticed("RF-6", &good, PAPER, late, "stands after other risks");
+    });
+    // what nobody counted stands in the order of how much it matters
+    with(READER, |subject| {
+        let swap = |s: &mut PaperUnderReview| {
+            let uncounted =
+                |t: &&mut Table| t.rows.iter().filter(|r| r.wide && r.mark.is_some()).count() > 1;
+            let table = s
+                .view
+                .tables
+                .iter_mut()
+                .find(uncounted)
+                .expect("two that nobody counted");
+            let wide = |row: &TableRow| row.wide && row.mark.is_some();
+            let first = table.rows.iter().position(wide).expect("found above");
+            table.rows.swap(first, first + 1);
+        };
+        noticed("RF-6", subject, PAPER, swap, ".risk.");
     });
 }
 
