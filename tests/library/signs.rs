@@ -97,7 +97,7 @@ const LANGUAGES: &[Language] = &[
                     "tragar, hablar",
                     "habla clara",
                     "habla pastosa",
-                    "se le entiende nada al hablar",
+                    "se le entiende al hablar",
                 ],
             ),
             ("hives", &["ronchas"]),
