@@ -126,9 +126,10 @@ impl Composer<'_, '_> {
                 Some(_) => statement.id.short(),
                 None => statement.id.as_str(),
             };
+            let paper = self.label(statement.paper.short_title())?;
             said.push(self.line(
                 "clinician.coverage.other",
-                json!({ "id": id, "paper": statement.paper.as_str(), "page": page }),
+                json!({ "id": id, "paper": paper, "page": page }),
             )?);
         }
         Ok(said)
