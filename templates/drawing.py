@@ -1,11 +1,11 @@
-"""Turns the points and pen widths of our own face into the outlines in `drawing.typ`: `python3 templates/drawing.py`.
+"""Turns the points and pen widths of our own face, and of the zones on it, into `drawing.typ`: `python3 templates/drawing.py`.
 
-One invariant: every line is drawn here by hand, point by point; nothing is traced and nothing is taken from elsewhere.
+One invariant: every line is drawn here by hand, point by point; nothing is traced and nothing is taken from elsewhere. The
+hatch of a zone is cut at its outline here, so that the template only draws lines.
 Must not: be needed to build or to run the program (`drawing.typ` is committed; tests/pages/pictures.rs holds the two together).
 
-Units: the head is 101 units from crown to chin, x to the right from the middle of the face, y down from the hairline's
-top. Printed at 0.45 mm a unit. Front view: the patient's right is on the left. View "profile": a half profile, the head
-turned to the right of the paper, so that the patient's right side is near; the template mirrors it for the left.
+Units: the head is 104 units from crown to chin, x to the right from the middle of the face, y down from the hairline's
+top. The patient's right is on the left. The zones show where an area lies, for orientation only; they are no injection points.
 """
 
 import math
@@ -97,7 +97,7 @@ def front():
     s.taper([(33.1,48.6),(34.6,46),(36.5,46.6),(36.9,50.2),(35.8,54.8),(34.4,58.2)],.15,.6,.15,'soft',mirror=True)
     s.taper([(33.9,51.4),(33.1,53.6),(33.6,56.2),(32.9,59.4),(34,61)],.15,.55,.15,'soft',mirror=True)
     # face contour: temple to chin
-    s.taper([(31.3,42),(31.7,48),(31.5,55),(30.9,62),(29.8,70),(28.3,76.4),(25.6,82.8),(20.8,89.7),(15.4,95.3),(10,99.3),(5,101.5),(0,102.1)],.45,1.2,1.1,mirror=True,peak=.75)
+    s.taper([(31.3,42),(31.7,48),(31.6,55),(31.2,62),(30.6,69),(29.9,74.6),(28.7,79.8),(26.2,84.4),(21.6,89.5),(16.2,94.8),(10.6,98.9),(5.2,101.5),(0,102.1)],.45,1.2,1.1,mirror=True,peak=.75)
     # hair outline
     s.taper([(31.9,46),(34.2,38.5),(35.2,29.5),(34,19.5),(30,10.8),(23,3.8),(14,-.4),(5,-2),(0,-2.2)],.45,1.15,1.1,mirror=True,peak=.6)
     # hairline, and hair combed back
@@ -140,80 +140,8 @@ def front():
     return s
 
 
-def side():
-    """half profile: the front view turned by about 40 degrees, looking to the right; the far contour near x=31"""
-    s=Sheet()
-    # far contour: forehead, brow, socket, cheekbone, cheek, chin; then the near jaw back to the ear
-    s.taper([(29.4,20.6),(30.9,27),(31.5,33.4),(31.3,38.6),(30.3,43),(29.4,46.8),(29.4,50),(30.3,54),(30.9,58.2),(30.5,63),(29,68.8),(27,74.2),(25.6,79),(24.9,83.4),(24.9,87.2),(24.4,91.2),(22.8,95.6),(19.8,99.3),(16,101.5),(12,102)],.6,1.2,1.1,peak=.6)
-    s.taper([(12,102),(7.4,100.8),(1.8,98.2),(-4.6,94.4),(-10.6,89.8),(-15,84.6),(-17.8,78.6),(-19.3,72.6),(-19.9,67.2)],1.1,1.1,.3,peak=.3)
-    # near ear
-    s.taper([(-20.1,54.4),(-19.8,50.6),(-20.5,46.4),(-22.9,43.6),(-26.1,43.4),(-28.7,46),(-29.4,50.2),(-28.5,54.8),(-26.7,58.6),(-25.4,62.2),(-23.8,65.6),(-21.8,66.3),(-20.6,64.4),(-20.4,61.2),(-20,59)],.4,.95,.35)
-    s.taper([(-21.3,49.6),(-22.9,46.4),(-25.5,45.9),(-27.3,48.4),(-27.4,52),(-26,56),(-24.8,59.4)],.12,.55,.12,'soft')
-    s.taper([(-22.5,50.8),(-24.1,49.6),(-25.5,51.4),(-24.9,54.4),(-23.6,57.2),(-23.7,60),(-22.2,60.6),(-21.5,58.8)],.1,.5,.1,'soft')
-    s.taper([(-20.1,54.4),(-21.4,55.6),(-21.2,57.6),(-20,59)],.3,.5,.3)
-    # hair outline
-    s.taper([(29.4,20.6),(28.6,15.2),(25.6,9.4),(20.4,4),(13,.1),(4,-2),(-6,-2),(-16,.6),(-25,6.2),(-31.8,14.6),(-35.6,25),(-36.5,36),(-35.4,46.6),(-33.2,55.6),(-30.6,63),(-28,69.4)],.5,1.2,.4,peak=.55)
-    # hairline, and hair combed back
-    line=[(-20.2,52.4),(-19.7,47.4),(-19.3,43),(-18.2,38.8),(-16,35),(-13.3,32),(-11.3,28.4),(-9.5,23.6),(-5.4,18.9),(-.2,15.6),(6.4,13.5),(13.8,12.8),(20.4,13.8),(25.8,16.6),(29.4,20.6)]
-    s.taper(line,.25,.62,.5,peak=.5)
-    s.taper([(-26.6,60.8),(-26.4,64),(-26.9,67),(-28,69.4)],.2,.55,.2)
-    s.taper([(-32.2,48.4),(-31.9,53.6),(-30.2,59.4)],.08,.5,.08,'soft')
-    H=sample(cr(line[2:12][::-1]),24)
-    G=[[(6,4.6),(-6,1),(-20,5.8),(-28.6,14)],[(-16.2,19.4),(-23.6,19.6),(-30.2,26.6),(-32.8,38)],[(-21.6,40.9),(-25,39.4),(-29.6,41.2),(-32,47.6)]]
-    for u,g0,g1 in [(.04,0,.46),(.04,.58,.92),(.17,.05,.66),(.3,0,.42),(.3,.53,.96),(.43,.08,.74),(.56,0,.48),(.56,.6,.97),(.69,.06,.72),(.81,0,.5),(.81,.64,.96),(.92,.06,.8)]:
-        a,b,v=(G[0],G[1],u*2) if u<.5 else (G[1],G[2],u*2-1)
-        S=sample(cr([H[int(u*(len(H)-1))]]+[tuple(p[c]*(1-v)+q[c]*v for c in(0,1)) for p,q in zip(a,b)]),20); m=len(S)-1
-        s.taper([S[int(m*(g0+(g1-g0)*w/6))] for w in range(7)],.08,.5,.08,'soft',peak=.45)
-    for p in ([(17.4,12.3),(14.6,7.4),(11,3.4)],[(20.6,13),(18.8,8.4),(16.6,5.4)],[(23.6,14.2),(22.4,9.8),(20.4,6.4)],[(26.2,16),(25.4,12.6),(24.2,10)]):
-        s.taper(p,.08,.5,.08,'soft',peak=.4)
-    # brows
-    s.shape([(13.4,43.9),(13.3,42.7),(11.8,42.1),(7.2,40.9),(2,40.3),(-2.8,41.6),(-6.6,45),(-2.4,42.8),(2.2,41.7),(7,42.3),(11.2,43.6)])
-    s.shape([(21,43.7),(21,42.6),(22,42),(24.8,40.8),(27.8,40.2),(30.3,41),(30.3,41.6),(27.8,41.4),(25,42.1),(22.4,43.4)])
-    # near eye
-    s.taper([(11.4,51.9),(10.5,50.7),(8.9,48.9),(6.2,47.8),(2.6,48.2),(-0.8,49.8),(-3.4,51.1)],.25,1.3,.35,peak=.55)
-    s.taper([(11.4,51.9),(9.8,52.5),(7.6,53.3),(4.8,53.6),(1.6,52.9),(-1.8,51.1)],.2,.6,.3,peak=.6)
-    s.taper([(10.9,48.6),(8.8,46.2),(5.6,45.2),(1.8,45.8),(-2.2,48)],.12,.6,.12,'soft')
-    # far eye
-    s.taper([(20.8,51.7),(21.3,50.5),(22.4,48.8),(24.2,47.8),(26,48.4),(27.6,50)],.2,1.2,.3,peak=.6)
-    s.taper([(20.8,51.7),(22.2,52.6),(24.2,53.4),(26,52.6),(27.2,50.6)],.15,.55,.2,peak=.6)
-    s.taper([(21.3,48),(22.6,46.1),(24.6,45.2),(27.2,46.6)],.12,.55,.12,'soft')
-    for c,r,d in ((6.2,2.85,0),(24.3,2.05,-.1)):
-        it=Sheet(); k=r/3.15
-        it.line([(c-2.9*k,48.6+d),(c-3.15*k,50.2),(c-2.45*k,52.3),(c,53.4+d),(c+2.45*k,52.3),(c+3.15*k,50.2),(c+2.9*k,48.6+d)],.6)
-        it.shape([(c+x*k,y) for x,y in ((-1.65,50.3),(-1.2,51.55),(0,52),(1.2,51.55),(1.65,50.3),(1.2,49.1),(0,48.6),(-1.2,49.1))])
-        it.circle(c+.75*k,49.2,.55*k,'white')
-        s.add(it.items)
-    # nose
-    s.taper([(19.9,45),(19.2,47.8),(19.6,50.8),(21,54.8),(23.2,59),(25.2,62.2),(26,64.3),(25.7,66.2),(24.6,67.5)],.15,1,.3,peak=.75)
-    s.taper([(14.3,61.2),(12.6,63.2),(12.1,65.8),(13,67.7),(14.4,67.6)],.12,.8,.35,peak=.6)
-    s.taper([(14.4,67.8),(15.6,67.1),(17.2,67.2),(18.3,68.3)],.35,1.05,.2,peak=.45)
-    s.taper([(18.2,68.2),(19.6,69.2),(21.2,69.4),(22.8,68.8),(24.7,67.4)],.2,.65,.3,peak=.5)
-    s.taper([(22.4,62),(21.6,64),(22,65.6)],.1,.4,.1,'soft')
-    # philtrum
-    s.taper([(18.8,71.2),(18.6,73)],.1,.45,.1,'soft')
-    s.taper([(21,71.2),(21.2,72.8)],.1,.4,.1,'soft')
-    # mouth
-    s.taper([(6.2,77.2),(8,77.4),(11.2,77.2),(15,77),(17.8,77.4),(19.5,77.8),(20.8,77.4),(23.1,77.2)],.45,.9,.4,peak=.6)
-    s.taper([(6.8,77),(10.8,75.4),(15.2,73.7),(17.6,73.4),(19.4,74.4),(20.6,73.7),(21.7,74.7),(22.9,76.9)],.12,.65,.12,peak=.6)
-    s.taper([(8.8,79.4),(11.8,81.6),(15.4,82.9),(18.8,83.1),(21.2,81.7),(22.5,79.4)],.1,.75,.1,peak=.65)
-    s.taper([(13.6,87),(16.2,86.2),(18.6,86.1),(21.2,86.8)],.1,.6,.1,'soft')
-    # neck and shoulders: near, then far
-    s.taper([(-28,69.4),(-25.2,76),(-22.9,83.6),(-21.6,92),(-21.4,100.6),(-22.8,107.6),(-26.6,113.8),(-32.8,119),(-41.4,123.4)],.3,1.2,.35)
-    s.taper([(12.3,103),(11.6,107.6),(11.5,114),(11.9,120.4),(11.6,126.6),(10.5,132)],.3,1.1,.5)
-    s.taper([(12.9,118.2),(17,121.2),(23,124),(29.4,126.6),(35,129.8)],.2,1,.3)
-    # sternocleidomastoid
-    s.taper([(-19.6,83),(-16.8,95),(-11.2,109),(-4.2,122.4),(2.8,131.6)],.12,.75,.45,'soft',peak=.7)
-    s.taper([(-18.6,98),(-16.6,109),(-13,120),(-8.8,128.6)],.08,.5,.1,'soft')
-    # collar bones
-    s.taper([(3.2,132.6),(-.6,131.8),(-6,132.3),(-14,132),(-22,130),(-30.6,127.8),(-38.6,128.2)],1.0,.95,.15,peak=.25)
-    s.taper([(0,135.6),(-6,136),(-14,135.6),(-21,133.6)],.15,.55,.15,'soft')
-    s.taper([(3.2,132.6),(4.8,134.6),(7,135.3),(9.2,134.5),(10.6,132.6)],.8,.6,.8)
-    s.taper([(10.6,132.6),(13.2,131.8),(16.4,132.2),(20.4,131.6),(24.4,129.8),(29,129.6)],.9,.85,.15,peak=.25)
-    return s
-
-
 def typst(name, sheet):
-    """The four layers of one view, from the lowest to the highest, as strings of M, L, C, Z."""
+    """The four layers of the face, from the lowest to the highest, as strings of M, L, C, Z."""
     layers = {
         "shade": [i for i in sheet.items if i[0] == "fill" and i[2] == "soft"],
         "thin": [i for i in sheet.items if i[0] == "stroke"],
@@ -227,12 +155,87 @@ def typst(name, sheet):
     return "\n".join(out + [")"])
 
 
+# Every zone: its outlines, each a list of points with the points of a hole or None, and the angle of its hatch. "side" is drawn
+# on the patient's left and turned over for the right; "midline" and "both" reach over the middle. Neighbours have other angles.
+ZONES = {
+    "brows": {"angle": 90, "midline": [([(-18,38.6),(-16.5,36.4),(-9,36.9),(0,37.6),(9,36.9),(16.5,36.4),(18,38.6),(11.5,40.1),(6.2,41.7),(4.9,45),(4,49.2),(0,50.8),(-4,49.2),(-4.9,45),(-6.2,41.7),(-11.5,40.1)],None)]},
+    "forehead": {"angle": 0,
+        "both": [([(-25.6,25.5),(-20,20.6),(-10,18),(0,17.4),(10,18),(20,20.6),(25.6,25.5),(26.8,30.6),(21,32.4),(10,32.7),(0,33.2),(-10,32.7),(-21,32.4),(-26.8,30.6)],None)],
+        "side": [([(1.4,17.9),(10,18),(20,20.6),(25.6,25.5),(26.8,30.6),(21,32.4),(10,32.7),(1.4,32.7),(.8,28),(.8,22.6)],None)]},
+    "crows-feet": {"angle": 45, "side": [([(24.9,44.4),(28.2,43.4),(30.2,46),(30.6,51.5),(30,57),(27,59.2),(23.6,57.2),(24.2,54.4),(25.2,51.2),(25.4,47.6)],None)]},
+    "nose-sides": {"angle": 135, "side": [([(3.3,50.6),(5.6,51.8),(8,55.2),(8,58.6),(5.6,59.6),(3.4,58),(2.7,54)],None)]},
+    "nose-wings": {"angle": 45, "side": [([(9.9,60.6),(12.2,62.4),(13.6,66.4),(13.2,70.6),(10.6,72.2),(9.6,69.4),(10.2,65.6),(9.2,62.2)],None)]},
+    "nose-tip": {"angle": 90, "midline": [([(-4.2,70.3),(0,70.9),(4.2,70.3),(4.9,71.6),(2.6,72.6),(0,73.3),(-2.6,72.6),(-4.9,71.6)],None)]},
+    "lips": {"angle": 45, "both": [(
+        [(0,71.1),(3,70.6),(7.4,71.8),(12,74),(15.2,77.4),(12.8,81.6),(8.6,85.2),(3.6,86.9),(0,87.2),(-3.6,86.9),(-8.6,85.2),(-12.8,81.6),(-15.2,77.4),(-12,74),(-7.4,71.8),(-3,70.6)],
+        [(11.9,77.2),(7.4,75.2),(3.8,73.4),(1.8,73.2),(0,74.1),(-1.8,73.2),(-3.8,73.4),(-7.4,75.2),(-11.9,77.2),(-9.3,79.6),(-6.4,81.9),(-3.2,83.2),(0,83.5),(3.2,83.2),(6.4,81.9),(9.3,79.6)])]},
+    "mouth-corners": {"angle": 135, "side": [([(15.2,80.6),(17.6,81.4),(20.2,86),(20.3,89.6),(17.2,92),(14.6,92.2),(14.4,88),(14.9,84)],None)]},
+    "lower-lip": {"angle": 45, "side": [([(5.8,88.2),(9.4,86.5),(12.6,84.3),(13.6,88.2),(12.8,92.8),(10.4,96.2),(7.7,95.2),(6.7,91.6)],None)]},
+    "chin": {"angle": 0, "midline": [([(-5.2,89.6),(0,88.8),(5.2,89.6),(6,92.6),(6.8,96),(4,98.9),(0,99.6),(-4,98.9),(-6.8,96),(-6,92.6)],None)]},
+    "jaw": {"angle": 135, "side": [([(22.2,66.8),(25.8,65.2),(29.6,65.4),(29.4,71.5),(28.2,77.6),(25.6,82.8),(22,86),(20.2,82.6),(20.4,76.6),(21.2,71.2)],None)]},
+    "neck": {"angle": 90, "side": [
+        ([(5.6,105.2),(7.4,104.8),(8,106.4),(7.2,114),(6,121.6),(4.4,126.4),(3,126.6),(2.9,124.8),(4,119.6),(4.9,112.6),(5.1,107)],None),
+        ([(12.4,102.2),(14,101.2),(15,102.6),(13.8,108.6),(11.8,115),(10.2,118),(8.9,117.8),(9.1,116),(10.8,110.6),(11.9,105)],None)]},
+}
+# Units from line to line of the hatch, for a small and for a large drawing.
+HATCHES = {"wide": 2.0, "close": 1.35}
+
+
+def hatch(rings, angle, gap):
+    """Lines at an angle, `gap` apart, cut at closed rings of points: what lies inside an odd number of them stays.
+
+    All zones share one grid, so that their lines never look shifted. What is hardly longer than it is wide is left out.
+    """
+    a=math.radians(angle); along=(math.cos(a),math.sin(a)); across=(-math.sin(a),math.cos(a))
+    points=[p for ring in rings for p in ring]
+    offsets=[p[0]*across[0]+p[1]*across[1] for p in points]
+    lines=[]
+    for k in range(math.floor(min(offsets)/gap),math.ceil(max(offsets)/gap)+1):
+        cuts=[]
+        for ring in rings:
+            for p,q in zip(ring,ring[1:]+ring[:1]):
+                # how far each end lies beside the line; an end on it counts to one side, so that no corner is met twice
+                d,e=(v[0]*across[0]+v[1]*across[1]-k*gap for v in (p,q))
+                if (d<0)!=(e<0):
+                    t=d/(d-e)
+                    cuts.append(sum((p[c]+(q[c]-p[c])*t)*along[c] for c in (0,1)))
+        cuts.sort()
+        for start,end in zip(cuts[::2],cuts[1::2]):
+            if end-start>=gap*.35:
+                lines.append("M%s %s L%s %s"%tuple(f(t*along[c]+k*gap*across[c]) for t in (start,end) for c in (0,1)))
+    return lines
+
+
+def piece(outlines, angle, turned):
+    """One piece of a zone: the paths of its outlines, and its hatch in each density."""
+    over=lambda points: [(-x,y) for x,y in points] if turned else points
+    beziers=[cr(over(points),True) for pair in outlines for points in pair if points]
+    rings=[sample(one,10)[:-1] for one in beziers]
+    angle=(180-angle)%180 if turned else angle
+    return {"outline": [path(one,True) for one in beziers]}|{name: hatch(rings,angle,gap) for name,gap in HATCHES.items()}
+
+
+def zones():
+    out=["// Each piece of a zone: its outline, and its hatch for a small (wide) and a large (close) drawing.", "#let zones = ("]
+    for name,zone in ZONES.items():
+        pieces={side: (zone[side],False) for side in ("midline","both") if side in zone}
+        if "side" in zone:
+            pieces|={"left": (zone["side"],False), "right": (zone["side"],True)}
+        out.append(f'  "{name}": (')
+        for side,(outlines,turned) in pieces.items():
+            out.append(f"    {side}: (")
+            out+=[f"      {key}: ("+" ".join(f'"{one}",' for one in paths)+")," for key,paths in piece(outlines,zone["angle"],turned).items()]
+            out.append("    ),")
+        out.append("  ),")
+    return "\n".join(out+[")"])
+
+
 HEADER = """\
-// Our own drawing of a face and neck, as outlines: written by drawing.py, do not edit.
-// One invariant: only lines of the face; nothing here depends on a plan.
+// Our own drawing of a face and neck, and of the zones on it, as outlines: written by drawing.py, do not edit.
+// One invariant: only lines of the face and of every zone; nothing here depends on a plan.
 // Must not: hold words or colours.
 """
 
 if __name__ == "__main__":
-    text = HEADER + "\n" + typst("front", front()) + "\n\n" + typst("profile", side()) + "\n"
+    text = HEADER + "\n" + typst("front", front()) + "\n\n" + zones() + "\n"
     Path(__file__).with_name("drawing.typ").write_text(text, "utf-8")

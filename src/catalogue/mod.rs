@@ -14,7 +14,7 @@ use std::sync::OnceLock;
 
 pub use band::Band;
 pub use checkpoint::{Checkpoint, CheckpointFile, Moment};
-pub use marks::{FaceMark, View};
+pub use marks::FaceMark;
 pub use model::*;
 pub use shared_model::*;
 

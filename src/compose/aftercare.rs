@@ -431,7 +431,6 @@ impl Composer<'_, '_> {
         let rows = (0..DIARY_ROWS)
             .map(|_| Row {
                 mark: None,
-                array: None,
                 wide: false,
                 cells: vec![Vec::new(), Vec::new(), Vec::new()],
             })

@@ -20,6 +20,7 @@ impl Composer<'_, '_> {
         let denied = self.denied()?;
         if !denied.is_empty() {
             let denied = json!({ "facts": denied.join("; ") });
+            blocks.push(self.heading(2, "clinician.facts.heading")?);
             blocks.push(self.note("clinician.asked.denied", denied)?);
         }
         self.cautions_in_full(blocks)?;
@@ -46,7 +47,6 @@ impl Composer<'_, '_> {
                 };
                 Ok(Row {
                     mark: None,
-                    array: None,
                     wide: false,
                     cells: vec![vec![level], what, para(self.rests_on(caution)?)],
                 })

@@ -32,7 +32,7 @@ pub struct Batch {
 pub struct Decision {
     pub question: String,
     /// The rest of the sentence, what it rests on, and its source.
-    pub why: Vec<String>,
+    pub why: String,
     /// What the plan answers; stands in the place of the boxes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub answer: Option<Rich>,
@@ -111,6 +111,11 @@ pub enum CheckPart {
         /// Over the short list of what only has to be known.
         notes_lead: String,
         notes: Vec<String>,
+        said_heading: String,
+        /// What the patient said and wants; each with a bold lead.
+        said: Vec<Rich>,
+        /// Who asked and when, and what else holds for the visit; in smaller type.
+        circumstances: Vec<Rich>,
         #[serde(skip_serializing_if = "Option::is_none")]
         picture: Option<Box<Block>>,
     },
@@ -123,10 +128,6 @@ pub enum CheckPart {
         totals: Vec<Labelled>,
         /// Dilution, vials and what holds for every dose.
         notes: Vec<String>,
-    },
-    /// Lines of running text, each with a bold lead.
-    Said {
-        lines: Vec<Rich>,
     },
     /// What nobody asked, with boxes for the answer.
     Asked {
@@ -241,13 +242,16 @@ impl CheckPart {
                 note,
                 notes_lead,
                 notes,
+                said_heading,
+                said,
+                circumstances,
                 picture: _,
             } => {
                 words.push(plain(Kind::Heading(2), heading));
                 words.push(plain(Kind::Paragraph, none));
                 for row in rows {
                     words.push(plain(Kind::Title, &row.question));
-                    words.extend(all(Kind::Paragraph, &row.why));
+                    words.push(plain(Kind::Paragraph, &row.why));
                     match &row.answer {
                         Some(answer) => words.push(formatted(Kind::Paragraph, answer)),
                         None => {
@@ -258,6 +262,9 @@ impl CheckPart {
                 }
                 words.push(plain(Kind::Title, notes_lead));
                 words.extend(all(Kind::Item, notes));
+                words.push(plain(Kind::Heading(2), said_heading));
+                let lines = said.iter().chain(circumstances);
+                words.extend(lines.map(|line| formatted(Kind::Paragraph, line)));
             }
             CheckPart::Doses {
                 name: _,
@@ -284,9 +291,6 @@ impl CheckPart {
                 }
                 words.extend(labelled(totals));
                 words.extend(all(Kind::Paragraph, notes));
-            }
-            CheckPart::Said { lines } => {
-                words.extend(lines.iter().map(|line| formatted(Kind::Paragraph, line)));
             }
             CheckPart::Asked {
                 lead,

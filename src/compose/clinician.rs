@@ -24,14 +24,15 @@ impl Composer<'_, '_> {
         }
         let mut blocks = vec![self.head()?, self.decide()?];
         blocks.extend(self.doses()?);
-        self.what_was_said(&mut blocks)?;
+        blocks.extend(self.asked()?);
         blocks.push(self.sign_off()?);
         blocks.push(self.proof(pages)?);
         Ok(blocks)
     }
 
     fn head(&self) -> Result<Block, WordingError> {
-        let mut people = vec![self.practitioner_fact()?];
+        let person = self.selection.practitioner;
+        let mut people = vec![(self.label("label.practitioner")?, person.name.clone())];
         people.extend(self.prescriber_fact()?);
         Ok(Block::Check(CheckPart::Head {
             note: self.label("clinician.not-for-patient")?,
@@ -56,7 +57,7 @@ impl Composer<'_, '_> {
         Ok(vec![
             (self.label("label.patient")?, visit.patient.name.clone()),
             (
-                self.label("label.born")?,
+                self.label("clinician.head.born-label")?,
                 self.line("clinician.head.born", born)?,
             ),
             (self.label("label.record")?, visit.patient.record.clone()),

@@ -30,7 +30,7 @@ impl Composer<'_, '_> {
             (false, _) => String::new(),
         };
         let choices = [Decided::GoAhead, Decided::Change, Decided::DoNotTreat];
-        let choices = choices.map(|choice| self.label(&LabelId::decision(choice)));
+        let choices = choices.map(|choice| self.label(&LabelId::choice(choice)));
         Ok(Block::Check(CheckPart::Decide {
             heading: self.label("clinician.decide.heading")?,
             rows,
@@ -42,6 +42,9 @@ impl Composer<'_, '_> {
                 false => self.label("clinician.decide.notes")?,
             },
             notes,
+            said_heading: self.label("clinician.facts.heading")?,
+            said: self.what_was_said()?,
+            circumstances: self.circumstances()?,
             picture: self.face(&FOR_PRACTITIONER)?.map(Box::new),
         }))
     }
@@ -63,7 +66,7 @@ impl Composer<'_, '_> {
         why.extend(open);
         Ok(Decision {
             question,
-            why,
+            why: why.join(" "),
             answer,
         })
     }

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::check_parts::CheckPart;
-use crate::catalogue::View;
+use crate::catalogue::Side;
 use crate::domain::StatementId;
 use crate::plan::Logo;
 use crate::wording::{Piece, Rich};
@@ -281,9 +281,6 @@ pub struct Row {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<StatementId>,
     pub cells: Vec<Vec<Piece>>,
-    /// Drawn below the text of the last cell.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub array: Option<IconArray>,
     /// Its only cell goes over all columns.
     pub wide: bool,
 }
@@ -306,50 +303,106 @@ pub enum Tone {
     Serious,
 }
 
-/// One view of the drawing. Places are parts of its width (from the left) and of its height (from the top).
+/// How the drawing stands on the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FaceVariant {
+    /// In a column of 66 mm beside the plan: one face, numbers only.
+    Beside,
+    /// Across the page: whole faces one below the other, with the areas' names outside the numbers.
+    Page,
+}
+
+/// One face with what is planned on it. Places are in units of the drawing, from the middle of the face and the hairline's top.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct FaceView {
-    pub view: View,
-    /// The drawing of the right side turned round, to show the left.
-    pub mirrored: bool,
-    /// What the rings say, in words, for who cannot see them.
+    /// Says zone by zone what is hatched, for who cannot see it.
     pub alt: String,
-    /// Front: what stands at the left and the right edge; from the side: which side it is.
-    pub words: Vec<String>,
+    /// Where the drawing is cut off.
+    pub top: f64,
+    pub bottom: f64,
+    /// What stands at the left and at the right edge: whose side it is.
+    pub words: [Rich; 2],
+    pub zones: Vec<Zone>,
     pub rings: Vec<Ring>,
 }
 
+/// One hatched place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Zone {
+    /// Its name in the drawing; a round spot where the drawing has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The piece of it.
+    pub side: Side,
+    pub x: f64,
+    pub y: f64,
+}
+
+/// A number in a column beside the face, and the straight line from it to its zone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Ring {
     /// Number of the area, as in the table and the headings.
     pub number: String,
-    /// The place itself.
+    /// Where its line ends.
     pub x: f64,
     pub y: f64,
     /// Middle of the ring.
     pub ring_x: f64,
     pub ring_y: f64,
-    /// A line leads from the ring to a dot at the place.
-    pub leader: bool,
+    /// What stands outside it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<RingLabel>,
 }
 
-/// One array of marks: so many filled, so many half filled, the rest empty.
+/// An area's name and side, once on a page.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct RingLabel {
+    pub name: String,
+    pub side: Rich,
+}
+
+/// How often one thing happened with one treatment, as marks.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct IconArray {
-    pub name: String,
-    /// Marks in all.
-    pub per: u32,
-    /// `people` or `treatments`: what one mark stands for.
-    pub counted: &'static str,
-    /// People (or treatments) in whom it was seen in every study.
+    /// "with the medicine"
+    pub caption: String,
+    /// "9 to 12 in 100"
+    pub number: String,
+    /// Marks of what was seen in every trial.
     pub filled: u32,
-    /// Those between the lowest and the highest figure.
-    pub half: u32,
+    /// Marks from the lowest to the highest figure: seen in some trials only.
+    pub some: u32,
     /// What the marks say, in plain sentences, for who cannot see them.
     pub alt: String,
+}
+
+/// One risk: with the medicine, and beside it with a dummy where that was counted.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct ArrayGroup {
+    pub name: String,
+    /// Marks in each array.
+    pub per: u32,
+    pub arrays: Vec<IconArray>,
+    /// Where the dummy has no array of its own because it did as much.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub said: Option<String>,
+}
+
+/// What a mark of an array means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MarkKind {
+    Filled,
+    /// A ring with a point.
+    Some,
+    Empty,
 }
 
 /// One picture of lanes over a common scale of days after the visit. All words are those of the paper's language.
@@ -367,6 +420,8 @@ pub struct TimelinePanel {
     pub power: f64,
     /// What the reader must know about the scale.
     pub note: String,
+    /// What each kind of hatch means; only kinds that are drawn.
+    pub key: Vec<(Phase, String)>,
     /// Days with a short stroke on the scale.
     pub days: Vec<i32>,
     pub ticks: Vec<Tick>,
@@ -431,6 +486,17 @@ pub enum FlagStyle {
     Review,
     /// The patient's own.
     Event,
+    /// Before this day the treatment is not repeated.
+    Repeat,
+}
+
+/// Part of an effect's course.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Phase {
+    Starting,
+    Full,
+    Fading,
 }
 
 /// Areas whose effect keeps the same dates.
@@ -528,8 +594,9 @@ pub enum Block {
     },
     /// What happens when, drawn.
     Timeline(TimelinePanel),
-    /// A code for a telephone's camera, with a sentence beside it.
+    /// A code for a telephone's camera, with a sentence below it.
     QrCode {
+        caption: String,
         /// Says in words what the code holds.
         alt: String,
         /// Modules across, without the quiet zone.
@@ -545,11 +612,17 @@ pub enum Block {
         /// Framed, and at the foot of its page.
         framed: bool,
     },
-    /// Our drawing of a face and neck with a numbered ring at every planned place.
+    /// Our drawing of a face and neck with a hatched zone and its number for every planned area.
     Face {
+        variant: FaceVariant,
         views: Vec<FaceView>,
-        /// Diameter of a ring in units of the drawing.
-        ring: f64,
+    },
+    /// The most frequent risks as marks out of a hundred.
+    Arrays {
+        /// Says what one mark stands for.
+        intro: Vec<Piece>,
+        key: Vec<(MarkKind, String)>,
+        groups: Vec<ArrayGroup>,
     },
     /// A picture beside what belongs to it; below it where type is large.
     Beside {

@@ -25,8 +25,10 @@ impl Composer<'_, '_> {
         for product in &self.selection.products {
             let areas = self.selection.areas.iter();
             let of_product = areas.filter(|a| a.product.id == product.id);
+            let several = of_product.clone().count() > 1;
             let total: Option<f64> = of_product.map(|a| a.dose.total_units).sum();
-            if let Some(total) = total {
+            // the total of one area stands in its row
+            if let Some(total) = total.filter(|_| several) {
                 totals.push((
                     self.line("clinician.doses.total-of", json!({ "product": product.id }))?,
                     self.wording.formats().number(total),

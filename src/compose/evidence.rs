@@ -106,7 +106,11 @@ impl Composer<'_, '_> {
         }
         Ok(StatementRow {
             words: lead_of(&self.wording.pieces(id.wording(), &context)?),
-            id: id.to_string(),
+            // the table of an area is under its name
+            id: match id.owner().area() {
+                Some(_) => id.short().to_owned(),
+                None => id.to_string(),
+            },
             place,
             source: self.evidence(&statement.evidence)?,
         })

@@ -339,8 +339,35 @@ impl<'d> Reader<'d> {
                 self.plain(Kind::Title, title, urgent);
                 self.blocks(blocks, urgent);
             }
-            Block::Timeline(panel) => self.plain(Kind::Paragraph, &panel.note, urgent),
-            Block::Face { .. } | Block::QrCode { .. } => {}
+            Block::Timeline(panel) => {
+                for (_, words) in &panel.key {
+                    self.plain(Kind::Label, words, urgent);
+                }
+                self.plain(Kind::Paragraph, &panel.note, urgent);
+            }
+            Block::QrCode { caption, .. } => self.plain(Kind::Paragraph, caption, urgent),
+            Block::Arrays { intro, key, groups } => {
+                let said = Said {
+                    kind: Kind::Paragraph,
+                    statement: None,
+                    urgent,
+                };
+                self.pieces(&said, intro);
+                for (_, words) in key {
+                    self.plain(Kind::Label, words, urgent);
+                }
+                for group in groups {
+                    self.plain(Kind::Title, &group.name, urgent);
+                    for array in &group.arrays {
+                        self.plain(Kind::Label, &array.caption, urgent);
+                        self.plain(Kind::Value, &array.number, urgent);
+                    }
+                    if let Some(said) = &group.said {
+                        self.plain(Kind::Paragraph, said, urgent);
+                    }
+                }
+            }
+            Block::Face { .. } => {}
             Block::Sign {
                 title,
                 text,

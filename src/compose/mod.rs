@@ -16,6 +16,7 @@ mod evidence;
 mod figures;
 mod information;
 pub mod lines;
+pub mod map;
 pub mod pictures;
 mod planned;
 mod questions;
@@ -475,6 +476,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Timeline(_)
             | Block::QrCode { .. }
             | Block::Face { .. }
+            | Block::Arrays { .. }
             | Block::Check(_) => kept.push(block),
         }
     }

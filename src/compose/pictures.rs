@@ -1,327 +1,368 @@
-//! Turns the planned areas into rings on the drawing of a face and neck, and published shares into arrays of marks.
-//! Invariant: a ring for every planned side of every area and none besides; an array's filled marks are the number in the table.
-//! Must not: draw, or show a number that has no published figure.
+//! Turns the planned areas into hatched zones with numbers on the drawing of a face and neck, and published shares into arrays of marks.
+//! Invariant: a zone and a number for every planned side of every area and none besides; an array's marks are the published number.
+//! Must not: draw, place a number (that is `map`), or show a share that has no published figure.
+
+use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::document::{Block, FaceView, IconArray, Ring, Row};
+use super::clinician::lead_of;
+use super::document::{
+    ArrayGroup, Block, FaceVariant, FaceView, IconArray, MarkKind, Ring, RingLabel, Zone,
+};
 use super::figures::{chosen, placebo, together};
+use super::map::{self, Frame, Wanted};
+use super::risks::Numbered;
 use super::{Composer, values};
-use crate::catalogue::marks::{RING, single_sides};
-use crate::catalogue::{Counted, FaceMark, Risk, Side, View};
-use crate::domain::ProductId;
+use crate::catalogue::marks::marks_for;
+use crate::catalogue::{Counted, Figure, Risk, Side};
+use crate::domain::{ProductId, StatementId};
 use crate::select::SelectedArea;
-use crate::wording::WordingError;
+use crate::wording::phrases::Share;
+use crate::wording::{Piece, Rich, WordingError, rich};
 
-/// Room between two rings, or between a ring and another ring's line, in units of the drawing.
-pub const GAP: f64 = 0.15;
-/// Marks of the largest array; rarer things are left to the table.
-pub const MOST_MARKS: u32 = 100;
+/// Marks of an array; rarer things are left to the table.
+pub const MARKS: u32 = 100;
+/// Risks drawn on one form: more would be counted by nobody (ours).
+pub const MOST_RISKS: usize = 3;
 
-/// A mark with the area's number and whether its ring has been moved out of the way.
-#[derive(Debug, Clone)]
-pub struct Placed<'m> {
-    pub number: usize,
-    pub mark: &'m FaceMark,
-    pub crowded: bool,
-}
-
-impl Placed<'_> {
-    /// The place and the middle of the ring, in units of the drawing.
-    pub fn ends(&self) -> ((f64, f64), (f64, f64)) {
-        (self.mark.place(), self.mark.ring_at(self.crowded))
-    }
-
-    /// Whether the ring stands so far off that a line must lead to the place.
-    pub fn has_leader(&self) -> bool {
-        let (place, ring) = self.ends();
-        distance(place, ring) > RING / 2.0
-    }
-
-    /// Whether the two would touch: ring on ring, or one's line or dot on the other's ring.
-    pub fn collides(&self, other: &Placed<'_>) -> bool {
-        let ((place, ring), (other_place, other_ring)) = (self.ends(), other.ends());
-        distance(ring, other_ring) < RING + GAP
-            || (self.has_leader() && to_line(other_ring, place, ring) < RING / 2.0 + GAP)
-            || (other.has_leader() && to_line(ring, other_place, other_ring) < RING / 2.0 + GAP)
-    }
-}
-
-fn distance(a: (f64, f64), b: (f64, f64)) -> f64 {
-    (a.0 - b.0).hypot(a.1 - b.1)
-}
-
-/// How far a point is from the stretch between two others.
-fn to_line(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
-    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let length = dx * dx + dy * dy;
-    let along = if length > 0.0 {
-        (((point.0 - from.0) * dx + (point.1 - from.1) * dy) / length).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    distance(point, (from.0 + along * dx, from.1 + along * dy))
-}
-
-/// The rings of one view: near their places, and out of each other's way where they would collide.
-/// Both sides of an area move together, so that the drawing stays even.
-pub fn place<'m>(wanted: impl Iterator<Item = (usize, &'m FaceMark)>) -> Vec<Placed<'m>> {
-    let mut placed: Vec<Placed<'m>> = wanted
-        .map(|(number, mark)| Placed {
-            number,
-            mark,
-            crowded: false,
-        })
-        .collect();
-    loop {
-        let moved: Vec<usize> = placed
-            .iter()
-            .enumerate()
-            .filter(|(at, one)| {
-                !one.crowded
-                    && one.mark.crowded.is_some()
-                    && placed
-                        .iter()
-                        .enumerate()
-                        .any(|(other_at, other)| *at != other_at && one.collides(other))
-            })
-            .map(|(_, one)| one.number)
-            .collect();
-        if moved.is_empty() {
-            return placed;
-        }
-        for one in &mut placed {
-            one.crowded |= moved.contains(&one.number);
-        }
-    }
-}
-
-/// The marks of an area in a view for the sides planned.
-fn marks_of<'a>(
-    selected: &SelectedArea<'a>,
-    view: View,
-    only: Option<Side>,
-) -> impl Iterator<Item = (usize, &'a FaceMark)> {
-    let number = selected.number;
-    let sides = single_sides(selected.planned.side);
-    let area = selected.area;
-    area.mark
-        .iter()
-        .filter(move |mark| mark.view == view && sides.contains(&mark.side))
-        .filter(move |mark| only.is_none_or(|side| mark.side == side))
-        .map(move |mark| (number, mark))
-}
-
-/// The words around the drawing: a patient reads "your left", a practitioner "the patient's left".
+/// The words around the drawing: a patient reads "your left", a practitioner "the patient's LEFT".
 pub(super) struct FaceWords {
-    seen_front: &'static str,
-    seen_left: &'static str,
-    seen_right: &'static str,
+    seen: &'static str,
     right: &'static str,
     left: &'static str,
-    right_side: &'static str,
-    left_side: &'static str,
-    ring: &'static str,
+    side: &'static str,
+    zone: &'static str,
 }
 
 pub(super) const FOR_PATIENT: FaceWords = FaceWords {
-    seen_front: "picture.face.seen-front",
-    seen_left: "picture.face.seen-left",
-    seen_right: "picture.face.seen-right",
-    right: "picture.face.your-right",
-    left: "picture.face.your-left",
-    right_side: "picture.face.your-right-side",
-    left_side: "picture.face.your-left-side",
-    ring: "picture.face.ring",
+    seen: "picture.face.seen-front",
+    right: "picture.map.your-right",
+    left: "picture.map.your-left",
+    side: "picture.map.your-side",
+    zone: "picture.map.your-zone",
 };
 
 pub(super) const FOR_PRACTITIONER: FaceWords = FaceWords {
-    seen_front: "picture.patient.seen-front",
-    seen_left: "picture.patient.seen-left",
-    seen_right: "picture.patient.seen-right",
-    right: "picture.patient.right",
-    left: "picture.patient.left",
-    right_side: "picture.patient.right",
-    left_side: "picture.patient.left",
-    ring: "picture.patient.ring",
+    seen: "picture.patient.seen-front",
+    right: "picture.map.patients-right",
+    left: "picture.map.patients-left",
+    side: "picture.map.patients-side",
+    zone: "picture.map.patients-zone",
 };
 
 impl Composer<'_, '_> {
-    /// The drawing with its rings: the front view, and the view from a side where an area is better seen from there.
-    /// None where nothing may be treated.
+    /// The map of the planned areas as their number asks for: beside the plan, or across the page where there are more than
+    /// a column holds. None where nothing may be treated.
     pub(super) fn face(&self, words: &FaceWords) -> Result<Option<Block>, WordingError> {
-        if self.selection.areas.is_empty() {
+        let few = self.selection.areas.len() <= map::MOST_AREAS;
+        let variant = if few {
+            FaceVariant::Beside
+        } else {
+            FaceVariant::Page
+        };
+        self.face_as(variant, words)
+    }
+
+    /// The map as asked for; more areas than a column holds still get whole faces across the page.
+    pub(super) fn face_as(
+        &self,
+        asked: FaceVariant,
+        words: &FaceWords,
+    ) -> Result<Option<Block>, WordingError> {
+        let areas: Vec<&SelectedArea<'_>> = self.selection.areas.iter().collect();
+        if areas.is_empty() {
             return Ok(None);
         }
-        let mut views = vec![self.face_view(View::Front, None, words)?];
-        // an area on both sides is shown from the right, unless another one calls for the left anyway
-        let planned: Vec<Side> = self
-            .selection
-            .areas
-            .iter()
-            .filter(|selected| selected.area.mark.iter().any(|m| m.view == View::Profile))
-            .map(|selected| selected.planned.side)
-            .collect();
-        let mut sides: Vec<Side> = [Side::Right, Side::Left]
-            .into_iter()
-            .filter(|side| planned.contains(side))
-            .collect();
-        if sides.is_empty() && !planned.is_empty() {
-            sides.push(Side::Right);
+        let variant = if areas.len() > map::MOST_AREAS {
+            FaceVariant::Page
+        } else {
+            asked
+        };
+        // as few faces as there is room for all names beside
+        let mut faces = areas.len().div_ceil(map::MOST_AREAS);
+        loop {
+            let each = areas.len().div_ceil(faces);
+            let views: Option<Vec<FaceView>> = areas
+                .chunks(each)
+                .map(|part| self.face_view(part, variant, words))
+                .collect::<Result<_, _>>()?;
+            if let Some(views) = views {
+                return Ok(Some(Block::Face { variant, views }));
+            }
+            faces += 1;
+            assert!(each > 1, "the numbers of one area fit beside its face");
         }
-        for side in sides {
-            views.push(self.face_view(View::Profile, Some(side), words)?);
-        }
-        Ok(Some(Block::Face { views, ring: RING }))
     }
 
+    /// One face; none where its numbers and names do not all fit beside it.
     fn face_view(
         &self,
-        view: View,
-        only: Option<Side>,
-        for_whom: &FaceWords,
-    ) -> Result<FaceView, WordingError> {
-        let wanted = self
-            .selection
-            .areas
-            .iter()
-            .flat_map(|selected| marks_of(selected, view, only));
-        let (width, height) = view.size();
-        let rings = place(wanted)
-            .iter()
-            .map(|placed| {
-                let (place, ring) = placed.ends();
-                Ring {
-                    number: placed.number.to_string(),
-                    x: place.0 / width,
-                    y: place.1 / height,
-                    ring_x: ring.0 / width,
-                    ring_y: ring.1 / height,
-                    leader: placed.has_leader(),
-                }
-            })
-            .collect();
-        let (seen, words) = match (view, only) {
-            (View::Front, _) => (
-                for_whom.seen_front,
-                vec![self.label(for_whom.right)?, self.label(for_whom.left)?],
-            ),
-            (View::Profile, Some(Side::Left)) => {
-                (for_whom.seen_left, vec![self.label(for_whom.left_side)?])
-            }
-            (View::Profile, _) => (for_whom.seen_right, vec![self.label(for_whom.right_side)?]),
-        };
-        let mut said = vec![self.label(seen)?];
-        for selected in &self.selection.areas {
-            let mut shown: Vec<Side> = marks_of(selected, view, only)
-                .map(|(_, mark)| mark.side)
-                .collect();
-            shown.dedup();
-            let side = match shown.as_slice() {
-                [] => continue,
-                [one] => *one,
-                _ => Side::Both,
+        areas: &[&SelectedArea<'_>],
+        variant: FaceVariant,
+        words: &FaceWords,
+    ) -> Result<Option<FaceView>, WordingError> {
+        let (mut wanted, mut labels, mut zones) = (Vec::new(), Vec::new(), Vec::new());
+        let mut said = vec![self.label(words.seen)?];
+        for selected in areas {
+            let name = self.area_name(&selected.area.id)?;
+            let side = selected.planned.side;
+            let side_words = self.line(words.side, json!({ "side": side.as_str() }))?;
+            let lines = match variant {
+                FaceVariant::Beside => 0,
+                FaceVariant::Page => map::lines_of(&name) + map::lines_of(&side_words),
             };
+            for mark in marks_for(selected.area, side) {
+                wanted.push(Wanted {
+                    number: selected.number,
+                    mark,
+                    lines,
+                });
+                let (x, y) = mark.place();
+                zones.push(Zone {
+                    name: mark.zone.clone(),
+                    side: mark.side,
+                    x,
+                    y,
+                });
+            }
             said.push(self.line(
-                for_whom.ring,
-                json!({
-                    "number": selected.number,
-                    "side": side.as_str(),
-                    "area": self.area_name(&selected.area.id)?,
-                }),
+                words.zone,
+                json!({ "number": selected.number, "side": side.as_str(), "area": name }),
             )?);
+            let one_side = matches!(side, Side::Left | Side::Right);
+            labels.push((
+                selected.number,
+                RingLabel {
+                    name,
+                    side: if one_side {
+                        rich::bold(side_words)
+                    } else {
+                        rich::plain(side_words)
+                    },
+                },
+            ));
         }
-        Ok(FaceView {
-            view,
-            mirrored: view == View::Profile && only == Some(Side::Left),
-            alt: said.join(" "),
-            words,
-            rings,
-        })
-    }
-
-    /// The marks of one table row; none where less than one would be filled, or a dummy injection did as much.
-    pub(super) fn array(
-        &self,
-        name: String,
-        risk: &Risk,
-        product: &ProductId,
-        per: u32,
-    ) -> Result<Option<IconArray>, WordingError> {
-        match shown(risk, product, per) {
-            Some(marks) => self.icon_array(name, marks, per, risk, product).map(Some),
-            None => Ok(None),
-        }
-    }
-
-    /// What one mark is, said once on a form: in words that fit every array after it too.
-    pub(super) fn array_key(&self, rows: &[Row]) -> Result<Block, WordingError> {
-        let mut counted = rows
-            .iter()
-            .filter_map(|row| row.array.as_ref())
-            .map(|a| a.counted);
-        let first = counted.next().unwrap_or("mixed");
-        let counted = if counted.all(|one| one == first) {
-            first
-        } else {
-            "mixed"
+        let edges = [self.edge_words(words.right)?, self.edge_words(words.left)?];
+        let frame = Frame::around(variant, &wanted, edges.iter().any(map::are_wide));
+        let Some(placed) = map::place(&wanted, &frame) else {
+            return Ok(None);
         };
-        self.note(
-            "picture.icons.key",
-            json!({ "per": MOST_MARKS, "half": true, "counted": counted }),
-        )
+        let rings = placed.into_iter().map(|one| Ring {
+            number: one.number.to_string(),
+            x: one.end.0,
+            y: one.end.1,
+            ring_x: one.ring.0,
+            ring_y: one.ring.1,
+            label: labels
+                .iter()
+                .find(|(number, _)| one.named && *number == one.number)
+                .map(|(_, label)| label.clone()),
+        });
+        Ok(Some(FaceView {
+            alt: said.join(" "),
+            top: frame.top,
+            bottom: frame.bottom,
+            words: edges,
+            zones,
+            rings: rings.collect(),
+        }))
+    }
+
+    /// What stands at an edge of the drawing, with its bold words.
+    fn edge_words(&self, id: &str) -> Result<Rich, WordingError> {
+        self.wording.rich(id, &values(json!({})))
+    }
+
+    /// The key risks of a form as marks: at most three, those that were also counted with a dummy first, then the most frequent.
+    /// None where no risk of at least one in a hundred has been counted.
+    pub(super) fn arrays(
+        &self,
+        lists: &[Numbered<'_>],
+        per: u32,
+    ) -> Result<Option<Block>, WordingError> {
+        let mut found = Vec::new();
+        for list in lists.iter().filter(|_| per == MARKS) {
+            for (id, risk) in &list.risks {
+                if let Some(counts) = counts(risk, list.product) {
+                    found.push((counts, id));
+                }
+            }
+        }
+        found.sort_by(|(a, _), (b, _)| {
+            let first = b.dummy.is_some().cmp(&a.dummy.is_some());
+            first.then(b.treated.high.total_cmp(&a.treated.high))
+        });
+        // what several areas share is drawn once, where it is most frequent
+        let mut names = BTreeSet::new();
+        let (mut groups, mut kinds) = (Vec::new(), BTreeSet::new());
+        let mut treatments = 0;
+        for (counts, id) in found {
+            let name = self.risk_name(id)?;
+            if groups.len() == MOST_RISKS || !names.insert(name.clone()) {
+                continue;
+            }
+            treatments += usize::from(counts.counted == Counted::Treatments);
+            kinds.extend(counts.kinds());
+            groups.push(self.array_group(id, &name, &counts)?);
+        }
+        if groups.is_empty() {
+            return Ok(None);
+        }
+        let counted = match treatments {
+            0 => "people",
+            all if all == groups.len() => "treatments",
+            _ => "mixed",
+        };
+        let mut key = Vec::new();
+        for (kind, id) in [
+            (MarkKind::Filled, "picture.arrays.filled"),
+            (MarkKind::Some, "picture.arrays.some"),
+            (MarkKind::Empty, "picture.arrays.empty"),
+        ] {
+            if kinds.contains(id) {
+                key.push((kind, self.label(id)?));
+            }
+        }
+        let compared = groups
+            .iter()
+            .any(|group: &ArrayGroup| group.arrays.len() > 1);
+        let about = json!({ "per": MARKS, "counted": counted, "compared": compared });
+        let intro: Vec<Piece> = self
+            .wording
+            .pieces("picture.arrays.intro", &values(about))?;
+        Ok(Some(Block::Arrays { intro, key, groups }))
+    }
+
+    /// The bold lead of a risk's sentence.
+    fn risk_name(&self, id: &StatementId) -> Result<String, WordingError> {
+        let area = id.owner().area();
+        let selected = area.and_then(|id| self.selection.areas.iter().find(|a| a.area.id == *id));
+        let context = match selected {
+            Some(selected) => self.area_context(selected)?,
+            None => self.general_context()?,
+        };
+        Ok(lead_of(&self.wording.pieces(id.wording(), &context)?))
+    }
+
+    fn array_group(
+        &self,
+        id: &StatementId,
+        risk: &str,
+        counts: &Counts,
+    ) -> Result<ArrayGroup, WordingError> {
+        // with one area there is nothing to tell apart
+        let area = id.owner().area();
+        let name = match area.filter(|_| self.selection.areas.len() > 1) {
+            Some(area) => self.line(
+                "picture.arrays.name",
+                json!({ "risk": risk, "area": self.wording.inside_sentence(&self.area_name(area)?) }),
+            )?,
+            None => risk.to_owned(),
+        };
+        let with = |caption, share| self.icon_array(&name, caption, share, counts.counted);
+        let mut arrays = vec![with("picture.arrays.medicine", counts.treated)?];
+        let mut said = None;
+        match counts.dummy {
+            Some(dummy) if dummy == counts.treated => {
+                said = Some(self.label("picture.arrays.same")?);
+            }
+            // less than one mark cannot be drawn
+            Some(dummy) if dummy.below_one => {
+                let share = self.wording.share(dummy, counts.counted)?;
+                let share = self.wording.inside_sentence(&share);
+                said = Some(self.line("picture.arrays.rarer", json!({ "share": share }))?);
+            }
+            Some(dummy) => arrays.push(with("picture.arrays.dummy", dummy)?),
+            None => {}
+        }
+        Ok(ArrayGroup {
+            per: MARKS,
+            name,
+            arrays,
+            said,
+        })
     }
 
     fn icon_array(
         &self,
-        name: String,
-        (filled, half): (u32, u32),
-        per: u32,
-        risk: &Risk,
-        product: &ProductId,
+        name: &str,
+        caption: &str,
+        share: Share,
+        counted: Counted,
     ) -> Result<IconArray, WordingError> {
-        let figures = chosen(risk, product);
-        let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
-            "treatments"
-        } else {
-            "people"
-        };
-        let mut counts = values(json!({
-            "name": name,
-            "low": filled,
-            "high": filled + half,
-            "per": per,
-            "without_low": per - filled - half,
-            "without_high": per - filled,
-            "counted": counted,
-        }));
-        let sentence = self.wording.line("picture.icons.sentence", &counts)?;
-        counts.insert("sentence".to_owned(), sentence.into());
+        let (filled, some) = marks(share);
+        let caption = self.label(caption)?;
+        let number = self.wording.share(share, counted)?;
+        let alt = self.line(
+            "picture.arrays.alt",
+            json!({
+                "name": name,
+                "caption": caption,
+                "number": number,
+                "filled": filled,
+                "some": some,
+                "empty": MARKS - filled - some,
+                "per": MARKS,
+            }),
+        )?;
         Ok(IconArray {
-            per,
-            alt: self.wording.line("picture.icons.alt", &counts)?,
-            name,
-            counted,
+            caption,
+            number,
             filled,
-            half,
+            some,
+            alt,
         })
     }
 }
 
-/// Filled and half-filled marks of a risk out of `per`; nothing where no figure is published, where less than one mark would
-/// be filled, or where a dummy injection did as much.
-pub fn shown(risk: &Risk, product: &ProductId, per: u32) -> Option<(u32, u32)> {
-    if per > MOST_MARKS {
+/// What was counted of one risk, out of a hundred.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Counts {
+    pub treated: Share,
+    /// Where every figure has a comparison.
+    pub dummy: Option<Share>,
+    pub counted: Counted,
+}
+
+impl Counts {
+    /// Labels of the kinds of marks that are drawn.
+    fn kinds(&self) -> Vec<&'static str> {
+        let mut kinds = vec!["picture.arrays.empty"];
+        let drawn = self.dummy.filter(|dummy| !dummy.below_one);
+        for (filled, some) in std::iter::once(self.treated).chain(drawn).map(marks) {
+            if filled > 0 {
+                kinds.push("picture.arrays.filled");
+            }
+            if some > 0 {
+                kinds.push("picture.arrays.some");
+            }
+        }
+        kinds
+    }
+}
+
+/// What may be drawn of a risk; nothing where no figure is published or less than one mark would be filled.
+pub fn counts(risk: &Risk, product: &ProductId) -> Option<Counts> {
+    let figures: Vec<&Figure> = chosen(risk, product);
+    let treated = together(&figures, MARKS)?;
+    if treated.below_one || treated.high < 1.0 {
         return None;
     }
-    let figures = chosen(risk, product);
-    let share = together(&figures, per)?;
-    if share.below_one || share.high < 1.0 {
-        return None;
-    }
-    if placebo(&figures, per).is_some_and(|dummy| dummy.high >= share.high) {
-        return None;
-    }
+    let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
+        Counted::Treatments
+    } else {
+        Counted::People
+    };
+    Some(Counts {
+        treated,
+        dummy: placebo(&figures, MARKS),
+        counted,
+    })
+}
+
+/// Marks that are filled, and those with a point, of a share of at least one in a hundred, or of none.
+pub fn marks(share: Share) -> (u32, u32) {
     // shares are whole numbers from 0 to `per`
-    Some((share.low as u32, (share.high - share.low) as u32))
+    (share.low as u32, (share.high - share.low) as u32)
 }

@@ -104,19 +104,20 @@ impl Composer<'_, '_> {
         Ok(lines)
     }
 
-    /// What the patient said, wished and was given to read, and what nobody asked, strictest first.
-    pub(super) fn what_was_said(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        blocks.push(self.heading(2, "clinician.facts.heading")?);
+    /// What the patient said and wants.
+    pub(super) fn what_was_said(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.told()?];
         lines.extend(self.wishes()?);
-        lines.push(self.informed()?);
-        lines.push(self.asking()?);
+        Ok(lines)
+    }
+
+    /// What the patient was given to read and when, who asked, in which language they read, and what is still to be gone through.
+    pub(super) fn circumstances(&self) -> Result<Vec<Rich>, WordingError> {
+        let mut lines = vec![self.informed()?, self.asking()?];
         lines.extend(self.patients_language()?);
         let count = self.points_before();
         lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
-        blocks.push(Block::Check(CheckPart::Said { lines }));
-        blocks.extend(self.asked()?);
-        Ok(())
+        Ok(lines)
     }
 
     /// What is so, and what the patient is not sure of.
@@ -199,7 +200,7 @@ impl Composer<'_, '_> {
         };
         // both are days of the calendar, so that the difference is whole days
         let days = visit.date.since(on).map_or(0, |span| span.get_days());
-        let on = self.wording.formats().date(on);
+        let on = self.wording.formats().short_date(on);
         self.rich_line(
             "clinician.said.informed",
             json!({ "date": on, "days": days }),
@@ -211,7 +212,7 @@ impl Composer<'_, '_> {
         let denied = self.denied()?.len();
         match &self.selection.visit.asked {
             Some(asked) => {
-                let on = self.wording.formats().date(asked.on);
+                let on = self.wording.formats().short_date(asked.on);
                 let said = json!({ "by": asked.by, "on": on, "denied": denied });
                 self.rich_line("clinician.asked.by", said)
             }
@@ -229,7 +230,7 @@ impl Composer<'_, '_> {
     }
 
     /// The most important of what nobody asked, with boxes.
-    fn asked(&self) -> Result<Option<Block>, WordingError> {
+    pub(super) fn asked(&self) -> Result<Option<Block>, WordingError> {
         let mut open: Vec<_> = self.selection.not_asked.iter().collect();
         if open.is_empty() {
             return Ok(None);

@@ -168,6 +168,7 @@ impl Composer<'_, '_> {
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
                 | Block::Face { .. }
+                | Block::Arrays { .. }
                 // of the practitioner's papers there is no reading copy
                 | Block::Check(_)) => kept.push(block),
             }

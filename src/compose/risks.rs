@@ -92,6 +92,7 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.general_statement("figures", general)?);
 
+        blocks.extend(self.arrays(&lists, per)?);
         let (everybody, areas) = lists
             .split_last()
             .expect("everybody's list is always there");
@@ -153,7 +154,6 @@ impl Composer<'_, '_> {
                 unknown.push(Row {
                     mark: Some(id.clone()),
                     cells: vec![words],
-                    array: None,
                     wide: true,
                 });
                 continue;
@@ -167,7 +167,6 @@ impl Composer<'_, '_> {
             counted.push(Row {
                 mark: Some(id.clone()),
                 cells: vec![words, how_many.often, how_many.dummy],
-                array: None,
                 wide: false,
             });
         }
@@ -179,7 +178,6 @@ impl Composer<'_, '_> {
                 cells: vec![vec![crate::wording::Piece::Para {
                     text: rich::bold(self.label("consent.risks.no-figure")?),
                 }]],
-                array: None,
                 wide: true,
             });
             rows.extend(unknown);

@@ -7,7 +7,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde_json::json;
 
-use super::document::{Block, DayMark, Flag, FlagStyle, Item, Lane, Row, Tick, TimelinePanel};
+use super::document::{
+    Block, DayMark, Flag, FlagStyle, Item, Lane, Phase, Row, Tick, TimelinePanel,
+};
 use super::{Composer, para};
 use crate::calendar::code;
 use crate::domain::AreaId;
@@ -25,8 +27,8 @@ const EVENTS: usize = 4;
 const MARGIN: f64 = 1.18;
 /// An event later than this many days does not stretch the scale; it stands in the list.
 const LATEST: i32 = 400;
-/// On a scale longer than this many days the first weeks need still more room.
-const LONG: i32 = 200;
+/// A day stands at (day / span) to this power across the width, so that the first weeks get the room that their labels need.
+const POWER: f64 = 0.62;
 /// Days with a stroke each: the two weeks in which most happens.
 const FIRST_DAYS: i32 = 14;
 
@@ -56,6 +58,12 @@ fn dates(area: &SelectedArea<'_>) -> [Option<DateRange>; 4] {
     ]
 }
 
+/// The earliest repeat, where all areas have the same.
+fn one_repeat(groups: &[Group<'_, '_>]) -> Option<DateRange> {
+    let first = groups.first()?.dates()[3];
+    first.filter(|_| groups.iter().all(|group| group.dates()[3] == first))
+}
+
 /// The patient's dates of one day.
 struct OwnDate {
     date: Date,
@@ -77,24 +85,30 @@ impl Composer<'_, '_> {
             .take(EVENTS)
             .collect();
         let span = self.span(&groups, &shown);
-        let flags = self.flags(&shown)?;
+        let repeat = one_repeat(&groups);
+        let flags = self.flags(&shown, repeat)?;
         let intro = self.intro(&shown, span)?;
         let pictures = groups.len().div_ceil(LANES);
         // as many lanes in each as can be, and no picture with one lane after a full one
         let each = groups.len().div_ceil(pictures);
         let mut blocks = Vec::new();
         for part in groups.chunks(each) {
-            let lanes: Result<Vec<Lane>, _> = part.iter().map(|group| self.lane(group)).collect();
+            let lanes: Result<Vec<Lane>, _> = part
+                .iter()
+                .map(|group| self.lane(group, repeat.is_none()))
+                .collect();
+            let lanes = lanes?;
             let mut panel = TimelinePanel {
                 intro: intro.clone(),
                 alt: String::new(),
                 span,
-                power: if span > LONG { 0.42 } else { 0.5 },
+                power: POWER,
                 note: self.label("timeline.note")?,
+                key: self.key(&lanes)?,
                 days: (0..=FIRST_DAYS).collect(),
                 ticks: self.ticks(span),
                 flags: flags.clone(),
-                lanes: lanes?,
+                lanes,
             };
             panel.say();
             blocks.push(Block::Timeline(panel));
@@ -123,7 +137,6 @@ impl Composer<'_, '_> {
             rows.push(Row {
                 mark: None,
                 cells,
-                array: None,
                 wide: false,
             });
         }
@@ -213,7 +226,30 @@ impl Composer<'_, '_> {
         (f64::from(last.max(FIRST_DAYS)) * MARGIN).ceil() as i32
     }
 
-    fn flags(&self, shown: &[&OwnDate]) -> Result<Vec<Flag>, WordingError> {
+    /// What each hatch means, as far as it is drawn.
+    fn key(&self, lanes: &[Lane]) -> Result<Vec<(Phase, String)>, WordingError> {
+        let rises = lanes.iter().any(|lane| lane.rise.is_some());
+        let falls = lanes
+            .iter()
+            .any(|lane| lane.rise.is_some() && lane.fall.is_some());
+        let mut key = Vec::new();
+        for (drawn, phase, id) in [
+            (rises, Phase::Starting, "timeline.key.starting"),
+            (rises, Phase::Full, "timeline.key.full"),
+            (falls, Phase::Fading, "timeline.key.fading"),
+        ] {
+            if drawn {
+                key.push((phase, self.label(id)?));
+            }
+        }
+        Ok(key)
+    }
+
+    fn flags(
+        &self,
+        shown: &[&OwnDate],
+        repeat: Option<DateRange>,
+    ) -> Result<Vec<Flag>, WordingError> {
         let formats = self.wording.formats();
         let mut flags = vec![Flag {
             mark: DayMark {
@@ -239,6 +275,12 @@ impl Composer<'_, '_> {
             flags.push(Flag {
                 mark: self.mark(title, range)?,
                 style: FlagStyle::Event,
+            });
+        }
+        if let Some(range) = repeat {
+            flags.push(Flag {
+                mark: self.mark(self.label("timeline.no-repeat")?, range)?,
+                style: FlagStyle::Repeat,
             });
         }
         flags.sort_by_key(|flag| flag.mark.first);
@@ -268,7 +310,7 @@ impl Composer<'_, '_> {
         self.area_names(&ids)
     }
 
-    fn lane(&self, group: &Group<'_, '_>) -> Result<Lane, WordingError> {
+    fn lane(&self, group: &Group<'_, '_>, own_repeat: bool) -> Result<Lane, WordingError> {
         let dates = group.dates();
         let [onset, full, gone, _] = dates.map(|range| range.map(|range| self.days(range)));
         let mut marks = Vec::new();
@@ -276,10 +318,10 @@ impl Composer<'_, '_> {
             "aftercare.when.onset",
             "aftercare.when.full",
             "aftercare.when.gone",
-            "aftercare.when.repeat",
         ]
         .into_iter()
         .zip(dates)
+        .chain(own_repeat.then_some(("timeline.no-repeat", dates[3])))
         {
             if let Some(range) = range {
                 marks.push(self.mark(self.label(id)?, range)?);
@@ -413,6 +455,7 @@ impl Composer<'_, '_> {
         };
         let when = self.said("timeline.alt.days", Some(code.days))?;
         Ok(Some(Block::QrCode {
+            caption: self.label("code.caption")?,
             alt: self.line("code.alt", json!({ "title": code.title, "when": when }))?,
             side: code.side,
             runs: code.runs,

@@ -84,6 +84,11 @@ impl LabelId {
         Self::of("clinician.decision", decision.as_str())
     }
 
+    /// The same beside a box to tick.
+    pub fn choice(decision: Decision) -> LabelId {
+        Self::of("clinician.decide", decision.as_str())
+    }
+
     /// A place as it stands after "in".
     pub fn place(region: &RegionId) -> LabelId {
         Self::of("place", region.as_str())

@@ -4,9 +4,7 @@
 
 use std::ops::Range;
 
-use crate::compose::document::{
-    Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone,
-};
+use crate::compose::document::{Block, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone};
 use crate::compose::{Document, lines};
 use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
@@ -138,9 +136,10 @@ pub struct Picture {
 #[derive(Debug, Clone)]
 pub struct Marks {
     pub filled: u32,
+    /// With a point: between the lowest and the highest figure.
     pub half: u32,
     pub per: u32,
-    /// The words in the cell beside it; empty where it stands alone.
+    /// The number over it; empty where it stands alone.
     pub often: String,
 }
 
@@ -279,17 +278,6 @@ impl View {
         view
     }
 
-    /// Marks out of a hundred, with the words of the cell beside them.
-    fn array(&mut self, array: &IconArray, often: String) {
-        let marks = Marks {
-            filled: array.filled,
-            half: array.half,
-            per: array.per,
-            often,
-        };
-        self.picture(&array.alt, Some(marks));
-    }
-
     fn panel(&mut self, tone: Tone, title: &str, lines: Range<usize>) {
         self.panels.push(Panel {
             tone,
@@ -355,11 +343,6 @@ impl View {
                 for cell in rows.iter().flat_map(|row| &row.cells) {
                     lists_in(cell).for_each(|items| self.list(ListStyle::Bullet, items));
                 }
-                for row in rows {
-                    if let Some(array) = &row.array {
-                        self.array(array, cells(row).pop().unwrap_or_default());
-                    }
-                }
                 self.tables.push(Table {
                     name: name.clone(),
                     section: self.sections.len() - 1,
@@ -381,6 +364,19 @@ impl View {
             Block::Panel { tone, title, .. } => self.panel(*tone, title, lines),
             Block::Face { views, .. } => {
                 views.iter().for_each(|face| self.picture(&face.alt, None));
+            }
+            Block::Arrays { groups, .. } => {
+                for group in groups {
+                    for array in &group.arrays {
+                        let marks = Marks {
+                            filled: array.filled,
+                            half: array.some,
+                            per: group.per,
+                            often: array.number.clone(),
+                        };
+                        self.picture(&array.alt, Some(marks));
+                    }
+                }
             }
             Block::Timeline(panel) => {
                 self.picture(&panel.alt, None);

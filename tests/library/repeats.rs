@@ -129,7 +129,7 @@ fn every_paper_names_the_same_days() {
     let rest = areas(["glabella", LIPS, "masseter"], "");
     let consent = said(&clinic, &rest, PaperKind::Information);
     let aftercare = said(&clinic, &rest, PaperKind::Aftercare);
-    let check = said(&clinic, &rest, PaperKind::CheckSheet);
+    let annex = said(&clinic, &rest, PaperKind::Evidence);
     let file = written(&clinic, &visit(&clinic, &rest)).replace("\r\n ", "");
     let days: Vec<(Date, Option<Date>)> = with(&clinic, &rest, |selection| {
         let of = selection.areas.iter();
@@ -144,7 +144,7 @@ fn every_paper_names_the_same_days() {
     for (repeat, look) in days {
         let again = format!("ot before {}.", english(repeat));
         assert!(
-            consent.contains(&again) && check.contains(&again),
+            consent.contains(&again) && annex.contains(&again),
             "{again}"
         );
         assert!(aftercare.contains(&english(repeat)), "{again}");
@@ -155,7 +155,7 @@ fn every_paper_names_the_same_days() {
             for (paper, text) in [
                 ("consent", &consent),
                 ("aftercare", &aftercare),
-                ("check", &check),
+                ("annex", &annex),
             ] {
                 assert!(
                     text.contains("stop and look") && text.contains(&day),

@@ -108,6 +108,7 @@ const LANGUAGES: &[Language] = &[
                     "habla pastosa",
                     "arrastra todas las palabras",
                     "no se le entiende al hablar",
+                    "se le entiende nada al hablar",
                 ],
             ),
             ("hives", &["ronchas"]),

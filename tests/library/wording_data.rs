@@ -51,6 +51,7 @@ fn wanted() -> BTreeSet<String> {
     ids.extend(catalogue.facts.iter().map(|f| format!("question.{}", f.id)));
     let points = catalogue.checkpoints.iter();
     ids.extend(points.map(|point| format!("clinician.check.{}", point.id)));
+    ids.extend(catalogue.areas.iter().map(|a| format!("muscle.{}", a.id)));
     ids.extend(catalogue.regions.iter().map(|r| format!("place.{}", r.id)));
     ids.extend(
         Function::ALL

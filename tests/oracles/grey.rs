@@ -16,11 +16,13 @@ use crate::support::{laid_out, referee};
 
 /// Darkness from 0 (paper) to 1 (black).
 const FILLED: f64 = 0.75;
-const HALF: (f64, f64) = (0.35, 0.7);
+const SOME: (f64, f64) = (0.2, 0.65);
 const EMPTY: f64 = 0.15;
-/// The flat part of a lane stands out from the paper, and black lines from it.
-const FLAT: (f64, f64) = (0.1, 0.35);
-/// Between the darkest and the lightest place of the slanted strokes.
+/// The solid part of a lane is nearly as dark as ink; the upright strokes before it are much lighter on the whole, with white
+/// between them.
+const FLAT: f64 = 0.6;
+const UPRIGHT: (f64, f64) = (0.08, 0.45);
+/// Between the darkest and the lightest place of the strokes.
 const STROKES: f64 = 0.5;
 const LETTER: f64 = 0.7;
 
@@ -59,7 +61,7 @@ fn blurred(papers: &[Value]) -> Vec<String> {
                 kinds.insert(kind.clone());
                 let good = match kind.as_str() {
                     "filled" => least >= FILLED,
-                    "half" => least >= HALF.0 && most <= HALF.1,
+                    "some" => least >= SOME.0 && most <= SOME.1,
                     _ => most <= EMPTY,
                 };
                 if !good {
@@ -70,8 +72,12 @@ fn blurred(papers: &[Value]) -> Vec<String> {
         for lane in paper["lanes"].as_array().expect("a list") {
             lanes += 1;
             let flat = number(&lane["flat"]);
-            if !(FLAT.0..=FLAT.1).contains(&flat) {
-                found.push(format!("the flat part of a lane is {flat} dark"));
+            if flat < FLAT {
+                found.push(format!("the solid part of a lane is {flat} dark"));
+            }
+            let upright = number(&lane["upright"]);
+            if !(UPRIGHT.0..=UPRIGHT.1).contains(&upright) {
+                found.push(format!("the strokes before a lane are {upright} dark"));
             }
             if number(&lane["contrast"]) < STROKES {
                 found.push(format!(
@@ -90,7 +96,7 @@ fn blurred(papers: &[Value]) -> Vec<String> {
         found.push(format!("only {kinds:?} marks are there"));
     }
     if lanes < 2 {
-        found.push(format!("{lanes} lanes have a flat part"));
+        found.push(format!("{lanes} lanes have a solid part"));
     }
     found
 }
@@ -109,23 +115,30 @@ fn what_grey_would_blur_is_noticed() {
         (
             "marks",
             "icons.typ",
-            "fill: if full { ink }",
-            "fill: if full { rgb(\"#777777\") }",
+            "fill: if kind == \"filled\" { ink }",
+            "fill: if kind == \"filled\" { rgb(\"#777777\") }",
             "filled marks",
         ),
         (
-            "half",
+            "some",
             "icons.typ",
-            "        place(top + left, dx: x - radius, dy: y - radius, curve(\n          fill: ink,",
-            "        place(top + left, dx: x - radius, dy: y - radius, curve(\n          fill: rgb(\"#dddddd\"),",
-            "half marks",
+            "let point = 0.45 * r",
+            "let point = 0.1 * r",
+            "some marks",
         ),
         (
             "lanes",
             "timeline.typ",
-            "#let tint = rgb(\"#c9d6d8\")",
-            "#let tint = rgb(\"#ffffff\")",
-            "lanes have a flat part",
+            "std.place(dx: b, rect(width: c - b, height: height, fill: accent))",
+            "std.place(dx: b, rect(width: c - b, height: height, fill: rgb(\"#bbbbbb\")))",
+            "solid part",
+        ),
+        (
+            "strokes",
+            "timeline.typ",
+            "#let hatch-stroke = 0.05",
+            "#let hatch-stroke = 0.28",
+            "strokes before a lane",
         ),
         (
             "letters",

@@ -7,6 +7,7 @@
 mod support;
 
 mod approval;
+mod arrays;
 mod languages;
 mod large_print;
 mod names;

@@ -11,7 +11,7 @@ import sys
 
 import pdfplumber
 import pypdfium2
-from pictures import LARGEST_MARK, is_dark, round_ones
+from pictures import in_arrays, is_dark, points
 
 DPI = 300
 
@@ -36,34 +36,28 @@ def mean(values):
 
 def marks(page, grey):
     """Mean darkness inside the marks of arrays: of each kind the least and the most."""
-    small = [c for c in round_ones(page) if c["width"] < LARGEST_MARK]
-    halves = [c for c in page.curves if c["fill"] and not c["stroke"] and any(
-        abs(c["height"] - one["height"]) < 0.2 * one["height"] and one["x0"] - 0.5 <= c["x0"] and c["x1"] <= one["x1"] + 0.5
-        and abs(c["top"] - one["top"]) < 0.5 for one in small
-    )]  # fmt: skip
-    found = {"filled": [], "half": [], "empty": []}
+    small, _ = in_arrays(page)
+    pointed = [id(one) for one in points(page, small)]
+    found = {"filled": [], "some": [], "empty": []}
     for one in small:
         # the square inside the circle, within its outline
         edge = 0.22 * one["width"]
         dark = mean(grey.within(one["x0"] + edge, one["top"] + edge, one["x1"] - edge, one["bottom"] - edge))
-        is_half = any(abs(c["x0"] - one["x0"]) < 0.5 and abs(c["top"] - one["top"]) < 0.5 for c in halves)
         is_full = one["fill"] and is_dark(one["non_stroking_color"])
-        found["filled" if is_full else "half" if is_half else "empty"].append(dark)
+        found["filled" if is_full else "some" if id(one) in pointed else "empty"].append(dark)
     return {kind: [round(min(all), 3), round(max(all), 3)] for kind, all in found.items() if all}
 
 
 def lanes(page, grey):
-    """The flat part of every lane and the slanted strokes before it: mean darkness, and how much it changes from place to place."""
+    """The solid part of every lane and the upright strokes before it: mean darkness, and how much it changes from place to place."""
     found = []
     for rect in page.rects:
-        colour = rect["non_stroking_color"]
-        parts = colour if isinstance(colour, (list, tuple)) else [colour]
-        if not rect["fill"] or rect["stroke"] or rect["width"] < 20 or not 0.6 < sum(parts) / len(parts) < 0.97:
+        if not rect["fill"] or rect["stroke"] or rect["width"] < 20 or not 25 < rect["height"] < 60:
             continue
-        low, high = rect["top"] + 0.45 * rect["height"], rect["bottom"] - 2
+        low, high = rect["top"] + 0.5 * rect["height"], rect["bottom"] - 2
         flat = grey.within(rect["x0"] + 8, low, rect["x0"] + 16, high)
-        slanted = grey.within(rect["x0"] - 8, low, rect["x0"] - 1.5, high)
-        found.append({"flat": round(mean(flat), 3), "slanted": round(mean(slanted), 3), "contrast": round(max(slanted) - min(slanted), 3)})
+        upright = grey.within(rect["x0"] - 8, low, rect["x0"] - 1.5, high)
+        found.append({"flat": round(mean(flat), 3), "upright": round(mean(upright), 3), "contrast": round(max(upright) - min(upright), 3)})
     return found
 
 

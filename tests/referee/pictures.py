@@ -40,26 +40,51 @@ def runs(values, gap):
     return starts
 
 
-def arrays(page):
+def points(page, marks):
+    """Filled spots without an outline that lie inside a mark, each with the mark around it."""
+    spots = [c for c in page.curves if c["fill"] and not c["stroke"] and is_dark(c["non_stroking_color"]) and c["width"] < LARGEST_MARK]
+    middle = lambda c: ((c["x0"] + c["x1"]) / 2, (c["top"] + c["bottom"]) / 2)
+    found = []
+    for spot in spots:
+        x, y = middle(spot)
+        found += [m for m in marks if abs(middle(m)[0] - x) < 0.2 and abs(middle(m)[1] - y) < 0.2 and spot["width"] < 0.7 * m["width"]]
+    return found
+
+
+def in_arrays(page):
+    """Marks that stand with others in both directions: those of the key line stand alone."""
     marks = [c for c in round_ones(page) if c["width"] < LARGEST_MARK]
+    near = lambda a, b, across, down: abs(a["x0"] - b["x0"] - across) < 0.3 and abs(a["top"] - b["top"] - down) < 0.3
+    step = None
+    for one in marks:
+        # the distance to the next mark of the row
+        right = [b["x0"] - one["x0"] for b in marks if b is not one and abs(b["top"] - one["top"]) < 0.3 and b["x0"] > one["x0"] + 1]
+        if right and (step is None or min(right) < step):
+            step = min(right)
+    if step is None:
+        return [], 0
+    beside = lambda one: any(near(b, one, s * step, 0) for b in marks for s in (1, -1)) and any(near(b, one, 0, s * step) for b in marks for s in (1, -1))
+    return [one for one in marks if beside(one)], step
+
+
+def arrays(page):
+    marks, step = in_arrays(page)
     if not marks:
         return []
-    size = marks[0]["width"]
-    halves = [c for c in page.curves if c["fill"] and not c["stroke"] and abs(c["height"] - size) < size * 0.2]
-    rows = runs([round(c["top"], 1) for c in marks], 2.6 * size)
-    columns = runs([round(c["x0"], 1) for c in marks], 2.6 * size)
+    rows = runs([round(c["top"], 1) for c in marks], 1.5 * step)
+    columns = runs([round(c["x0"], 1) for c in marks], 1.5 * step)
 
     def cell(c):
-        row = max(at for at, top in enumerate(rows) if top <= c["top"] + size / 2)
-        return row, max(at for at, left in enumerate(columns) if left <= c["x0"] + size / 2)
+        row = max(at for at, top in enumerate(rows) if top <= c["top"] + step / 2)
+        return row, max(at for at, left in enumerate(columns) if left <= c["x0"] + step / 2)
 
     found = {}
     for mark in marks:
-        one = found.setdefault(cell(mark), {"marks": 0, "filled": 0, "half": 0})
+        one = found.setdefault(cell(mark), {"marks": 0, "filled": 0, "some": 0})
         one["marks"] += 1
         one["filled"] += bool(mark["fill"] and is_dark(mark["non_stroking_color"]))
-    for half in halves:
-        found[cell(half)]["half"] += 1
+    for mark in points(page, marks):
+        found[cell(mark)]["some"] += 1
     return [found[at] for at in sorted(found)]
 
 
@@ -72,6 +97,7 @@ def rings(page):
                 if ring["x0"] < (c["x0"] + c["x1"]) / 2 < ring["x1"] and ring["top"] < (c["top"] + c["bottom"]) / 2 < ring["bottom"]
             ]  # fmt: skip
             found.append({
+                "page": page.page_number,
                 "number": "".join(c["text"] for c in inside),
                 "size": min((c["size"] for c in inside), default=0),
                 "x": (ring["x0"] + ring["x1"]) / 2,

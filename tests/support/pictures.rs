@@ -4,7 +4,7 @@
 //! Must not: hold an expectation about the pictures.
 
 use beforehand::catalogue::{Area, Catalogue, Side};
-use beforehand::compose::document::{Block, FaceView, IconArray};
+use beforehand::compose::document::{ArrayGroup, Block, FaceView};
 use beforehand::paper::{Edition, PaperKind};
 use beforehand::select::select;
 use beforehand::wording::{Approvals, Wording};
@@ -39,14 +39,12 @@ pub fn plan(areas: &[(&Area, Side)]) -> Plan {
     }
 }
 
-pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u32, IconArray)>) {
+/// All faces and all groups of arrays among blocks, in reading order.
+pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<ArrayGroup>) {
     for block in blocks {
         match block {
             Block::Face { views, .. } => faces.extend(views.iter().cloned()),
-            Block::Table { rows, .. } => {
-                let drawn = rows.iter().filter_map(|row| row.array.as_ref());
-                arrays.extend(drawn.map(|array| (array.per, array.clone())));
-            }
+            Block::Arrays { groups, .. } => arrays.extend(groups.iter().cloned()),
             Block::Beside { blocks, picture } => {
                 pictures(blocks, faces, arrays);
                 pictures(std::slice::from_ref(picture), faces, arrays);
@@ -60,10 +58,16 @@ pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<(u
 }
 
 /// The pictures of one composed paper, without setting it.
-pub fn composed(
+pub fn composed(paper: PaperKind, plan: &str) -> (Vec<FaceView>, Vec<ArrayGroup>, Vec<Block>) {
+    composed_in(words(), paper, plan)
+}
+
+/// The same in the words of another language.
+pub fn composed_in(
+    words: &Wording,
     paper: PaperKind,
     plan: &str,
-) -> (Vec<FaceView>, Vec<(u32, IconArray)>, Vec<Block>) {
+) -> (Vec<FaceView>, Vec<ArrayGroup>, Vec<Block>) {
     let catalogue = Catalogue::embedded();
     let clinic = ClinicFile::default().read();
     let visit = read_visit(plan, &clinic);
@@ -72,7 +76,7 @@ pub fn composed(
         paper,
         Edition::Ordinary,
         &selection,
-        words().recorded(),
+        words.recorded(),
         &Default::default(),
         &Approvals::none(),
     )

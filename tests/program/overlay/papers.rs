@@ -49,12 +49,12 @@ fn logo_colour_words_and_area_reach_the_papers() {
         assert!(bytes.len() > 10_000);
     }
     // which words are not the release's, and that all of an own area are
-    let sheet = read_back(&out.path().join("RQ-10021-2026-12-08-clinician.pdf")).expect("poppler");
-    let sheet = squeeze(&sheet.concat());
+    let annex = read_back(&out.path().join("RQ-10021-2026-12-08-evidence.pdf")).expect("poppler");
+    let annex = squeeze(&annex.concat());
     for own in ["clinic.consent.extra", "risorius.*"] {
-        assert!(sheet.contains(own), "{own}: {sheet}");
+        assert!(annex.contains(own), "{own}: {annex}");
     }
-    assert!(!sheet.contains("risorius.risk"), "{sheet}");
+    assert!(!annex.contains("risorius.risk"), "{annex}");
     // the clinic's own times: 6 hours upright, 2 days without rubbing
     let pages = read_back(&out.path().join("RQ-10021-2026-12-08-aftercare.pdf")).expect("poppler");
     let text = squeeze(&pages.concat());
