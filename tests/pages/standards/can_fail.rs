@@ -490,7 +490,7 @@ fn shorter(sheet: &mut PaperUnderReview) {
 /// A stretch that is a whole line of running text by itself, at the place in the order of pages.
 fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut TextRun {
     let widest = |s: &&mut TextRun| {
-        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 420.0
+        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 340.0
     };
     let mut lines = sheet.content.runs.iter_mut().filter(widest);
     lines.nth(skip).expect("a full line")
