@@ -311,7 +311,7 @@ fn time_window(review: &Review<'_>, words: &Words) -> Finding {
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
-/// The risks that are drawn say in words how many have it and how many do not: of a range, of both its ends.
+/// The risks that are drawn say in words how many marks are filled, how many have a point, and how many are empty.
 fn both_ways(review: &Review<'_>) -> Finding {
     let view = review.view();
     let (mut places, mut count) = (Vec::new(), 0);
@@ -321,9 +321,9 @@ fn both_ways(review: &Review<'_>) -> Finding {
         };
         count += 1;
         let said = numbers(&picture.alternative);
-        let (low, high) = (marks.filled, marks.filled + marks.half);
+        let empty = marks.per.saturating_sub(marks.filled + marks.half);
         // of none, nothing is said but that it is none
-        let missing = [low, high, marks.per - low, marks.per - high]
+        let missing = [marks.filled, marks.half, empty]
             .into_iter()
             .filter(|number| *number > 0 && !said.contains(&f64::from(*number)))
             .count();

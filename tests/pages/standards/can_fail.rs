@@ -586,7 +586,10 @@ fn one_pitch() {
                 set_at(s, &[300.0, 316.0, 340.0], words);
                 s.view.lines = vec![
                     paragraph(&format!("{words} {words}")),
-                    paragraph(&words.replace("running", "other")),
+                    Line {
+                        paragraph: 1,
+                        ..paragraph(&words.replace("running", "other"))
+                    },
                 ];
                 s.content.runs[2].text = words.replace("running", "other");
             });
