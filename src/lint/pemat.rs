@@ -369,11 +369,17 @@ fn visual_cues(review: &Review<'_>) -> Finding {
             places.push(Place::on(page, "page", "no box, bold words or list"));
         }
     }
-    // numbers in table cells are text too; the box of warning signs has to stand out as a whole
-    let text = |line: &&super::Line| line.is_prose() || line.kind == Kind::Cell;
-    let lines = review.view().lines.iter().filter(text);
+    // numbers in table cells are text too; warning signs and what to remember have to stand out as a whole
+    let view = review.view();
+    let first = view.panels.iter().find(|panel| panel.tone == Tone::Note);
+    let remember = first.map_or(0..0, |panel| {
+        panel.from..panel.from + panel.text.lines().count()
+    });
+    let text = |line: &super::Line| line.is_prose() || line.kind == Kind::Cell;
+    let lines = view.lines.iter().enumerate();
     let (bold, all) = lines
-        .filter(|line| !line.urgent)
+        .filter(|(at, line)| text(line) && !line.urgent && !remember.contains(at))
+        .map(|(_, line)| line)
         .fold((0, 0), |(bold, all), line| {
             (bold + line.bold_words, all + split::words(&line.text).len())
         });

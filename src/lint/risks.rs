@@ -174,29 +174,36 @@ fn word_fits_number(review: &Review<'_>, words: &Words) -> Finding {
 }
 
 pub(super) fn one_denominator(review: &Review<'_>, words: &Words) -> Finding {
-    let mut places = Vec::new();
-    let mut said = Vec::new();
     let all = rows(review);
-    for (index, table) in review.view().tables.iter().enumerate() {
-        let mut wholes: Vec<f64> = all
-            .iter()
-            .filter(|row| row.table == index)
-            .flat_map(|row| [row.often, row.dummy])
+    let wholes_of = |row: &Row<'_>| -> Vec<f64> {
+        let cells = [row.often, row.dummy].into_iter();
+        cells
             .flat_map(|cell| prose::frequencies(cell, words))
             .map(|(_, per)| per)
-            .collect();
-        wholes.sort_by(f64::total_cmp);
-        wholes.dedup();
-        if wholes.len() > 1 {
-            places.push(Place::new(table.name.clone(), format!("out of {wholes:?}")));
-        }
-        said.extend(wholes);
-    }
+            .collect()
+    };
+    let mut said: Vec<f64> = all.iter().flat_map(wholes_of).collect();
+    let count = said.len();
     said.sort_by(f64::total_cmp);
     said.dedup();
+    // the one that most rows have is not the odd one
+    let rows_with = |whole: &f64| {
+        all.iter()
+            .filter(|row| wholes_of(row).contains(whole))
+            .count()
+    };
+    let usual = said.iter().copied().max_by_key(rows_with);
+    let places = all
+        .iter()
+        .flat_map(|row| {
+            let odd = wholes_of(row).into_iter();
+            let odd = odd.filter(|per| Some(*per) != usual);
+            odd.map(|per| Place::new(row.mark, format!("out of {per}")))
+        })
+        .collect();
     let said: Vec<String> = said.iter().map(|per| format!("{per}")).collect();
     Finding::of(
-        format!("{} rows, out of {}", all.len(), said.join(" or ")),
+        format!("{count} numbers, out of {}", said.join(" or ")),
         places,
     )
 }
@@ -304,7 +311,7 @@ fn time_window(review: &Review<'_>, words: &Words) -> Finding {
     Finding::of(format!("{} numbers", numbered.len()), places)
 }
 
-/// The risks that are drawn say in words how many have it and how many do not: of a range, of both its ends.
+/// The risks that are drawn say in words how many marks are filled, how many have a point, and how many are empty.
 fn both_ways(review: &Review<'_>) -> Finding {
     let view = review.view();
     let (mut places, mut count) = (Vec::new(), 0);
@@ -314,9 +321,9 @@ fn both_ways(review: &Review<'_>) -> Finding {
         };
         count += 1;
         let said = numbers(&picture.alternative);
-        let (low, high) = (marks.filled, marks.filled + marks.half);
+        let empty = marks.per.saturating_sub(marks.filled + marks.half);
         // of none, nothing is said but that it is none
-        let missing = [low, high, marks.per - low, marks.per - high]
+        let missing = [marks.filled, marks.half, empty]
             .into_iter()
             .filter(|number| *number > 0 && !said.contains(&f64::from(*number)))
             .count();

@@ -275,8 +275,9 @@ fn checks(
     all.push(("DC-33", language::sentences_judged(wording.tag(), &lines)));
     let places = each(&|s| {
         let markup = without_values(&wording.statements()[&s.id]);
-        // underscores in a row are room to write
-        let slanted = markup.replace("**", "").contains(['_', '*']) && !markup.contains("__");
+        // what is escaped is printed; underscores in a row are room to write
+        let markup = markup.replace("**", "").replace("\\_", "");
+        let slanted = markup.contains(['_', '*']) && !markup.contains("__");
         prose::capitals(&s.text).or(slanted.then(|| "italics".to_owned()))
     });
     all.push(("DC-46", Finding::of(format!("{count} statements"), places)));

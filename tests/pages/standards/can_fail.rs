@@ -490,7 +490,7 @@ fn shorter(sheet: &mut PaperUnderReview) {
 /// A stretch that is a whole line of running text by itself, at the place in the order of pages.
 fn whole_line(sheet: &mut PaperUnderReview, skip: usize) -> &mut TextRun {
     let widest = |s: &&mut TextRun| {
-        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 420.0
+        !s.part.is_running() && s.inside.contains(&"par") && s.right - s.left > 340.0
     };
     let mut lines = sheet.content.runs.iter_mut().filter(widest);
     lines.nth(skip).expect("a full line")
@@ -586,7 +586,10 @@ fn one_pitch() {
                 set_at(s, &[300.0, 316.0, 340.0], words);
                 s.view.lines = vec![
                     paragraph(&format!("{words} {words}")),
-                    paragraph(&words.replace("running", "other")),
+                    Line {
+                        paragraph: 1,
+                        ..paragraph(&words.replace("running", "other"))
+                    },
                 ];
                 s.content.runs[2].text = words.replace("running", "other");
             });

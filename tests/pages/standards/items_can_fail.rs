@@ -182,10 +182,13 @@ fn visual_cues() {
     with(READER, |subject| {
         let paper = PaperKind::Aftercare;
         let good = changed(subject, paper, cued);
-        // the bands of warning signs may be bold from end to end
+        // the bands of warning signs and what to remember may be bold from end to end
         let urgent = changed(&good, paper, |s| {
-            let urgent = s.view.lines.iter_mut().filter(|l| l.urgent);
-            urgent.for_each(|l| l.bold_words = l.text.split(' ').count());
+            let first = s.view.panels.iter().find(|p| p.tone == Tone::Note);
+            let from = first.expect("what to remember").from;
+            let lines = s.view.lines.iter_mut().enumerate();
+            let whole = lines.filter(|(at, l)| l.urgent || (from..from + 3).contains(at));
+            whole.for_each(|(_, l)| l.bold_words = l.text.split(' ').count());
         });
         meets("PM-12", &urgent, paper);
         let bold = |s: &mut PaperUnderReview| {

@@ -61,7 +61,11 @@ fn both_ways() {
         };
         let good = draw(vec![
             drawn(30, 0, "Of 100 people, 30 had it and 70 did not."),
-            drawn(2, 3, "Of 100 people, 2 to 5 had it and 95 to 98 did not."),
+            drawn(
+                2,
+                3,
+                "Of 100 marks, 2 are filled, 3 have a point and 95 are empty.",
+            ),
             drawn(0, 0, "Of 100 people, nobody had it."),
         ]);
         for number in ["DC-41", "RF-10"] {
@@ -76,8 +80,12 @@ fn both_ways() {
                     "70 did not have it",
                 ),
                 (
-                    drawn(2, 3, "Of 100 people, 2 to 5 had it and 95 did not."),
-                    "95 did not",
+                    drawn(2, 3, "Of 100 marks, 2 are filled and 95 are empty."),
+                    "95 are empty",
+                ),
+                (
+                    drawn(2, 3, "Of 100 marks, 2 are filled and 3 have a point."),
+                    "have a point",
                 ),
             ] {
                 let spoil = |s: &mut PaperUnderReview| s.view.pictures.push(drawing);
