@@ -17,16 +17,30 @@ impl Composer<'_, '_> {
     pub(super) fn details(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         self.checkpoints(Moment::Before, blocks)?;
         self.asked_in_full(blocks)?;
-        let denied = self.denied()?;
-        if !denied.is_empty() {
-            let denied = json!({ "facts": denied.join("; ") });
-            blocks.push(self.heading(2, "clinician.facts.heading")?);
-            blocks.push(self.note("clinician.asked.denied", denied)?);
-        }
+        self.asked_already(blocks)?;
         self.cautions_in_full(blocks)?;
         self.doses_in_full(blocks)?;
         self.rounds(blocks)?;
         self.checkpoints(Moment::Know, blocks)
+    }
+
+    /// What was seen, and what the patient said no to.
+    fn asked_already(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut lines: Vec<rich::Rich> = self.seen()?.into_iter().collect();
+        let denied = self.denied()?;
+        if !denied.is_empty() {
+            let denied = json!({ "facts": denied.join("; ") });
+            lines.push(self.rich_line("clinician.asked.denied", denied)?);
+        }
+        if lines.is_empty() {
+            return Ok(());
+        }
+        blocks.push(self.heading(2, "clinician.facts.heading")?);
+        blocks.extend(lines.into_iter().map(|text| Block::Text {
+            mark: None,
+            pieces: vec![Piece::Para { text }],
+        }));
+        Ok(())
     }
 
     fn cautions_in_full(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

@@ -279,11 +279,11 @@ impl CheckPart {
                         [
                             &row.number,
                             &row.area,
-                            &row.muscles,
                             &row.side,
+                            &row.muscles,
                             &row.units,
-                            &row.parted,
                             &row.volume,
+                            &row.parted,
                         ]
                         .map(|text| plain(Kind::Cell, text)),
                     );

@@ -184,6 +184,10 @@ impl Composer<'_, '_> {
         let mut found = Vec::new();
         for list in lists.iter().filter(|_| per == MARKS) {
             for (id, risk) in &list.risks {
+                // a sum of all effects is no effect that could be weighed
+                if risk.id == super::risks::SUM_OF_ALL {
+                    continue;
+                }
                 if let Some(counts) = counts(risk, list.product) {
                     found.push((counts, id));
                 }

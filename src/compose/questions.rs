@@ -7,8 +7,8 @@ use serde_json::{Value, json};
 use super::Composer;
 use super::check_parts::CheckPart;
 use super::document::{Block, Item, ListStyle};
-use crate::catalogue::Level;
-use crate::domain::LabelId;
+use crate::catalogue::{FactGroup, Level};
+use crate::domain::{FactId, LabelId};
 use crate::plan::{Answer, FactValue};
 use crate::select::{AnswerStanding, Caution, Idle};
 use crate::wording::rich::Rich;
@@ -120,10 +120,34 @@ impl Composer<'_, '_> {
         Ok(lines)
     }
 
-    /// What is so, and what the patient is not sure of.
+    /// What is so, and what the patient is not sure of; what only shows at the face is left to the annex.
     fn told(&self) -> Result<Rich, WordingError> {
+        let facts = self.told_facts(|group| group != FactGroup::Signs)?;
+        match facts.is_empty() {
+            true => self.rich_line("clinician.facts.none", json!({})),
+            false => self.rich_line("clinician.said.told", json!({ "facts": facts.join("; ") })),
+        }
+    }
+
+    /// What was seen at the face, where anything was.
+    pub(super) fn seen(&self) -> Result<Option<Rich>, WordingError> {
+        let facts = self.told_facts(|group| group == FactGroup::Signs)?;
+        if facts.is_empty() {
+            return Ok(None);
+        }
+        let said = json!({ "facts": facts.join("; ") });
+        self.rich_line("clinician.said.seen", said).map(Some)
+    }
+
+    /// The facts of some groups that are so or uncertain, with what was said of them.
+    fn told_facts(&self, wanted: impl Fn(FactGroup) -> bool) -> Result<Vec<String>, WordingError> {
+        let groups = &self.selection.catalogue.facts;
+        let group_of = |id: &FactId| groups.iter().find(|fact| fact.id == *id);
         let mut facts = Vec::new();
         for (id, value) in &self.selection.visit.patient.facts {
+            if !group_of(id).is_none_or(|fact| wanted(fact.group)) {
+                continue;
+            }
             let label = self.label(&LabelId::fact(id))?;
             facts.push(match value {
                 FactValue::No => continue,
@@ -138,10 +162,7 @@ impl Composer<'_, '_> {
                 FactValue::Number(number) => format!("{label}: {number}"),
             });
         }
-        match facts.is_empty() {
-            true => self.rich_line("clinician.facts.none", json!({})),
-            false => self.rich_line("clinician.said.told", json!({ "facts": facts.join("; ") })),
-        }
+        Ok(facts)
     }
 
     /// What the patient wants, in their own words.

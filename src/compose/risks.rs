@@ -14,6 +14,9 @@ use crate::domain::{ProductId, StatementId};
 use crate::select::SelectedArea;
 use crate::wording::{Context, WordingError, rich};
 
+/// The entry that counts every effect together; it is no effect by itself.
+pub(super) const SUM_OF_ALL: &str = "any-unwanted-effect";
+
 /// The risks of one table in printing order with their statement ids.
 pub(super) struct Numbered<'r> {
     pub risks: Vec<(StatementId, &'r Risk)>,
@@ -228,8 +231,7 @@ impl Composer<'_, '_> {
         let mut best: Option<(f64, usize, &StatementId, &Risk)> = None;
         for (at, list) in lists.iter().enumerate() {
             for (id, risk) in &list.risks {
-                // a sum of all effects is no effect by itself
-                if risk.id == "any-unwanted-effect" {
+                if risk.id == SUM_OF_ALL {
                     continue;
                 }
                 let Some(share) = together(&chosen(risk, list.product), per) else {

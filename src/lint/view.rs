@@ -139,7 +139,7 @@ pub struct Marks {
     /// With a point: between the lowest and the highest figure.
     pub half: u32,
     pub per: u32,
-    /// The number over it; empty where it stands alone.
+    /// The number over it.
     pub often: String,
 }
 
@@ -278,6 +278,17 @@ impl View {
         view
     }
 
+    /// Marks out of a hundred, with the number over them.
+    fn array(&mut self, array: &IconArray, per: u32) {
+        let marks = Marks {
+            filled: array.filled,
+            half: array.some,
+            per,
+            often: array.number.clone(),
+        };
+        self.picture(&array.alt, Some(marks));
+    }
+
     fn panel(&mut self, tone: Tone, title: &str, lines: Range<usize>) {
         self.panels.push(Panel {
             tone,
@@ -368,13 +379,7 @@ impl View {
             Block::Arrays { groups, .. } => {
                 for group in groups {
                     for array in &group.arrays {
-                        let marks = Marks {
-                            filled: array.filled,
-                            half: array.some,
-                            per: group.per,
-                            often: array.number.clone(),
-                        };
-                        self.picture(&array.alt, Some(marks));
+                        self.array(array, group.per);
                     }
                 }
             }

@@ -194,7 +194,7 @@ fn a_clinics_own_experience_stands_beside_what_studies_found() {
     )));
     // 16 to 20 weeks in the trial (C65)
     for paper in [&with_own, &without] {
-        assert!(paper.contains("lines were better for 16 to 20 weeks"));
+        assert!(paper.contains("lines stayed better for 16 to 20 weeks"));
     }
     // no date, no window and no upkeep changes
     let dates = |clinic: &Clinic| {

@@ -109,6 +109,7 @@ const LANGUAGES: &[Language] = &[
                     "arrastra todas las palabras",
                     "no se le entiende al hablar",
                     "se le entiende nada al hablar",
+                    "se le entiende al hablar",
                 ],
             ),
             ("hives", &["ronchas"]),
