@@ -4,7 +4,9 @@
 
 use std::ops::Range;
 
-use crate::compose::document::{Block, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone};
+use crate::compose::document::{
+    Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone,
+};
 use crate::compose::{Document, lines};
 use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
