@@ -11,6 +11,7 @@ use super::{Finding, Judge, Place};
 use crate::compose::document::Tone;
 use crate::gate::identifiers_wanted;
 use crate::typeset::Shape;
+
 const MM: f64 = 72.0 / 25.4;
 /// The thinnest frame of warning signs in points (ours).
 const FRAME: f64 = 1.0;

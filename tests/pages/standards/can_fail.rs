@@ -313,7 +313,7 @@ fn bands() {
         let review = subject.review(paper).expect("made");
         let bands = &review.view().bands;
         assert_eq!(bands.len(), 3);
-        for at in 0..bands.len() {
+        for (at, band) in bands.iter().enumerate() {
             let unnamed = |s: &mut PaperUnderReview| s.view.bands[at].action.clear();
             noticed(
                 "DC-48",
@@ -323,7 +323,7 @@ fn bands() {
                 &format!("band {}", at + 1),
             );
             let bare = |s: &mut PaperUnderReview| s.view.bands[at].signs.clear();
-            noticed("DC-48", subject, paper, bare, &bands[at].action);
+            noticed("DC-48", subject, paper, bare, &band.action);
         }
         // pale frames and grounds are seen by few
         let pale = |s: &mut PaperUnderReview| {
