@@ -11,6 +11,8 @@ pub const MOST_AREAS: usize = 6;
 
 /// Letters of a name in one line beside the face: what a column of 32 mm holds in 12 pt bold.
 const LETTERS: usize = 13;
+/// Lines of the longest name.
+const MOST_LINES: usize = 5;
 /// A point in millimetres.
 const POINT: f64 = 25.4 / 72.0;
 /// From line to line of a name, in points.
@@ -100,7 +102,8 @@ pub fn are_wide(words: &Rich) -> bool {
     last.chars().count() as f64 * letter > room
 }
 
-/// Lines that a text takes beside the face; rather one too many.
+/// Lines that a text takes beside the face; rather one too many. A name that is longer than any we know of gets no more room than
+/// the longest, so that the numbers of one area always fit beside a face.
 pub fn lines_of(text: &str) -> usize {
     let mut lines = 1;
     let mut used = 0;
@@ -113,7 +116,7 @@ pub fn lines_of(text: &str) -> usize {
             used += letters + usize::from(used > 0);
         }
     }
-    lines
+    lines.min(MOST_LINES)
 }
 
 /// All numbers in their columns; none where they do not fit.

@@ -4,9 +4,7 @@
 
 use std::ops::Range;
 
-use crate::compose::document::{
-    Block, IconArray, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone,
-};
+use crate::compose::document::{Block, Item, ListStyle, RecapRow, Row, Sign as Mark, Tone};
 use crate::compose::{Document, lines};
 use crate::domain::{AreaId, StatementId};
 use crate::wording::{Piece, Rich, rich};
@@ -141,7 +139,7 @@ pub struct Marks {
     /// With a point: between the lowest and the highest figure.
     pub half: u32,
     pub per: u32,
-    /// The number over it.
+    /// The number over it; empty where it stands alone.
     pub often: String,
 }
 
@@ -280,17 +278,6 @@ impl View {
         view
     }
 
-    /// Marks out of a hundred, with the number over them.
-    fn array(&mut self, array: &IconArray, per: u32) {
-        let marks = Marks {
-            filled: array.filled,
-            half: array.some,
-            per,
-            often: array.number.clone(),
-        };
-        self.picture(&array.alt, Some(marks));
-    }
-
     fn panel(&mut self, tone: Tone, title: &str, lines: Range<usize>) {
         self.panels.push(Panel {
             tone,
@@ -381,7 +368,13 @@ impl View {
             Block::Arrays { groups, .. } => {
                 for group in groups {
                     for array in &group.arrays {
-                        self.array(array, group.per);
+                        let marks = Marks {
+                            filled: array.filled,
+                            half: array.some,
+                            per: group.per,
+                            often: array.number.clone(),
+                        };
+                        self.picture(&array.alt, Some(marks));
                     }
                 }
             }

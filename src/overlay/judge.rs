@@ -243,6 +243,8 @@ impl<'c> Judge<'c> {
             _ => false,
         };
         let wants_lead = match &of_release {
+            // an instruction is bold where it begins only so that its row is found quickly; it has no name
+            Some(_) if kind_of(&entry.id) == Some(StatementKind::Advice) => false,
             Some(release) => leads(release),
             None => kind_of(&entry.id) == Some(StatementKind::Risk),
         };

@@ -8,6 +8,7 @@ mod support;
 
 mod calendar;
 mod catalogue_data;
+mod check_sheet;
 mod doses;
 mod good_signs;
 mod hostile_inputs;

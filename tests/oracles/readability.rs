@@ -205,7 +205,7 @@ fn own_words(paragraphs: &[Vec<String>]) -> BTreeMap<String, usize> {
 }
 
 /// Texts in which textstat and we ought to agree: letters, commas and ends of sentences only, and no sentence of one or
-/// two words, which textstat passes over.
+/// two words, which textstat passes over. Letters spoken one by one (HPRA) are a word of one syllable to textstat.
 fn plain_texts(paragraphs: &[Vec<String>]) -> Vec<String> {
     let plain = |paragraph: &str| {
         paragraph.ends_with(['.', '?', '!'])
@@ -213,6 +213,9 @@ fn plain_texts(paragraphs: &[Vec<String>]) -> Vec<String> {
                 .chars()
                 .all(|c| c.is_alphabetic() || " ,.?!'¿¡\n".contains(c))
             && !paragraph.contains("Dr.")
+            && !paragraph
+                .split(|c: char| !c.is_alphabetic())
+                .any(|word| word.chars().filter(|c| c.is_uppercase()).count() > 1)
             && paragraph
                 .split(['.', '?', '!'])
                 .all(|s| s.trim().is_empty() || s.split_whitespace().count() > 2)

@@ -287,16 +287,19 @@ fn no_choice_of_areas_makes_numbers_touch_or_lines_cross() {
                             })
                         })
                         .collect();
-                    let frame = Frame::around(*variant, &marks, false);
-                    let placed = place(&marks, &frame);
-                    let placed = placed
-                        .unwrap_or_else(|| panic!("{variant:?}, choice {chosen:b} does not fit"));
-                    assert_eq!(placed.len(), marks.len());
-                    let faults = faults(&placed, &frame);
-                    assert!(
-                        faults.is_empty(),
-                        "{variant:?}, choice {chosen:b}: {faults:?}"
-                    );
+                    for wide_words in [false, true] {
+                        let frame = Frame::around(*variant, &marks, wide_words);
+                        let placed = place(&marks, &frame);
+                        let placed = placed.unwrap_or_else(|| {
+                            panic!("{variant:?}, choice {chosen:b} does not fit")
+                        });
+                        assert_eq!(placed.len(), marks.len());
+                        let faults = faults(&placed, &frame);
+                        assert!(
+                            faults.is_empty(),
+                            "{variant:?}, choice {chosen:b}: {faults:?}"
+                        );
+                    }
                 }
             }
             choices += 1;

@@ -183,6 +183,102 @@ fn hard_events_find_room() {
 }
 
 #[test]
+fn spanish_pictures_are_clear_too() {
+    let clinic = ClinicFile {
+        language: "es".to_owned(),
+        ..ClinicFile::at("ES")
+    };
+    let ids = treatable_ids();
+    let own = [("2026-12-19", "cena de Nochebuena con la familia")];
+    for (text, size) in [
+        (plan(&ids, &own), "12pt"),
+        (plan(&ids[..1], &own), "12pt"),
+        (plan(&["masseter", "glabella"], &own), "18pt"),
+    ] {
+        let (typesetter, _) = sized(size, "a4");
+        aftercare(&clinic.toml(), &text, &typesetter, |made| {
+            assert_eq!(made.document.language, "es-ES");
+            let faults = faults(made);
+            assert!(faults.is_empty(), "{size}: {faults:#?}");
+        });
+    }
+}
+
+/// Labels of a lane that do not stand under their own bracket, or whose middle is under another's.
+fn astray(made: &Paper) -> Vec<String> {
+    let mut found = Vec::new();
+    let runs = made.pages.runs();
+    for panel in panels(&made.document.blocks) {
+        // the picture is as wide as the text of its page: the visit's line is at its left edge
+        let visit = &panel.flags[0].mark.title;
+        let flag = runs.iter().find(|run| run.text.trim() == visit);
+        let Some(flag) = flag else {
+            found.push(format!("no {visit}"));
+            continue;
+        };
+        let on_page = |run: &&&TextRun| run.page == flag.page && !run.text.trim().is_empty();
+        let left = runs.iter().filter(on_page).map(|run| run.left);
+        let left = left.fold(f64::INFINITY, f64::min);
+        let (page_width, _) = made.pages.sizes()[flag.page - 1];
+        let x = |day: i32| {
+            let part = f64::from(day.clamp(0, panel.span)) / f64::from(panel.span);
+            left + part.powf(panel.power) * (page_width - 2.0 * left)
+        };
+        for lane in &panel.lanes {
+            for mark in &lane.marks {
+                let own = |run: &&&TextRun| run.page == flag.page && run.text.trim() == mark.title;
+                let Some(label) = runs.iter().find(own) else {
+                    found.push(format!("no {}", mark.title));
+                    continue;
+                };
+                let (from, to) = (x(mark.first), x(mark.last));
+                // what stands beside the line of a day is at it
+                let near = 8.0;
+                if label.left > to + near || label.right < from - near {
+                    found.push(format!("{} is not under its bracket", mark.title));
+                }
+                let middle = (label.left + label.right) / 2.0;
+                let under =
+                    |first: i32, last: i32| x(first) + 1.0 < middle && middle < x(last) - 1.0;
+                let stolen = lane
+                    .marks
+                    .iter()
+                    .find(|other| other.title != mark.title && under(other.first, other.last));
+                if let Some(other) = stolen
+                    && !(from - 1.0..=to + 1.0).contains(&middle)
+                {
+                    found.push(format!("{} stands under {}", mark.title, other.title));
+                }
+            }
+        }
+    }
+    found
+}
+
+/// One area of each course of dates: what the label of one bracket says is never read under another.
+#[test]
+fn labels_stand_under_their_own_brackets() {
+    for area in ["glabella", "depressor-septi-nasi", "masseter", "platysma"] {
+        let text = plan(&[area], &[("2026-12-19", "live election programme")]);
+        aftercare(&clinic(), &text, &Typesetter::embedded(), |made| {
+            let astray = astray(made);
+            assert!(astray.is_empty(), "{area}: {astray:#?}");
+        });
+    }
+    let moved = (
+        "timeline.typ",
+        "        std.place(dx: spot.left, dy: down, mark.body)\n",
+        "        std.place(dx: spot.left + 90pt, dy: down, mark.body)\n",
+    );
+    aftercare(
+        &clinic(),
+        &plan(&["orbicularis-oris"], &[]),
+        &with_changes(&[moved]),
+        |made| assert!(!astray(made).is_empty(), "moved labels were not noticed"),
+    );
+}
+
+#[test]
 fn one_area_takes_little_of_the_page() {
     for area in treatable_ids() {
         let text = plan(&[area], &[("2026-12-19", "live election programme")]);

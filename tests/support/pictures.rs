@@ -52,6 +52,10 @@ pub fn pictures(blocks: &[Block], faces: &mut Vec<FaceView>, arrays: &mut Vec<Ar
             Block::Together { blocks } | Block::Panel { blocks, .. } => {
                 pictures(blocks, faces, arrays);
             }
+            Block::Check(part) => {
+                let inside = part.picture().map_or(&[][..], std::slice::from_ref);
+                pictures(inside, faces, arrays);
+            }
             _ => {}
         }
     }

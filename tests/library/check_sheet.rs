@@ -1,0 +1,119 @@
+//! What the practitioner's page must show: every question with its boxes, every side in words, what nobody asked, every reason to stop.
+//!
+//! Must not: lay out pages; the sheet is looked at as it is composed.
+
+use beforehand::catalogue::{Catalogue, Level};
+use beforehand::compose::check_parts::CheckPart;
+use beforehand::compose::{self, Block};
+use beforehand::paper::{Edition, PaperKind};
+use beforehand::papers;
+use beforehand::select::{Selection, select};
+use beforehand::wording::Approvals;
+
+use crate::support::{ClinicFile, Plan};
+
+fn with(plan: &Plan, look: impl FnOnce(&Selection<'_>, &[CheckPart])) {
+    let clinic = ClinicFile::at("US").read();
+    let visit = plan.read(&clinic);
+    let wording = papers::wording_for(&visit, &clinic).expect("words");
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let document = compose::compose(
+        PaperKind::CheckSheet,
+        Edition::Ordinary,
+        &selection,
+        wording.recorded(),
+        &Default::default(),
+        &Approvals::none(),
+    );
+    let blocks = document.expect("it can be composed").blocks;
+    let parts = blocks.into_iter().filter_map(|block| match block {
+        Block::Check(part) => Some(part),
+        _ => None,
+    });
+    look(&selection, &parts.collect::<Vec<_>>());
+}
+
+fn lip(side: &str) -> Plan {
+    Plan {
+        facts: "facial_palsy = \"left\"\nspeaks_publicly = true".to_owned(),
+        area: format!(
+            "id = \"depressor-labii-inferioris\"\nside = \"{side}\"\nunits = 4\nreason = \"asymmetry\""
+        ),
+        ..Plan::default()
+    }
+}
+
+#[test]
+fn every_question_has_a_row_with_three_empty_boxes() {
+    with(&lip("right"), |selection, parts| {
+        let asks = selection.cautions.iter().filter(|c| c.level == Level::Ask);
+        let asks = asks.count();
+        assert!(asks >= 3, "{:?}", selection.cautions);
+        let decide = parts.iter().find_map(|part| match part {
+            CheckPart::Decide { rows, choices, .. } => Some((rows, choices)),
+            _ => None,
+        });
+        let (rows, choices) = decide.expect("rows to decide");
+        assert_eq!((rows.len(), choices.len()), (asks, 3));
+        assert!(rows.iter().all(|row| row.answer.is_none()));
+        let CheckPart::Head { status, .. } = &parts[0] else {
+            panic!("the sheet begins with its head: {parts:?}");
+        };
+        let status = status.as_ref().expect("a status");
+        assert_eq!(status.number, asks.to_string());
+    });
+}
+
+#[test]
+fn the_side_is_said_in_words_on_its_row() {
+    for (side, said) in [("left", "patient’s LEFT"), ("right", "patient’s RIGHT")] {
+        with(&lip(side), |_, parts| {
+            let rows = parts.iter().find_map(|part| match part {
+                CheckPart::Doses { rows, .. } => Some(rows),
+                _ => None,
+            });
+            let rows = rows.expect("a table of doses");
+            assert_eq!(rows.len(), 1);
+            assert_eq!((&*rows[0].side, &*rows[0].units), (said, "4"));
+            assert_eq!(rows[0].muscles, "depressor labii inferioris");
+        });
+    }
+}
+
+/// What does not fit is counted, so that nobody takes the list for all of it.
+#[test]
+fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
+    with(&lip("right"), |selection, parts| {
+        let shown = parts.iter().find_map(|part| match part {
+            CheckPart::Asked { rows, more, .. } => Some((rows, more)),
+            _ => None,
+        });
+        let (rows, more) = shown.expect("something was not asked");
+        let left = selection.not_asked.len() - rows.len();
+        assert!(rows.len() == 12 && left > 0);
+        assert!(more.starts_with(&format!("{left} more")), "{more}");
+        // the first of those that could forbid the treatment
+        assert_eq!(rows[0], "Pregnant");
+        let first = selection.not_asked.iter().map(|open| open.level).max();
+        assert_eq!(first, Some(Level::Stop));
+    });
+}
+
+#[test]
+fn a_stopped_visit_gets_its_reasons_and_nothing_to_sign() {
+    let plan = Plan {
+        facts: "pregnant = true\nallergy_to_toxin_or_ingredient = true".to_owned(),
+        ..Plan::default()
+    };
+    with(&plan, |selection, parts| {
+        let stops = selection.stops().count();
+        assert!(stops >= 2, "{:?}", selection.cautions);
+        let [CheckPart::Stop { .. }, CheckPart::Reasons { rows }] = parts else {
+            panic!("only why it is stopped: {parts:?}");
+        };
+        let numbers: Vec<&str> = rows.iter().map(|row| row.number.as_str()).collect();
+        let wanted: Vec<String> = (1..=stops).map(|number| number.to_string()).collect();
+        assert_eq!(numbers, wanted);
+        assert!(rows.iter().all(|row| !row.mend.is_empty()), "{rows:?}");
+    });
+}
