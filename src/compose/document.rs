@@ -560,6 +560,8 @@ pub enum Block {
         /// Risks of every area.
         every: Vec<Named>,
     },
+    /// Words in a line of their own over the whole width; no paragraph, and no statement.
+    Line { text: Rich },
     /// Where numbers come from, in small type; never a statement.
     Note { pieces: Vec<Piece> },
     /// Lines to write on, with nothing under them.
