@@ -4,6 +4,7 @@
 
 mod aftercare;
 mod annex;
+mod block_parts;
 mod branding;
 pub mod check_parts;
 mod checkpoints;
@@ -12,6 +13,7 @@ mod consent;
 mod decide;
 pub mod document;
 mod dose_table;
+mod drawn_parts;
 mod evidence;
 mod figures;
 mod information;
