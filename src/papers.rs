@@ -424,6 +424,22 @@ impl Papers<'_> {
             .filter(|paper| paper.edition == Edition::ReadingCopy)
     }
 
+    /// The risks that must be told, each once, as the paper tells them that explains them.
+    pub fn risks(&self) -> impl Iterator<Item = &Statement> {
+        let all = self.selection.statements.iter();
+        all.filter(|s| s.id.is_risk() && s.paper.explains_risks())
+    }
+
+    /// The first page of the form that is signed on which a risk is named.
+    pub fn named_on(&self, risk: &Statement) -> Option<usize> {
+        let form = self
+            .papers
+            .iter()
+            .find(|paper| paper.kind.is_signed() && paper.edition != Edition::ReadingCopy)?;
+        let place = form.coverage.printed.get(&risk.id)?;
+        Some(place.first_page)
+    }
+
     /// The first page on which a required statement is printed.
     pub fn page_of(&self, statement: &Statement) -> Option<usize> {
         let printed = &self.paper(statement.paper)?.coverage.printed;

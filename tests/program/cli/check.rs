@@ -63,7 +63,13 @@ fn every_required_risk_of_every_sample_has_a_page_of_the_consent_form() {
             let page = risk["page"]
                 .as_u64()
                 .unwrap_or_else(|| panic!("{plan}: no page: {risk}"));
-            assert!(page >= 1 && page <= pages("consent"), "{plan}: {risk}");
+            assert!(page >= 1 && page <= pages("information"), "{plan}: {risk}");
+            let named = risk["named_on_page"].as_u64();
+            let form = 1..=pages("consent");
+            assert!(
+                named.is_some_and(|page| form.contains(&page)),
+                "{plan}: {risk}"
+            );
             let said = |key: &str| risk[key].as_str().is_some_and(|text| !text.is_empty());
             assert!(
                 said("statement") && said("text") && said("status"),
