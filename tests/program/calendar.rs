@@ -47,6 +47,7 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
         "clinician.pdf",
         "consent.pdf",
         "evidence.pdf",
+        "information.pdf",
     ]
     .map(|end| format!("INV-77-2026-12-03-{end}"));
     let mut all: Vec<&str> = names.iter().map(String::as_str).collect();

@@ -45,6 +45,7 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
                 "clinician.pdf",
                 "consent.pdf",
                 "evidence.pdf",
+                "information.pdf",
             ]
         };
         let expected: Vec<String> = papers

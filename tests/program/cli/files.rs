@@ -3,13 +3,21 @@
 use crate::support::{Plan, desk, finish, names_in, program, put, run};
 
 /// What a plan under no stop leaves in a folder, as names sort; beside these there is the register.
-const FILES: [&str; 5] = [AFTERCARE, CALENDAR, CLINICIAN, CONSENT, EVIDENCE];
+const FILES: [&str; 6] = [
+    AFTERCARE,
+    CALENDAR,
+    CLINICIAN,
+    CONSENT,
+    EVIDENCE,
+    INFORMATION,
+];
 const REGISTER: &str = "register.jsonl";
 const AFTERCARE: &str = "INV-1-2026-12-03-aftercare.pdf";
 const CALENDAR: &str = "INV-1-2026-12-03-calendar.ics";
 const CLINICIAN: &str = "INV-1-2026-12-03-clinician.pdf";
 const CONSENT: &str = "INV-1-2026-12-03-consent.pdf";
 const EVIDENCE: &str = "INV-1-2026-12-03-evidence.pdf";
+const INFORMATION: &str = "INV-1-2026-12-03-information.pdf";
 
 fn with_register() -> Vec<&'static str> {
     FILES.into_iter().chain([REGISTER]).collect()
@@ -329,7 +337,7 @@ fn another_patients_papers_of_an_earlier_run_are_never_replaced() {
             assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{more:?}");
             for said in [
                 "another name or date of birth",
-                CONSENT,
+                INFORMATION,
                 "record number",
                 "--out",
             ] {
