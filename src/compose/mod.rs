@@ -4,6 +4,7 @@
 
 mod aftercare;
 mod annex;
+mod block_parts;
 mod branding;
 pub mod check_parts;
 mod checkpoints;
@@ -12,6 +13,7 @@ mod consent;
 mod decide;
 pub mod document;
 mod dose_table;
+mod drawn_parts;
 mod evidence;
 mod figures;
 mod information;
@@ -394,6 +396,15 @@ impl Composer<'_, '_> {
 
     /// Batch numbers already known, or room to write one.
     fn batches(&self) -> Result<String, WordingError> {
+        let known = self.known_batches();
+        match known.is_empty() {
+            true => self.label("label.blank"),
+            false => Ok(known),
+        }
+    }
+
+    /// Batch numbers of the plan; empty where it has none.
+    fn known_batches(&self) -> String {
         let mut batches: Vec<String> = self
             .selection
             .areas
@@ -404,10 +415,7 @@ impl Composer<'_, '_> {
             })
             .collect();
         batches.dedup();
-        if batches.is_empty() {
-            return self.label("label.blank");
-        }
-        Ok(self.wording.formats().and(&batches))
+        self.wording.formats().and(&batches)
     }
 
     fn practitioner_fact(&self) -> Result<(String, String), WordingError> {
@@ -469,6 +477,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Quarters { .. }
             | Block::Bands { .. }
             | Block::Recap { .. }
+            | Block::Line { .. }
             | Block::Note { .. }
             | Block::Lines { .. }
             | Block::Fill { .. }

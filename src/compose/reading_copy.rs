@@ -163,7 +163,8 @@ impl Composer<'_, '_> {
                 | Block::Answers { .. }
                 | Block::Quarters { .. }
                 | Block::Bands { .. }
-                | Block::Note { .. }
+                | Block::Line { .. }
+            | Block::Note { .. }
                 | Block::NewPage
                 | Block::Timeline(_)
                 | Block::QrCode { .. }
