@@ -161,7 +161,7 @@ impl Composer<'_, '_> {
         self.studied(&figures, product, counted).map(Some)
     }
 
-    /// "Seen in trials of x, 665 people, at some time in the study."
+    /// "in trials of x with 665 people, over different times": the end of a sentence, so without a full stop.
     fn studied(
         &self,
         figures: &[&Figure],

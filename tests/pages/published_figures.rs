@@ -137,7 +137,7 @@ fn mouth_corner_study_reaches_the_page_before_what_practice_sees() {
 #[test]
 fn antibodies_are_counted_as_those_that_block() {
     let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "None of 916 people", "C3");
+    assert_says(&text, "Nobody among 916 people had it.", "C3");
     let general = &Catalogue::embedded().general;
     let pain = general
         .risk
