@@ -12,7 +12,7 @@ use super::check_parts::CheckPart;
 use super::document::{Block, Document, Field, Item, Masthead, MastheadStyle, RunningLines};
 use super::{TYPE_SIZE, branding, page_of, values};
 use crate::catalogue::Catalogue;
-use crate::domain::{LabelId, PageSize, SourceId};
+use crate::domain::{LabelId, PageSize, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::plan::Clinic;
 use crate::wording::{Approvals, Standing, Wording, WordingError, library, rich};
@@ -134,7 +134,7 @@ impl Book<'_> {
         let areas = &self.book.catalogue.areas;
         let mut sections: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
         let mut of_area: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
-        for id in self.book.wording.statements().keys() {
+        for id in self.in_order() {
             let family = crate::domain::family(id);
             match areas.iter().position(|area| family == area.id.as_str()) {
                 Some(at) => of_area.entry(at).or_default().push(id),
@@ -168,6 +168,30 @@ impl Book<'_> {
         self.sources(&mut blocks)?;
         self.signing(&mut blocks)?;
         Ok(blocks)
+    }
+
+    /// Every statement in the order of the catalogue, as papers have it; what is not in there follows by name.
+    fn in_order(&self) -> Vec<&str> {
+        let catalogue = self.book.catalogue;
+        let areas = catalogue.areas.iter().flat_map(|area| {
+            let labels = LabelId::of_area(&area.id).map(String::from);
+            let said = area.statement_ids().map(|id| id.wording().to_owned());
+            labels.into_iter().chain(said)
+        });
+        let general = catalogue.general.statement_ids();
+        let advice = catalogue.advice.iter();
+        let advice = advice.map(|advice| StatementId::advice(&advice.id));
+        let others = general.chain(advice).map(|id| id.wording().to_owned());
+        let known: Vec<String> = areas.chain(others).collect();
+        let places: BTreeMap<&str, usize> = known
+            .iter()
+            .enumerate()
+            .map(|(at, id)| (id.as_str(), at))
+            .collect();
+        let statements = self.book.wording.statements();
+        let mut all: Vec<&str> = statements.keys().map(String::as_str).collect();
+        all.sort_by_key(|id| (places.get(id).copied().unwrap_or(usize::MAX), *id));
+        all
     }
 
     /// How many statements stand how, and which have changed.
@@ -230,7 +254,7 @@ impl Book<'_> {
     }
 
     fn signing(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let BookOfWords { wording, code, .. } = self.book;
+        let code = self.book.code;
         let sign = |line: &str| self.label(&LabelId::sign(line));
         blocks.push(Block::Together {
             blocks: vec![
@@ -250,10 +274,7 @@ impl Book<'_> {
                     ],
                     framed: false,
                 },
-                self.note(
-                    "book.sign.record",
-                    json!({ "code": code, "language": wording.base() }),
-                )?,
+                self.note("book.sign.record", json!({}))?,
             ],
         });
         Ok(())
@@ -291,8 +312,8 @@ impl Book<'_> {
             // no clock and no visit: the month in which the words were issued
             date: (year, month, 1),
             running_lines: RunningLines {
-                name: title.clone(),
-                identity: Vec::new(),
+                name: clinic.name.clone(),
+                identity: vec![wording.tag().to_owned()],
                 paper: self.label("book.short-title")?,
                 clinic: clinic.name.clone(),
                 visit: String::new(),

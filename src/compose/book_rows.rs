@@ -14,6 +14,7 @@ use crate::catalogue::{Area, Catalogue, Evidence, Product, Region, WindowKind};
 use crate::domain::{
     Blank, LabelId, ProductId, SourceId, Standing as Licensed, StatementId, StatementKind, family,
 };
+use crate::paper::PaperKind;
 use crate::select::papers_of;
 use crate::wording::{Standing, WordingError, choices, template};
 
@@ -72,11 +73,10 @@ impl<'b> Rows<'b> {
             if let Some(urgent) = &region.urgent {
                 found.insert("urgent".to_owned(), urgent.value.clone());
             }
-            if let Some(report) = &region.report {
-                let how = wording.label(&LabelId::report(&report.value))?;
-                found.insert("report_how".to_owned(), how);
-            }
         }
+        let report = self.region.and_then(|region| region.report.as_ref());
+        let report = LabelId::report(report.map_or("local", |report| &report.value));
+        found.insert("report_how".to_owned(), wording.label(&report)?);
         for number in &catalogue.general.number {
             let blank = String::from(Blank::number(&number.id));
             found.insert(blank.clone(), wording.number(number)?);
@@ -140,10 +140,17 @@ impl<'b> Rows<'b> {
         let filled = of_area.unwrap_or(&self.general);
         let words = choices::with_choices(text, |name| self.value(filled, name));
         let mut about = Vec::new();
-        if let Some(statement) = self.statement(id) {
-            let papers = papers_named(wording, &papers_of(&statement))?;
+        let statement = self.statement(id);
+        let papers = match &statement {
+            Some(statement) => papers_of(statement),
+            None => self.papers_of_label(id),
+        };
+        if !papers.is_empty() {
+            let papers = papers_named(wording, &papers)?;
             about.push(self.line("book.used", json!({ "papers": papers }))?);
-            about.extend(self.areas_of(&statement)?);
+        }
+        if let Some(statement) = &statement {
+            about.extend(self.areas_of(statement)?);
         }
         if let Some(evidence) = self.evidence.get(id) {
             about.push(self.evidence_line("book.rests-on", evidence)?);
@@ -173,6 +180,17 @@ impl<'b> Rows<'b> {
         match known {
             true => id.parse().ok(),
             false => because,
+        }
+    }
+
+    /// Where the labels of an area stand; where others do, their heading says.
+    fn papers_of_label(&self, id: &str) -> Vec<PaperKind> {
+        let Some(area) = self.book.catalogue.area(family(id)) else {
+            return Vec::new();
+        };
+        match id == LabelId::area_name(&area.id).as_str() {
+            true => PaperKind::ALL.to_vec(),
+            false => vec![PaperKind::Information],
         }
     }
 

@@ -69,10 +69,26 @@ fn choices(parts: &[Part<'_>], at: &mut usize, value: &impl Fn(&str) -> String) 
         .map(|words| words.trim())
         .filter(|words| !words.is_empty())
         .collect();
-    match shown.is_empty() {
-        true => before.to_owned(),
-        false => format!("{before}{{{}}}{after}", shown.join(" | ")),
+    match shown.as_slice() {
+        [] => before.to_owned(),
+        // brackets within brackets would say nothing more
+        [only] if is_one_choice(only) => format!("{before}{only}{after}"),
+        shown => format!("{before}{{{}}}{after}", shown.join(" | ")),
     }
+}
+
+/// Whether a text is a pair of brackets with what stands in them, and nothing else.
+fn is_one_choice(text: &str) -> bool {
+    let mut depth = 0_usize;
+    let closes = text.char_indices().find_map(|(at, c)| {
+        match c {
+            '{' => depth += 1,
+            '}' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        (depth == 0).then_some(at + 1)
+    });
+    text.starts_with('{') && closes == Some(text.len())
 }
 
 /// What stands for a blank: its value, the forms of a plural, or a number that is written out.
@@ -115,6 +131,10 @@ mod tests {
             (
                 "{% if a == 1 %}one{% elif a == 2 %}two{% else %}three{% if b %} or {{ b }}{% endif %}{% endif %} end",
                 "{one | two | three {or [b]}} end",
+            ),
+            (
+                "{% if a %}{% if b %}one{% else %}two{% endif %}{% endif %}, {% if a %}{% if b %}x{% endif %}{% if c %}y{% endif %}{% endif %}",
+                "{one | two}, {{x}{y}}",
             ),
             ("**Bold.** {{ 14 }} days", "Bold. 14 days"),
             ("{{ name }} *", "[name] *"),
