@@ -15,7 +15,7 @@ use crate::catalogue::Catalogue;
 use crate::domain::{LabelId, PageSize, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::plan::Clinic;
-use crate::wording::{Approvals, Standing, Wording, WordingError, library, rich};
+use crate::wording::{Approvals, RecordedWording, Standing, WordingError, library, rich};
 
 /// What the document calls itself in its data.
 pub const BOOK: &str = "wording-book";
@@ -25,7 +25,7 @@ pub const BOOK: &str = "wording-book";
 pub struct BookOfWords<'b> {
     pub catalogue: &'b Catalogue,
     pub clinic: &'b Clinic,
-    pub wording: &'b Wording,
+    pub wording: &'b RecordedWording<'b>,
     pub approvals: &'b Approvals,
     /// As printed on its pages.
     pub code: &'b str,
@@ -118,10 +118,9 @@ impl Book<'_> {
     }
 
     fn note(&self, id: &str, context: serde_json::Value) -> Result<Block, WordingError> {
-        let recorded = self.book.wording.recorded();
         Ok(Block::Text {
             mark: None,
-            pieces: recorded.pieces(id, &values(context))?,
+            pieces: self.book.wording.pieces(id, &values(context))?,
         })
     }
 
@@ -202,7 +201,7 @@ impl Book<'_> {
         let (mut approved, mut never) = (0, 0);
         let mut changed = Vec::new();
         for id in wording.statements().keys() {
-            match approvals.standing(wording, id) {
+            match wording.standing(approvals, id) {
                 Standing::Approved(_) => approved += 1,
                 Standing::Changed(_) => changed.push(id),
                 Standing::Never => never += 1,
@@ -229,7 +228,7 @@ impl Book<'_> {
 
     fn table(&self, ids: &[&str]) -> Result<Block, WordingError> {
         let rows = ids.iter().map(|id| self.rows.row(id));
-        Ok(Block::Check(CheckPart::Wording {
+        Ok(Block::Check(CheckPart::Book {
             name: self.label("book.table-name")?,
             header: vec![self.label("book.words")?, self.label("book.about")?],
             rows: rows.collect::<Result<_, _>>()?,
@@ -326,7 +325,7 @@ impl Book<'_> {
                 )?,
                 notice: None,
                 code: self.line("paper.code", json!({ "code": code }))?,
-                page_of: page_of(&wording.recorded())?,
+                page_of: page_of(wording)?,
             },
             title,
             accent: clinic.branding.accent.clone(),
@@ -339,7 +338,7 @@ impl Book<'_> {
 
 /// The names of papers as a list.
 pub(super) fn papers_named(
-    wording: &Wording,
+    wording: &RecordedWording<'_>,
     papers: &[PaperKind],
 ) -> Result<String, WordingError> {
     let names: Result<Vec<String>, _> = papers

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use serde_json::json;
 
 use super::book::{BookOfWords, papers_named};
-use super::check_parts::WordingRow;
+use super::check_parts::BookRow;
 use super::decide::evidence_said;
 use super::values;
 use crate::catalogue::{Area, Catalogue, Evidence, Product, Region, WindowKind};
@@ -109,7 +109,7 @@ impl<'b> Rows<'b> {
         if let Some(course) = &area.course {
             let said = wording.course(course)?;
             for part in ["rounds", "interval"] {
-                let blank = format!("course.{part}");
+                let blank = String::from(Blank::course(part));
                 let value = said[part].as_str().unwrap_or_default();
                 found.insert(blank.clone(), value.to_owned());
                 self.numbers.insert((id, blank), &course.evidence);
@@ -133,7 +133,7 @@ impl<'b> Rows<'b> {
     }
 
     /// The row of a statement.
-    pub(super) fn row(&self, id: &str) -> Result<WordingRow, WordingError> {
+    pub(super) fn row(&self, id: &str) -> Result<BookRow, WordingError> {
         let wording = self.book.wording;
         let text = &wording.statements()[id];
         let of_area = self.areas.get(family(id));
@@ -164,7 +164,7 @@ impl<'b> Rows<'b> {
             about.push(wording.label("book.own")?);
         }
         about.push(self.standing(id)?);
-        Ok(WordingRow {
+        Ok(BookRow {
             words,
             id: id.to_owned(),
             about,
@@ -200,7 +200,7 @@ impl<'b> Rows<'b> {
         if let Some(value) = filled.get(name).or_else(|| statements.get(name)) {
             return value.clone();
         }
-        let placeholder = LabelId::blank(&name.replace(['.', '_'], "-"));
+        let placeholder = LabelId::blank(&name.replace('.', "-"));
         match statements.get(placeholder.as_str()) {
             Some(placeholder) => format!("[{placeholder}]"),
             None => "[…]".to_owned(),
@@ -286,7 +286,7 @@ impl<'b> Rows<'b> {
         let BookOfWords {
             wording, approvals, ..
         } = self.book;
-        let (line, approval) = match approvals.standing(wording, id) {
+        let (line, approval) = match wording.standing(approvals, id) {
             Standing::Approved(approval) => ("book.standing.approved", approval),
             Standing::Changed(approval) => ("book.standing.changed", approval),
             Standing::Never => return wording.label("book.standing.never"),
@@ -312,8 +312,7 @@ impl<'b> Rows<'b> {
     }
 
     fn evidence_line(&self, id: &str, evidence: &Evidence) -> Result<String, WordingError> {
-        let recorded = self.book.wording.recorded();
-        let said = evidence_said(&recorded, evidence, |id| self.is_cited(id))?;
+        let said = evidence_said(self.book.wording, evidence, |id| self.is_cited(id))?;
         self.line(id, json!({ "evidence": said }))
     }
 

@@ -73,7 +73,7 @@ pub struct StatementRow {
 
 /// A statement in the book of words.
 #[derive(Debug, Clone, Serialize)]
-pub struct WordingRow {
+pub struct BookRow {
     /// As they are printed.
     pub words: Vec<Piece>,
     pub id: String,
@@ -165,11 +165,11 @@ pub enum CheckPart {
         rows: Vec<StatementRow>,
     },
     /// Words for whoever approves them.
-    Wording {
+    Book {
         /// Says in words what the table holds.
         name: String,
         header: Vec<String>,
-        rows: Vec<WordingRow>,
+        rows: Vec<BookRow>,
     },
 }
 
@@ -340,7 +340,7 @@ impl CheckPart {
                     );
                 }
             }
-            CheckPart::Wording {
+            CheckPart::Book {
                 name: _,
                 header,
                 rows,

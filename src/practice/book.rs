@@ -25,7 +25,8 @@ pub struct WordingBook {
 impl WordingBook {
     /// Its file, without a folder: `wording-book-en-GB.pdf`.
     pub fn file_name(&self) -> String {
-        format!("{}-{}.pdf", compose::book::BOOK, self.wording)
+        let stem = format!("{}-{}", compose::book::BOOK, self.wording);
+        format!("{stem}.pdf")
     }
 
     /// Writes it into a folder, in place of an older one.
@@ -55,7 +56,7 @@ impl Practice {
         let mut document = compose::wording_book(BookOfWords {
             catalogue: self.catalogue(),
             clinic: self.clinic(),
-            wording: &wording,
+            wording: &wording.recorded(),
             approvals: &self.approvals,
             code: &code.to_string(),
         })?;

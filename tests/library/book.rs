@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use beforehand::catalogue::Catalogue;
-use beforehand::compose::check_parts::{CheckPart, WordingRow};
+use beforehand::compose::check_parts::{BookRow, CheckPart};
 use beforehand::compose::{Block, BookOfWords, Document, wording_book};
 use beforehand::practice::Practice;
 use beforehand::record::book::BookRecord;
@@ -18,16 +18,16 @@ fn composed(wording: &Wording, approvals: &Approvals) -> Document {
     wording_book(BookOfWords {
         catalogue: Catalogue::embedded(),
         clinic: &ClinicFile::default().read(),
-        wording,
+        wording: &wording.recorded(),
         approvals,
         code: &BookRecord::of(wording).code().to_string(),
     })
     .expect("a book")
 }
 
-fn rows(document: &Document) -> Vec<&WordingRow> {
+fn rows(document: &Document) -> Vec<&BookRow> {
     let tables = document.blocks.iter().filter_map(|block| match block {
-        Block::Check(CheckPart::Wording { rows, .. }) => Some(rows),
+        Block::Check(CheckPart::Book { rows, .. }) => Some(rows),
         _ => None,
     });
     tables.flatten().collect()
