@@ -8,10 +8,10 @@ use super::{Piece, rich};
 /// Where a run of parts ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum End {
-    Text,
+    Statement,
     /// `elif` or `else`: another choice follows.
     Choice,
-    EndIf,
+    Close,
 }
 
 /// The words of a statement with its choices: `{one | other}`, `{only sometimes}`. `value` says what stands for a blank, as
@@ -43,11 +43,11 @@ fn sequence(parts: &[Part<'_>], at: &mut usize, value: &impl Fn(&str) -> String)
             PartKind::Condition => match part.inside().split_whitespace().next() {
                 Some("if") => words.push_str(&choices(parts, at, value)),
                 Some("elif" | "else") => return (words, End::Choice),
-                _ => return (words, End::EndIf),
+                _ => return (words, End::Close),
             },
         }
     }
-    (words, End::Text)
+    (words, End::Statement)
 }
 
 /// Everything up to the end of an `if`, in one pair of brackets.
