@@ -5,6 +5,8 @@
 mod aftercare;
 mod annex;
 mod block_parts;
+pub mod book;
+mod book_rows;
 mod branding;
 pub mod check_parts;
 mod checkpoints;
@@ -39,6 +41,7 @@ use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
+pub use book::{BookOfWords, wording_book};
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
 pub use said::{
@@ -186,7 +189,7 @@ impl Composer<'_, '_> {
                 wording: self.line("paper.wording", self.wording_state())?,
                 notice: None,
                 code: String::new(),
-                page_of: self.page_of()?,
+                page_of: page_of(&self.wording)?,
             },
             accent: selection.clinic.branding.accent.clone(),
             logo: branding::picture(selection.clinic),
@@ -198,18 +201,6 @@ impl Composer<'_, '_> {
     fn wording_state(&self) -> serde_json::Value {
         let tag = self.wording.tag();
         json!({ "version": self.wording.version(), "language": tag, "review": library::review_by(tag) })
-    }
-
-    /// "Page x of y" with the numbers cut out; the typesetter puts them in.
-    fn page_of(&self) -> Result<[String; 3], WordingError> {
-        // two private-use characters, which no wording and no plan can hold, stand in for the numbers
-        let line = self.line(
-            "paper.page-of",
-            json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" }),
-        )?;
-        let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
-        let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
-        Ok([before.to_owned(), between.to_owned(), after.to_owned()])
     }
 
     fn line(&self, id: &str, context: serde_json::Value) -> Result<String, WordingError> {
@@ -442,6 +433,16 @@ impl Composer<'_, '_> {
         )?;
         Ok(Some((self.label("label.prescriber")?, value)))
     }
+}
+
+/// "Page x of y" with the numbers cut out; the typesetter puts them in.
+fn page_of(wording: &RecordedWording<'_>) -> Result<[String; 3], WordingError> {
+    // two private-use characters, which no wording and no plan can hold, stand in for the numbers
+    let numbers = json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" });
+    let line = wording.line("paper.page-of", &values(numbers))?;
+    let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
+    let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
+    Ok([before.to_owned(), between.to_owned(), after.to_owned()])
 }
 
 /// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
