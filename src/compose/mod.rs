@@ -445,12 +445,20 @@ fn page_of(wording: &RecordedWording<'_>) -> Result<[String; 3], WordingError> {
     Ok([before.to_owned(), between.to_owned(), after.to_owned()])
 }
 
+/// Columns of the areas that are agreed to, without the box for initials.
+const RECAP_WITHOUT_INITIALS: usize = 4;
+
 /// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
 fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Block>)) {
     let mut kept = Vec::new();
     for mut block in blocks.drain(..) {
         match &mut block {
             Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
+            Block::Recap { header, .. } => {
+                // the box for initials is part of agreeing
+                header.truncate(RECAP_WITHOUT_INITIALS);
+                kept.push(block);
+            }
             Block::Beside { blocks, picture } => {
                 strip_signing(blocks, instead);
                 match picture.as_ref() {
@@ -477,7 +485,6 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Answers { .. }
             | Block::Quarters { .. }
             | Block::Bands { .. }
-            | Block::Recap { .. }
             | Block::Line { .. }
             | Block::Note { .. }
             | Block::Lines { .. }

@@ -132,7 +132,7 @@ impl Composer<'_, '_> {
                     every,
                 } => {
                     // nobody initials a copy to read along
-                    header.pop();
+                    header.truncate(super::RECAP_WITHOUT_INITIALS);
                     kept.push(Block::Recap {
                         name,
                         header,
