@@ -261,6 +261,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
                 words.recorded(),
                 made.wording.recorded(),
                 &so_far,
+                from.approvals,
             )?,
             _ => compose::compose(
                 kind,
@@ -271,6 +272,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
                 from.approvals,
             )?,
         };
+        so_far.marked |= document.running_lines.notice.is_some();
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
         let pages = paper.coverage.pages().into_iter();
         so_far

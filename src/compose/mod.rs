@@ -35,7 +35,7 @@ mod view;
 
 use serde_json::json;
 
-use crate::catalogue::WindowKind;
+use crate::catalogue::{Level, WindowKind};
 use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
@@ -58,6 +58,8 @@ pub struct Made {
     pub pages: Pages,
     /// Document codes of the ordinary papers.
     pub codes: std::collections::BTreeMap<PaperKind, String>,
+    /// Whether any of them is marked as a draft or for training.
+    pub marked: bool,
 }
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
@@ -107,10 +109,19 @@ pub fn check_sheet(
     wording: RecordedWording<'_>,
     patients: RecordedWording<'_>,
     made: &Made,
+    approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     let blocks = composer.check_sheet(&made.pages, Some(patients))?;
-    composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)
+    let mut document = composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)?;
+    // whoever treats sees at once that the papers in the patient's hands are not to be signed in earnest
+    // a stop sheet also says what is read out to the patient, and there may be no papers
+    let read_out = selection.strictest() == Some(Level::Stop);
+    let unapproved = || !composer.wording.unapproved(approvals).is_empty();
+    if made.marked || (read_out && unapproved()) {
+        document.running_lines.notice = Some(composer.notice_of_state()?);
+    }
+    Ok(document)
 }
 
 /// A selection in the words of one language.
@@ -130,11 +141,10 @@ pub(crate) fn values(value: serde_json::Value) -> Context {
 impl Composer<'_, '_> {
     /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
     fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
+        document.running_lines.notice = Some(self.notice_of_state()?);
         if self.selection.clinic.training {
-            document.running_lines.notice = Some(self.label("paper.training")?);
             return Ok(());
         }
-        document.running_lines.notice = Some(self.label("paper.draft")?);
         let no_place = self
             .wording
             .pieces("paper.no-place-to-sign", &Context::new())?;
@@ -148,6 +158,14 @@ impl Composer<'_, '_> {
             }
         });
         Ok(())
+    }
+
+    /// What stands at the head of a paper in words that nobody has approved.
+    fn notice_of_state(&self) -> Result<String, WordingError> {
+        self.label(match self.selection.clinic.training {
+            true => "paper.training",
+            false => "paper.draft",
+        })
     }
 
     fn document(
