@@ -51,6 +51,7 @@ impl Composer<'_, '_> {
         let visit = self.selection.visit;
         let whose = json!({
             "name": visit.patient.name,
+            "record": visit.patient.record,
             "born": self.wording.formats().short_date(visit.patient.born),
             "date": self.wording.formats().weekday_date(visit.date),
             "areas": self.wording.inside_sentence(&self.all_area_names()?),

@@ -195,7 +195,7 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
     for training in [true, false] {
         made_with_copy(training, Some("en"), |papers| {
             assert!(!papers.needs_no_copy);
-            assert_eq!(papers.reading_copies().count(), 2);
+            assert_eq!(papers.reading_copies().count(), 3);
             for copy in papers.reading_copies() {
                 let own = paper(papers, copy.kind);
                 assert_eq!(copy.document.paper, format!("{}-staff", own.document.paper));
@@ -211,8 +211,8 @@ fn a_reading_copy_is_the_same_paper_without_a_place_to_sign() {
                 outline(&copy.document.blocks, &mut ours);
                 outline(&own.document.blocks, &mut theirs);
                 assert!(
-                    ours.iter().any(|line| line.starts_with("3 1"))
-                        || own.kind != PaperKind::Consent
+                    ours.iter().any(|line| line.starts_with("3 "))
+                        || own.kind != PaperKind::Information
                 );
                 assert_eq!(ours, theirs);
                 assert_eq!(blanks(&copy.document.blocks), 0);
@@ -346,6 +346,8 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
             "CH-3417-2026-12-09-consent-staff-en.pdf",
             "CH-3417-2026-12-09-consent.pdf",
             "CH-3417-2026-12-09-evidence.pdf",
+            "CH-3417-2026-12-09-information-staff-en.pdf",
+            "CH-3417-2026-12-09-information.pdf",
             "register.jsonl",
         ]
     );
@@ -354,8 +356,9 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
     for line in register.lines() {
         let entry: serde_json::Value = serde_json::from_str(line).expect("a line of JSON");
         let language = match entry["paper"].as_str().expect("a paper") {
-            "consent" | "aftercare" => "es-US",
-            "clinician" | "evidence" | "consent-staff" | "aftercare-staff" => "en-US",
+            "information" | "consent" | "aftercare" => "es-US",
+            "clinician" | "evidence" => "en-US",
+            "information-staff" | "consent-staff" | "aftercare-staff" => "en-US",
             other => panic!("{other}"),
         };
         assert_eq!(entry["record"]["wording"]["language"], language, "{line}");
@@ -366,7 +369,7 @@ fn reading_copies_are_written_beside_the_papers_and_noted() {
         );
         assert_eq!(traced.code, 0, "{}{}", traced.out, traced.err);
     }
-    assert_eq!(codes.len(), 6);
+    assert_eq!(codes.len(), 8);
     let only = tempfile::tempdir().expect("a temporary folder");
     let folder = only.path().to_str().expect("UTF-8");
     let arguments = [

@@ -9,6 +9,7 @@ use std::process::Command;
 use crate::support::{
     Plan, clinic, desk, finish, has_tool, laid_out, names_in, program, put, root, run,
 };
+use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 
 fn pdfs(plan: &str) -> Vec<Vec<u8>> {
@@ -24,7 +25,7 @@ fn pdfs(plan: &str) -> Vec<Vec<u8>> {
 /// The papers, as names sort.
 fn pdfs_in(folder: &Path) -> Vec<Vec<u8>> {
     let papers = made_in(folder, |name| name.ends_with(".pdf"));
-    assert_eq!(papers.len(), 4, "{:?}", names_in(folder));
+    assert_eq!(papers.len(), PaperKind::ALL.len(), "{:?}", names_in(folder));
     papers
 }
 
@@ -53,7 +54,7 @@ fn other_plan() -> String {
 fn twice_in_one_process() {
     let plan = Plan::default().toml();
     let first = pdfs(&plan);
-    assert_eq!(first.len(), 4);
+    assert_eq!(first.len(), PaperKind::ALL.len());
     // what was made in between must leave no trace
     let between = pdfs(&other_plan());
     assert!(first.iter().all(|paper| !between.contains(paper)));
