@@ -192,7 +192,7 @@ fn published_shares_as_marks() {
     };
     let frown = arrays("glabella");
     assert_eq!(of(&frown, "Headache"), Some((vec![(11, 0)], true)));
-    assert_eq!(of(&frown, "Bruise"), Some((vec![(3, 3), (1, 2)], false)));
-    assert_eq!(of(&frown, "Heavy lids"), Some((vec![(3, 0)], true)));
+    assert_eq!(of(&frown, "A bruise"), Some((vec![(3, 3), (1, 2)], false)));
+    assert_eq!(of(&frown, "Heavy eyelids"), Some((vec![(3, 0)], true)));
     assert_eq!(of(&arrays("masseter"), "Weaker bite"), None);
 }

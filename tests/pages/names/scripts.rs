@@ -117,7 +117,7 @@ fn a_name_from_right_to_left_leaves_the_dates_after_it_in_order() {
                     .iter()
                     // in the running head, and on the first page in its own grid or line
                     .filter(|word| word.top < 220.0)
-                    .find(|word| word.text == wanted)
+                    .find(|word| word.text.trim_end_matches(',') == wanted)
                     .map(|word| word.left)
             };
             let (day, month, year) = (at("11"), at("Feb"), at("1984"));
