@@ -157,7 +157,7 @@ impl Composer<'_, '_> {
         });
         blocks.push(Block::Together {
             blocks: vec![
-                self.heading(2, "consent.practitioner.heading")?,
+                self.heading(2, "consent.others.heading")?,
                 // who treats stands on a draft too, which has no place to sign
                 self.note("label.practitioner-value", who)?,
                 Block::Sign {
@@ -175,16 +175,11 @@ impl Composer<'_, '_> {
             Field::beside(sign("qualification")?, 0).low(),
         ];
         interpreter.extend(self.signature()?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(2, "consent.others.heading")?,
-                Block::Sign {
-                    title: sign("interpreter")?,
-                    text: self.label("consent.interpreter.intro")?,
-                    fields: interpreter,
-                    framed: false,
-                },
-            ],
+        blocks.push(Block::Sign {
+            title: sign("interpreter")?,
+            text: self.label("consent.interpreter.intro")?,
+            fields: interpreter,
+            framed: false,
         });
         blocks.push(Block::Sign {
             title: sign("representative")?,

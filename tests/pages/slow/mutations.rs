@@ -286,7 +286,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     (
         "forms.typ",
         "for number in item.numbers {",
-        "for number in item.numbers.slice(1) {",
+        "for number in item.numbers.slice(0, 1) {",
     ),
     (
         "forms.typ",
@@ -364,7 +364,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     (
         "parts.typ",
         "pair(spacing: 1pt, strong(cell), small(below))",
-        "pair(spacing: 1pt, strong(cell), none)",
+        "pair(spacing: 1pt, none, small(below))",
     ),
     (
         "paper.typ",

@@ -178,7 +178,6 @@ fn own_words_are_unapproved_until_somebody_approves_them() {
     let signed = make("signed").expect("poppler was here a moment ago");
     assert!(!squeeze(&signed).contains(&notice), "{signed}");
     // the draft has lost its places to sign
-    assert!(signed.matches("Name in print").count() > draft.matches("Name in print").count());
 }
 
 #[test]
