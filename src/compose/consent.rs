@@ -84,7 +84,7 @@ impl Composer<'_, '_> {
     fn statements_to_tick(&self, made: &Made) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         let given = visit.informed_on;
-        let given = given.map_or(String::new(), |day| self.wording.formats().date(day));
+        let given = given.map_or(String::new(), |day| self.wording.formats().short_date(day));
         let read = made.codes.get(&PaperKind::Information);
         let context = values(json!({
             "code": read.cloned().unwrap_or_default(),
