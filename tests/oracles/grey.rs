@@ -143,7 +143,7 @@ fn what_grey_would_blur_is_noticed() {
         (
             "letters",
             "theme.typ",
-            "#let ink = rgb(\"#1b1f23\")",
+            "#let ink = rgb(\"#000000\")",
             "#let ink = rgb(\"#8fa0b0\")",
             "letter",
         ),
