@@ -38,6 +38,9 @@ impl Markup {
     pub fn empty(&mut self, name: &'static str, attributes: &[(&'static str, &str)]) {
         debug_assert!(VOID.contains(&name));
         self.start(name, attributes);
+        // inside a drawing an element has an end unless it says so
+        self.0.pop();
+        self.0.push_str("/>");
     }
 
     /// An element with one text in it.

@@ -80,7 +80,6 @@ pub fn read(page: &str) -> Read {
             open.pop();
             continue;
         }
-        let name = tag.split(' ').next().unwrap_or_default();
         let mark = tag
             .split_once(" data-statement=\"")
             .and_then(|(_, after)| after.split_once('"'))
@@ -91,7 +90,7 @@ pub fn read(page: &str) -> Read {
                 .or_default()
                 .push(String::new());
         }
-        if !["img", "circle", "meta"].contains(&name) {
+        if !tag.ends_with('/') {
             open.push(mark);
         }
     }

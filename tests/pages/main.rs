@@ -11,6 +11,7 @@ mod arrays;
 mod languages;
 mod large_print;
 mod names;
+mod phone;
 mod pictures;
 mod published_figures;
 mod same_bytes;
