@@ -12,7 +12,7 @@ use beforehand::record;
 use beforehand::typeset::Typesetter;
 
 use crate::support::visit::laid_out;
-use crate::support::{Plan, desk, put, run};
+use crate::support::{Plan, desk, put, root, run};
 
 const KINDS: [PaperKind; 2] = [PaperKind::Information, PaperKind::Aftercare];
 
@@ -217,11 +217,17 @@ fn a_page_has_the_marks_of_its_paper_and_what_can_be_touched() {
 
 #[test]
 fn pages_are_written_beside_the_papers_and_never_under_a_stop() {
-    let made = |plan: Plan, more: &[&str]| {
+    let sample = root().join("samples/linden-court/news-reader.toml");
+    let sample = sample.to_str().expect("UTF-8");
+    let made = |plan: &str, more: &[&str]| {
         let desk = desk();
-        put(desk.path(), "plan.toml", plan.toml());
-        let mut arguments = vec!["make", "plan.toml"];
+        let mut arguments = vec!["make", plan, "--out", "."];
         arguments.extend(more);
+        let stopped = Plan {
+            facts: "pregnant = true".to_owned(),
+            ..Plan::default()
+        };
+        put(desk.path(), "stopped.toml", stopped.toml());
         let ran = run(desk.path(), &arguments);
         let mut names: Vec<String> = std::fs::read_dir(desk.path())
             .expect("a folder")
@@ -247,21 +253,12 @@ fn pages_are_written_beside_the_papers_and_never_under_a_stop() {
         }
         (names, ran)
     };
-    let both = [
-        "INV-1-2026-12-03-aftercare.html",
-        "INV-1-2026-12-03-information.html",
-    ];
-    assert_eq!(made(Plan::default(), &[]).0, both);
-    assert_eq!(made(Plan::default(), &["--only", "aftercare"]).0, both[..1]);
-    assert_eq!(
-        made(Plan::default(), &["--large-print"]).0,
-        Vec::<String>::new()
-    );
-    let stopped = Plan {
-        facts: "pregnant = true".to_owned(),
-        ..Plan::default()
-    };
-    let (names, ran) = made(stopped, &[]);
+    let both = ["aftercare", "information"].map(|kind| format!("TR-20417-2026-12-03-{kind}.html"));
+    let (names, ran) = made(sample, &[]);
+    assert_eq!(names, both, "{}{}", ran.out, ran.err);
+    assert_eq!(made(sample, &["--only", "aftercare"]).0, both[..1]);
+    assert_eq!(made(sample, &["--large-print"]).0, Vec::<String>::new());
+    let (names, ran) = made("stopped.toml", &[]);
     assert!(
         ran.code == 1 && ran.out.contains("stopped"),
         "{}{}",

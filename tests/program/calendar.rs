@@ -42,11 +42,14 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
     let all = run(desk.path(), &["make", "plan.toml", "--out", "all"]);
     assert_eq!(all.code, 0, "{}", all.err);
     let names = [
+        "aftercare.html",
         "aftercare.pdf",
         "calendar.ics",
         "clinician.pdf",
         "consent.pdf",
         "evidence.pdf",
+        "information.html",
+        "information.pdf",
     ]
     .map(|end| format!("INV-77-2026-12-03-{end}"));
     let mut all: Vec<&str> = names.iter().map(String::as_str).collect();
