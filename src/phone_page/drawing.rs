@@ -129,11 +129,13 @@ pub(super) fn face(m: &mut Markup, variant: FaceVariant, view: &FaceView) {
             ("aria-label", &view.alt),
         ];
         m.element("svg", &look, |m| drawn(m, view, hatch, ring, size));
-        let named: Vec<_> = view
+        let mut named: Vec<_> = view
             .rings
             .iter()
             .filter_map(|ring| Some((&ring.number, ring.label.as_ref()?)))
             .collect();
+        // in the order of the headings; the drawing has them in the order of its columns
+        named.sort_by_key(|(number, _)| (number.len(), *number));
         if !named.is_empty() {
             // the drawing's own words say the same to who hears them
             m.element("ul", &[("class", "named"), ("aria-hidden", "true")], |m| {
