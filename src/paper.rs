@@ -121,6 +121,17 @@ impl PaperKind {
         }
     }
 
+    /// Whether it tells what can go wrong in full; what is signed only names it.
+    pub fn explains_risks(self) -> bool {
+        match self {
+            PaperKind::Information => true,
+            PaperKind::Consent
+            | PaperKind::Aftercare
+            | PaperKind::CheckSheet
+            | PaperKind::Evidence => false,
+        }
+    }
+
     /// Whether the patient agrees to something on it.
     pub fn is_signed(self) -> bool {
         match self {

@@ -265,6 +265,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
                 words.recorded(),
                 made.wording.recorded(),
                 &so_far,
+                from.approvals,
             )?,
             _ => compose::compose(
                 kind,
@@ -275,6 +276,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
                 from.approvals,
             )?,
         };
+        so_far.marked |= document.running_lines.notice.is_some();
         let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
         let pages = paper.coverage.pages().into_iter();
         so_far
@@ -442,6 +444,22 @@ impl Papers<'_> {
         self.papers
             .iter()
             .filter(|paper| paper.edition == Edition::ReadingCopy)
+    }
+
+    /// The risks that must be told, each once, as the paper tells them that explains them.
+    pub fn risks(&self) -> impl Iterator<Item = &Statement> {
+        let all = self.selection.statements.iter();
+        all.filter(|s| s.id.is_risk() && s.paper.explains_risks())
+    }
+
+    /// The first page of the form that is signed on which a risk is named.
+    pub fn named_on(&self, risk: &Statement) -> Option<usize> {
+        let form = self
+            .papers
+            .iter()
+            .find(|paper| paper.kind.is_signed() && paper.edition != Edition::ReadingCopy)?;
+        let place = form.coverage.printed.get(&risk.id)?;
+        Some(place.first_page)
     }
 
     /// The first page on which a required statement is printed.

@@ -199,17 +199,16 @@ fn print(name: &str, papers: &Papers<'_>, checks: &DocumentChecks) -> anyhow::Re
             };
             writeln!(
                 out,
-                "\n{title}: required risks and their page in the consent form"
+                "\n{title}: required risks and their page in the information paper and in the consent form"
             )?;
-            for statement in selection
-                .statements
-                .iter()
-                .filter(|s| s.id.is_risk() && s.id.owner().area() == area)
-            {
+            let of_area = papers.risks().filter(|s| s.id.owner().area() == area);
+            for statement in of_area {
                 let lead = compose::lead(selection, papers.practice.recorded(), statement)?;
-                match papers.page_of(statement) {
-                    Some(page) => writeln!(out, "  page {page:>2}  {lead}")?,
-                    None => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
+                match (papers.page_of(statement), papers.named_on(statement)) {
+                    (Some(page), Some(form)) => {
+                        writeln!(out, "  page {page:>2}, {form:>2}  {lead}")?
+                    }
+                    _ => writeln!(out, "  MISSING  {lead} ({})", statement.id)?,
                 }
             }
             others(&mut out, papers, area)?;

@@ -24,7 +24,8 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use unic_langid::LanguageIdentifier;
 
-use crate::practice::{Approver, MakeOptions, Wanted, explained};
+use crate::practice::{Approver, MakeOptions, Read, Wanted, explained};
+use crate::record::DocumentCode;
 
 use open::Practices;
 
@@ -252,10 +253,32 @@ enum WordingCommand {
         #[arg(long)]
         all: bool,
     },
+    /// Make a book of every statement, for whoever approves them: words, use, source, what has changed, a place to sign.
+    #[command(
+        after_help = "Examples:\n  beforehand wording book --clinic clinic.toml\n  beforehand wording book --language es --out papers\n\n\
+        Exit status: 0 written; 1 a mistake in the clinic's files; 2 could not run."
+    )]
+    Book {
+        /// The clinic file; its language and region decide which wording.
+        #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
+        clinic: PathBuf,
+        /// Another language than the clinic's own, for patients who read it.
+        #[arg(long, value_name = "LANGUAGE", value_parser = available)]
+        language: Option<LanguageIdentifier>,
+        /// The folder the book goes to; made if it is not there.
+        #[arg(long, value_name = "DIR", default_value = ".")]
+        out: PathBuf,
+        /// A folder with fonts for scripts that the built-in fonts lack.
+        #[arg(long, value_name = "DIR")]
+        fonts: Option<PathBuf>,
+    },
     /// Record that a qualified person has read statements and approves them.
     #[command(after_help = "Examples:\n  \
+        beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01 --book ABCD-EFGH-JKLM\n  \
         beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01\n  \
-        beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01 masseter.risk.bruise")]
+        beforehand wording approve --by \"Dr A. Example\" --registration 12345 --on 2026-12-01 masseter.risk.bruise\n\n\
+        Exit status: 0 recorded; 1 something to settle: no such statement, or the words are not those of the book; \
+        2 could not run.")]
     Approve {
         /// The clinic file; its language and region decide which wording.
         #[arg(long, value_name = "FILE", default_value = "clinic.toml")]
@@ -272,7 +295,10 @@ enum WordingCommand {
         /// The day of approval: year-month-day.
         #[arg(long, value_name = "DATE")]
         on: jiff::civil::Date,
-        /// Only these statements; without any, all of them.
+        /// The document code of the book that was read: all its statements, if the words are still those of the book.
+        #[arg(long, value_name = "CODE", value_parser = DocumentCode::read, conflicts_with = "statements")]
+        book: Option<DocumentCode>,
+        /// Only these statements; without any, and without a book, all of them.
         #[arg(value_name = "STATEMENT")]
         statements: Vec<String>,
     },
@@ -414,6 +440,7 @@ pub fn run() -> ExitCode {
             by,
             registration,
             on,
+            book,
             statements,
         }) => wording::approve(
             &clinic,
@@ -423,8 +450,18 @@ pub fn run() -> ExitCode {
                 registration,
                 on,
             },
-            &statements,
+            &match book {
+                Some(code) => Read::Book(code),
+                None if statements.is_empty() => Read::All,
+                None => Read::Statements(statements),
+            },
         ),
+        Command::Wording(WordingCommand::Book {
+            clinic,
+            language,
+            out,
+            fonts,
+        }) => wording::book(&clinic, fonts.as_deref(), language.as_ref(), &out),
         Command::Wording(WordingCommand::Export { out, language }) => {
             own_words::export(&out, &language)
         }

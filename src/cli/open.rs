@@ -92,7 +92,18 @@ impl Practices {
 /// # Errors
 /// A file cannot be read at all.
 pub fn practice(clinic: &Path) -> anyhow::Result<Option<Practice>> {
-    match Practice::open(clinic) {
+    practice_with(clinic, None)
+}
+
+/// The same with a folder of fonts in place of the clinic's.
+///
+/// # Errors
+/// As `practice`, and when the fonts cannot be read.
+pub fn practice_with(clinic: &Path, fonts: Option<&Path>) -> anyhow::Result<Option<Practice>> {
+    let options = OpenOptions {
+        fonts: fonts.map(Path::to_owned),
+    };
+    match Practice::open_with(clinic, &options) {
         Ok(practice) => Ok(Some(practice)),
         Err(OpenError::Mistakes(files)) => {
             show(&files.mistakes);

@@ -9,11 +9,15 @@ use anyhow::bail;
 use unic_langid::LanguageIdentifier;
 
 use super::Outcome;
-use super::open::practice;
+use super::open::{practice, practice_with};
 use super::output::{Output, shown};
 use crate::diagnose;
-use crate::practice::{ApproveError, Approver};
+use crate::practice::{ApproveError, Approver, Read, WordingStatus};
+use crate::record::DocumentCode;
 use crate::wording::library::Review;
+
+/// Statements that a message names before it counts the others.
+const MOST: usize = 20;
 
 /// Shows what is approved, changed or missing.
 pub fn status(
@@ -61,17 +65,42 @@ pub fn status(
     Ok(Outcome::settled(status.is_settled()))
 }
 
-/// Records an approval of the named statements, or of all.
+/// Makes the book of words and says what to do with it.
+pub fn book(
+    clinic: &Path,
+    fonts: Option<&Path>,
+    language: Option<&LanguageIdentifier>,
+    out: &Path,
+) -> anyhow::Result<Outcome> {
+    let Some(practice) = practice_with(clinic, fonts)? else {
+        return Ok(Outcome::Unsettled);
+    };
+    let book = practice.wording_book(language)?;
+    let path = book.write(out)?;
+    let pages = book.pages.count();
+    Output::default().say(&format!(
+        "wrote {} ({} statements of {}, {pages} pages, document code {})\n\
+         Whoever has read it and approves all of it: beforehand wording approve --book {} …\n",
+        shown(&path),
+        book.statements,
+        book.wording,
+        book.code,
+        book.code,
+    ))?;
+    Ok(Outcome::Fine)
+}
+
+/// Records an approval of what was read.
 pub fn approve(
     clinic: &Path,
     language: Option<&LanguageIdentifier>,
     approver: &Approver,
-    statements: &[String],
+    read: &Read,
 ) -> anyhow::Result<Outcome> {
     let Some(practice) = practice(clinic)? else {
         return Ok(Outcome::Unsettled);
     };
-    let approved = match practice.approve(language, approver, statements) {
+    let approved = match practice.approve(language, approver, read) {
         Ok(approved) => approved,
         Err(ApproveError::Unknown { statements, known }) => {
             for id in &statements {
@@ -81,6 +110,10 @@ pub fn approve(
                     diagnose::hint(id, known.iter().map(String::as_str), "statement")
                 );
             }
+            return Ok(Outcome::Unsettled);
+        }
+        Err(ApproveError::OtherWords { today, status }) => {
+            anstream::eprintln!("{}", other_words(today, &status));
             return Ok(Outcome::Unsettled);
         }
         Err(ApproveError::NotPlain(what)) => {
@@ -100,4 +133,36 @@ pub fn approve(
         shown(&approved.approvals)
     ))?;
     Ok(Outcome::Fine)
+}
+
+/// Why a book cannot be approved, and what is not approved as it stands today.
+fn other_words(today: DocumentCode, status: &WordingStatus) -> String {
+    let mut said = format!(
+        "nothing was approved: the words of {} are not those of that book. A book of today has the code {today}.",
+        status.wording
+    );
+    let unsettled = status.changed.iter().map(|changed| {
+        format!(
+            "{} (approved in other words by {} on {})",
+            changed.statement, changed.by, changed.on
+        )
+    });
+    let unsettled = unsettled.chain(
+        status
+            .never
+            .iter()
+            .map(|id| format!("{id} (never approved)")),
+    );
+    let lines: Vec<String> = unsettled.collect();
+    if !lines.is_empty() {
+        said.push_str("\nNot approved as they stand today:");
+    }
+    for line in lines.iter().take(MOST) {
+        said.push_str(&format!("\n  {line}"));
+    }
+    if lines.len() > MOST {
+        said.push_str(&format!("\n  and {} more", lines.len() - MOST));
+    }
+    said.push_str("\nMake the book anew with `beforehand wording book`; it says of every statement whether it has changed.");
+    said
 }

@@ -14,7 +14,7 @@ use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
 /// Rows of the diary the patient fills in.
-const DIARY_ROWS: usize = 4;
+const DIARY_ROWS: usize = 3;
 
 /// Millimetres of the line for the review's day and time.
 const REVIEW_LINE: u32 = 60;
@@ -27,13 +27,15 @@ impl Composer<'_, '_> {
         let general = self.general_context()?;
         let mut blocks = vec![self.treated()?, self.remember()?];
         blocks.push(self.bands(&general)?);
-        blocks.push(self.note(
-            "aftercare.say",
-            json!({
-                "product": self.product_names(),
-                "date": self.wording.formats().date(self.selection.visit.date),
-            }),
-        )?);
+        // whoever is shown this sheet may need to know which batch it was
+        let say = json!({
+            "batch": self.known_batches(),
+            "product": self.product_names(),
+            "date": self.wording.formats().date(self.selection.visit.date),
+        });
+        blocks.push(Block::Line {
+            text: self.wording.rich("aftercare.say", &values(say))?,
+        });
         self.deadlines(&general, &mut blocks)?;
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
@@ -41,22 +43,22 @@ impl Composer<'_, '_> {
         blocks.push(self.diary()?);
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
-        blocks.push(self.done()?);
         Ok(blocks)
     }
 
     /// Whose sheet it is, what for, and the day.
     fn treated(&self) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
-        self.note(
-            "aftercare.whose",
-            json!({
-                "name": visit.patient.name,
-                "born": self.wording.formats().short_date(visit.patient.born),
-                "date": self.wording.formats().weekday_date(visit.date),
-                "areas": self.wording.inside_sentence(&self.all_area_names()?),
-            }),
-        )
+        let whose = json!({
+            "name": visit.patient.name,
+            "record": visit.patient.record,
+            "born": self.wording.formats().short_date(visit.patient.born),
+            "date": self.wording.formats().weekday_date(visit.date),
+            "areas": self.wording.inside_sentence(&self.all_area_names()?),
+        });
+        Ok(Block::Line {
+            text: self.wording.rich("aftercare.whose", &values(whose))?,
+        })
     }
 
     fn remember(&self) -> Result<Block, WordingError> {
@@ -412,19 +414,6 @@ impl Composer<'_, '_> {
         }
         blocks.insert(0, self.heading(2, "aftercare.next.heading")?);
         Ok(Block::Together { blocks })
-    }
-
-    /// Who treats, with what.
-    fn done(&self) -> Result<Block, WordingError> {
-        let line = vec![
-            self.practitioner_fact()?,
-            (self.label("label.product")?, self.product_names()),
-            (self.label("label.batch")?, self.batches()?),
-        ];
-        // a grid like that of the other papers, with one row
-        Ok(Block::Facts {
-            lines: vec![line, Vec::new()],
-        })
     }
 
     fn diary(&self) -> Result<Block, WordingError> {

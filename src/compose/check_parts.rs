@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::document::Block;
 use super::lines::Kind;
-use crate::wording::{Rich, rich};
+use crate::wording::{Piece, Rich, rich};
 
 /// A label with its value, in words.
 pub type Labelled = (String, String);
@@ -71,7 +71,17 @@ pub struct StatementRow {
     pub source: String,
 }
 
-/// A part of the check sheet or of its annex.
+/// A statement in the book of words.
+#[derive(Debug, Clone, Serialize)]
+pub struct BookRow {
+    /// As they are printed.
+    pub words: Vec<Piece>,
+    pub id: String,
+    /// Where it is used, what it rests on, how it stands: a line each.
+    pub about: Vec<String>,
+}
+
+/// A part of the check sheet, of its annex or of the book of words.
 #[derive(Debug, Clone, Serialize)]
 #[serde(
     tag = "part",
@@ -153,6 +163,13 @@ pub enum CheckPart {
         name: String,
         header: Vec<String>,
         rows: Vec<StatementRow>,
+    },
+    /// Words for whoever approves them.
+    Book {
+        /// Says in words what the table holds.
+        name: String,
+        header: Vec<String>,
+        rows: Vec<BookRow>,
     },
 }
 
@@ -321,6 +338,25 @@ impl CheckPart {
                         [&row.words, &row.id, &row.place, &row.source]
                             .map(|text| plain(Kind::Cell, text)),
                     );
+                }
+            }
+            CheckPart::Book {
+                name: _,
+                header,
+                rows,
+            } => {
+                words.extend(all(Kind::Header, header));
+                for row in rows {
+                    for piece in &row.words {
+                        match piece {
+                            Piece::Para { text } => words.push(formatted(Kind::Cell, text)),
+                            Piece::List { items } => {
+                                words.extend(items.iter().map(|item| formatted(Kind::Item, item)));
+                            }
+                        }
+                    }
+                    words.push(plain(Kind::Cell, &row.id));
+                    words.extend(all(Kind::Cell, &row.about));
                 }
             }
         }

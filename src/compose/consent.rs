@@ -35,22 +35,7 @@ impl Composer<'_, '_> {
         self.photographs(&mut blocks)?;
         self.others_who_sign(&mut blocks)?;
         self.refusal(&mut blocks)?;
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(2, "consent.copy.heading")?,
-                self.general_statement("copy", &self.general_context()?)?,
-                Block::Sign {
-                    title: String::new(),
-                    text: String::new(),
-                    fields: vec![
-                        Field::signature(self.label(&LabelId::sign("copy"))?).low(),
-                        Field::beside(self.label(&LabelId::sign("by"))?, 0).low(),
-                        Field::beside(self.label(&LabelId::sign("date"))?, 35).low(),
-                    ],
-                    framed: false,
-                },
-            ],
-        });
+        self.copy(&mut blocks)?;
         Ok(blocks)
     }
 
@@ -99,7 +84,7 @@ impl Composer<'_, '_> {
     fn statements_to_tick(&self, made: &Made) -> Result<Block, WordingError> {
         let visit = self.selection.visit;
         let given = visit.informed_on;
-        let given = given.map_or(String::new(), |day| self.wording.formats().date(day));
+        let given = given.map_or(String::new(), |day| self.wording.formats().short_date(day));
         let read = made.codes.get(&PaperKind::Information);
         let context = values(json!({
             "code": read.cloned().unwrap_or_default(),
@@ -167,16 +152,17 @@ impl Composer<'_, '_> {
 
     fn others_who_sign(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let person = self.selection.practitioner;
-        let who = self.line(
-            "label.practitioner-value",
-            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
-        )?;
+        let who = json!({
+            "name": person.name, "role": person.role, "registration": person.registration,
+        });
         blocks.push(Block::Together {
             blocks: vec![
-                self.heading(2, "consent.practitioner.heading")?,
+                self.heading(2, "consent.others.heading")?,
+                // who treats stands on a draft too, which has no place to sign
+                self.note("label.practitioner-value", who)?,
                 Block::Sign {
                     title: self.label("consent.sign.practitioner")?,
-                    text: self.line("consent.sign.practitioner-text", json!({ "who": who }))?,
+                    text: self.label("consent.sign.practitioner-text")?,
                     fields: self.signature()?,
                     framed: false,
                 },
@@ -189,16 +175,11 @@ impl Composer<'_, '_> {
             Field::beside(sign("qualification")?, 0).low(),
         ];
         interpreter.extend(self.signature()?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(2, "consent.others.heading")?,
-                Block::Sign {
-                    title: sign("interpreter")?,
-                    text: self.label("consent.interpreter.intro")?,
-                    fields: interpreter,
-                    framed: false,
-                },
-            ],
+        blocks.push(Block::Sign {
+            title: sign("interpreter")?,
+            text: self.label("consent.interpreter.intro")?,
+            fields: interpreter,
+            framed: false,
         });
         blocks.push(Block::Sign {
             title: sign("representative")?,
@@ -233,6 +214,31 @@ impl Composer<'_, '_> {
         }
         rows.insert(0, self.heading(2, "consent.refusal.heading")?);
         blocks.push(Block::Together { blocks: rows });
+        Ok(())
+    }
+
+    /// What the patient gets, and who gave it.
+    fn copy(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut said = vec![Item {
+            mark: None,
+            text: rich::bold(self.label("consent.copy.lead")?),
+        }];
+        said.extend(self.flow_items(&["copy"], &self.general_context()?)?);
+        blocks.push(Block::Together {
+            blocks: vec![
+                Block::Flow { items: said },
+                Block::Sign {
+                    title: String::new(),
+                    text: String::new(),
+                    fields: vec![
+                        Field::signature(self.label(&LabelId::sign("copy"))?).low(),
+                        Field::beside(self.label(&LabelId::sign("by"))?, 0).low(),
+                        Field::beside(self.label(&LabelId::sign("date"))?, 35).low(),
+                    ],
+                    framed: false,
+                },
+            ],
+        });
         Ok(())
     }
 

@@ -11,7 +11,7 @@ use super::pictures::FOR_PRACTITIONER;
 use crate::catalogue::{Evidence, Level};
 use crate::domain::{Decision as Decided, LabelId, SourceId, StatementId};
 use crate::select::{AnswerStanding, Caution, CautionValue, Reason};
-use crate::wording::{Context, WordingError};
+use crate::wording::{Context, RecordedWording, WordingError};
 
 impl Composer<'_, '_> {
     /// The rows to decide beside the drawing of the plan.
@@ -168,20 +168,7 @@ impl Composer<'_, '_> {
     /// "C22, C3; published", in the practice's language. What holds in another place alone is not cited, unless there is
     /// nothing else.
     pub(super) fn evidence(&self, evidence: &Evidence) -> Result<String, WordingError> {
-        let status = self.label(&LabelId::status(evidence.status))?;
-        let named: Vec<&SourceId> = evidence.publications().collect();
-        let here: Vec<&SourceId> = named
-            .iter()
-            .copied()
-            .filter(|id| self.is_cited(id))
-            .collect();
-        let cited = if here.is_empty() { named } else { here };
-        let cited: Vec<&str> = cited.into_iter().map(SourceId::as_str).collect();
-        Ok(if cited.is_empty() {
-            status
-        } else {
-            format!("{}; {status}", cited.join(", "))
-        })
+        evidence_said(&self.wording, evidence, |id| self.is_cited(id))
     }
 
     /// Whether a source is one that papers of this place cite.
@@ -189,6 +176,24 @@ impl Composer<'_, '_> {
         let source = self.selection.catalogue.sources.get(id);
         source.is_none_or(|source| source.is_cited_in(&self.selection.region.id))
     }
+}
+
+/// Sources and status, as in "C22; published". Where no source is cited in this place, all are named.
+pub(super) fn evidence_said(
+    wording: &RecordedWording<'_>,
+    evidence: &Evidence,
+    is_cited: impl Fn(&SourceId) -> bool,
+) -> Result<String, WordingError> {
+    let status = wording.label(&LabelId::status(evidence.status))?;
+    let named: Vec<&SourceId> = evidence.publications().collect();
+    let here: Vec<&SourceId> = named.iter().copied().filter(|id| is_cited(id)).collect();
+    let cited = if here.is_empty() { named } else { here };
+    let cited: Vec<&str> = cited.into_iter().map(SourceId::as_str).collect();
+    Ok(if cited.is_empty() {
+        status
+    } else {
+        format!("{}; {status}", cited.join(", "))
+    })
 }
 
 /// A text cut after its first sentence.

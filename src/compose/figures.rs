@@ -88,6 +88,8 @@ pub(super) struct FrequencyCells {
     pub often: Vec<Piece>,
     /// The number after a dummy injection, or that there is none.
     pub dummy: Vec<Piece>,
+    /// What a number of nobody does not mean; stands with the words of the risk, empty otherwise.
+    pub still: String,
 }
 
 impl Composer<'_, '_> {
@@ -103,10 +105,12 @@ impl Composer<'_, '_> {
             return Ok(FrequencyCells {
                 often: self.wording.pieces("figure.none", &values(json!({})))?,
                 dummy: Vec::new(),
+                still: String::new(),
             });
         };
         let counted = counted_in(&figures);
         let none_seen = share.high == 0.0 && !share.below_one;
+        let mut still = String::new();
         let often = match (none_seen, studied_in_all(&figures)) {
             (false, _) => rich::bold(self.wording.share(share, counted)?),
             (true, size) => {
@@ -117,8 +121,7 @@ impl Composer<'_, '_> {
                     )?,
                     None => self.label("figure.none-seen")?,
                 };
-                let mut text = rich::bold(seen);
-                let never = match size {
+                still = match size {
                     // rule of three: none seen in n leaves room for up to 3/n (D33, published)
                     Some(size) => {
                         let upper = (3.0 / f64::from(size) * f64::from(per))
@@ -128,8 +131,7 @@ impl Composer<'_, '_> {
                     }
                     None => self.label("figure.never-said")?,
                 };
-                text.extend(rich::plain(format!(" {never}")));
-                text
+                rich::bold(seen)
             }
         };
         let dummy = match placebo(&figures, per) {
@@ -144,6 +146,7 @@ impl Composer<'_, '_> {
             dummy: vec![Piece::Para {
                 text: rich::plain(dummy),
             }],
+            still,
         })
     }
 
@@ -161,7 +164,7 @@ impl Composer<'_, '_> {
         self.studied(&figures, product, counted).map(Some)
     }
 
-    /// "Seen in trials of x, 665 people, at some time in the study."
+    /// "in trials of x with 665 people, over different times": the end of a sentence, so without a full stop.
     fn studied(
         &self,
         figures: &[&Figure],

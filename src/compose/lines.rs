@@ -298,6 +298,14 @@ impl<'d> Reader<'d> {
                     self.named(&named.lead, &named.names, urgent);
                 }
             }
+            Block::Line { text } => {
+                let said = Said {
+                    kind: Kind::Paragraph,
+                    statement: None,
+                    urgent,
+                };
+                self.rich(&said, text);
+            }
             Block::Fill { fields } => {
                 for field in fields {
                     self.plain(Kind::Label, &field.label, urgent);

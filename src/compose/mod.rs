@@ -4,6 +4,9 @@
 
 mod aftercare;
 mod annex;
+mod block_parts;
+pub mod book;
+mod book_rows;
 mod branding;
 pub mod check_parts;
 mod checkpoints;
@@ -12,6 +15,7 @@ mod consent;
 mod decide;
 pub mod document;
 mod dose_table;
+mod drawn_parts;
 mod evidence;
 mod figures;
 mod information;
@@ -31,12 +35,13 @@ mod view;
 
 use serde_json::json;
 
-use crate::catalogue::WindowKind;
+use crate::catalogue::{Level, WindowKind};
 use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
+pub use book::{BookOfWords, wording_book};
 pub use document::{Block, Document};
 pub use reading_copy::reading_copy;
 pub use said::{
@@ -53,6 +58,8 @@ pub struct Made {
     pub pages: Pages,
     /// Document codes of the ordinary papers.
     pub codes: std::collections::BTreeMap<PaperKind, String>,
+    /// Whether any of them is marked as a draft or for training.
+    pub marked: bool,
 }
 
 /// Body text of ordinary print, in points (D35: 12 pt is the least for clear print).
@@ -102,10 +109,19 @@ pub fn check_sheet(
     wording: RecordedWording<'_>,
     patients: RecordedWording<'_>,
     made: &Made,
+    approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
     let blocks = composer.check_sheet(&made.pages, Some(patients))?;
-    composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)
+    let mut document = composer.document(PaperKind::CheckSheet, Edition::Ordinary, blocks)?;
+    // whoever treats sees at once that the papers in the patient's hands are not to be signed in earnest
+    // a stop sheet also says what is read out to the patient, and there may be no papers
+    let read_out = selection.strictest() == Some(Level::Stop);
+    let unapproved = || !composer.wording.unapproved(approvals).is_empty();
+    if made.marked || (read_out && unapproved()) {
+        document.running_lines.notice = Some(composer.notice_of_state()?);
+    }
+    Ok(document)
 }
 
 /// A selection in the words of one language.
@@ -125,11 +141,10 @@ pub(crate) fn values(value: serde_json::Value) -> Context {
 impl Composer<'_, '_> {
     /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
     fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
+        document.running_lines.notice = Some(self.notice_of_state()?);
         if self.selection.clinic.training {
-            document.running_lines.notice = Some(self.label("paper.training")?);
             return Ok(());
         }
-        document.running_lines.notice = Some(self.label("paper.draft")?);
         let no_place = self
             .wording
             .pieces("paper.no-place-to-sign", &Context::new())?;
@@ -143,6 +158,14 @@ impl Composer<'_, '_> {
             }
         });
         Ok(())
+    }
+
+    /// What stands at the head of a paper in words that nobody has approved.
+    fn notice_of_state(&self) -> Result<String, WordingError> {
+        self.label(match self.selection.clinic.training {
+            true => "paper.training",
+            false => "paper.draft",
+        })
     }
 
     fn document(
@@ -184,7 +207,7 @@ impl Composer<'_, '_> {
                 wording: self.line("paper.wording", self.wording_state())?,
                 notice: None,
                 code: String::new(),
-                page_of: self.page_of()?,
+                page_of: page_of(&self.wording)?,
             },
             accent: selection.clinic.branding.accent.clone(),
             logo: branding::picture(selection.clinic),
@@ -196,18 +219,6 @@ impl Composer<'_, '_> {
     fn wording_state(&self) -> serde_json::Value {
         let tag = self.wording.tag();
         json!({ "version": self.wording.version(), "language": tag, "review": library::review_by(tag) })
-    }
-
-    /// "Page x of y" with the numbers cut out; the typesetter puts them in.
-    fn page_of(&self) -> Result<[String; 3], WordingError> {
-        // two private-use characters, which no wording and no plan can hold, stand in for the numbers
-        let line = self.line(
-            "paper.page-of",
-            json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" }),
-        )?;
-        let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
-        let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
-        Ok([before.to_owned(), between.to_owned(), after.to_owned()])
     }
 
     fn line(&self, id: &str, context: serde_json::Value) -> Result<String, WordingError> {
@@ -394,6 +405,15 @@ impl Composer<'_, '_> {
 
     /// Batch numbers already known, or room to write one.
     fn batches(&self) -> Result<String, WordingError> {
+        let known = self.known_batches();
+        match known.is_empty() {
+            true => self.label("label.blank"),
+            false => Ok(known),
+        }
+    }
+
+    /// Batch numbers of the plan; empty where it has none.
+    fn known_batches(&self) -> String {
         let mut batches: Vec<String> = self
             .selection
             .areas
@@ -404,10 +424,7 @@ impl Composer<'_, '_> {
             })
             .collect();
         batches.dedup();
-        if batches.is_empty() {
-            return self.label("label.blank");
-        }
-        Ok(self.wording.formats().and(&batches))
+        self.wording.formats().and(&batches)
     }
 
     fn practitioner_fact(&self) -> Result<(String, String), WordingError> {
@@ -436,12 +453,30 @@ impl Composer<'_, '_> {
     }
 }
 
+/// "Page x of y" with the numbers cut out; the typesetter puts them in.
+fn page_of(wording: &RecordedWording<'_>) -> Result<[String; 3], WordingError> {
+    // two private-use characters, which no wording and no plan can hold, stand in for the numbers
+    let numbers = json!({ "page": "\u{f8f0}", "total": "\u{f8f1}" });
+    let line = wording.line("paper.page-of", &values(numbers))?;
+    let (before, rest) = line.split_once('\u{f8f0}').unwrap_or((&line, ""));
+    let (between, after) = rest.split_once('\u{f8f1}').unwrap_or((rest, ""));
+    Ok([before.to_owned(), between.to_owned(), after.to_owned()])
+}
+
+/// Columns of the areas that are agreed to, without the box for initials.
+const RECAP_WITHOUT_INITIALS: usize = 4;
+
 /// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
 fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Block>)) {
     let mut kept = Vec::new();
     for mut block in blocks.drain(..) {
         match &mut block {
             Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
+            Block::Recap { header, .. } => {
+                // the box for initials is part of agreeing
+                header.truncate(RECAP_WITHOUT_INITIALS);
+                kept.push(block);
+            }
             Block::Beside { blocks, picture } => {
                 strip_signing(blocks, instead);
                 match picture.as_ref() {
@@ -468,7 +503,7 @@ fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Bloc
             | Block::Answers { .. }
             | Block::Quarters { .. }
             | Block::Bands { .. }
-            | Block::Recap { .. }
+            | Block::Line { .. }
             | Block::Note { .. }
             | Block::Lines { .. }
             | Block::Fill { .. }

@@ -132,7 +132,7 @@ impl Composer<'_, '_> {
                     every,
                 } => {
                     // nobody initials a copy to read along
-                    header.pop();
+                    header.truncate(super::RECAP_WITHOUT_INITIALS);
                     kept.push(Block::Recap {
                         name,
                         header,
@@ -163,7 +163,8 @@ impl Composer<'_, '_> {
                 | Block::Answers { .. }
                 | Block::Quarters { .. }
                 | Block::Bands { .. }
-                | Block::Note { .. }
+                | Block::Line { .. }
+            | Block::Note { .. }
                 | Block::NewPage
                 | Block::Timeline(_)
                 | Block::QrCode { .. }

@@ -167,6 +167,12 @@ impl Composer<'_, '_> {
                 None => studies.push((studied, vec![name])),
             }
             let how_many = self.how_many(risk, list.product, per)?;
+            let mut words = words;
+            if let Some(crate::wording::Piece::Para { text }) = words.last_mut()
+                && !how_many.still.is_empty()
+            {
+                text.extend(rich::plain(format!(" {}", how_many.still)));
+            }
             counted.push(Row {
                 mark: Some(id.clone()),
                 cells: vec![words, how_many.often, how_many.dummy],

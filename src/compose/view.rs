@@ -132,6 +132,10 @@ impl Composer<'_, '_> {
         let alone = groups.len() == 1;
         let mut said = Vec::new();
         for ((phase, days), areas) in groups {
+            let touches = match phase {
+                Phase::Before | Phase::After => Vec::new(),
+                Phase::Starting | Phase::Full | Phase::Fading => self.touched(event, &areas)?,
+            };
             let days = f64::from(days);
             let areas = if alone {
                 String::new()
@@ -147,10 +151,28 @@ impl Composer<'_, '_> {
                     "phase": phase.key(),
                     "days": days,
                     "span": self.wording.span(days, days, TimeUnit::Days, false)?,
+                    "touches": self.wording.formats().and(&touches),
                 }),
             )?);
         }
         Ok(said)
+    }
+
+    /// What an event needs of the face that these areas may weaken.
+    fn touched(&self, event: &Event, areas: &[AreaId]) -> Result<Vec<String>, WordingError> {
+        let selection = self.selection;
+        let needed = selection.catalogue.needs.iter();
+        let needed = needed.filter(|need| event.needs.contains(&need.id));
+        let mut found = Vec::new();
+        for function in needed.flat_map(|need| need.functions.iter().copied()) {
+            let of_these = selection.areas.iter();
+            let mut of_these = of_these.filter(|selected| areas.contains(&selected.area.id));
+            let label = self.label(&LabelId::function(function))?;
+            if of_these.any(|selected| selected.area.touches(function)) && !found.contains(&label) {
+                found.push(label);
+            }
+        }
+        Ok(found)
     }
 }
 

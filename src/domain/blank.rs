@@ -17,6 +17,11 @@ impl Blank {
         Blank(format!("n.{}", Self::number_key(id)))
     }
 
+    /// Something about the rounds of a course: `course.rounds`.
+    pub fn course(part: &str) -> Blank {
+        Blank(format!("course.{part}"))
+    }
+
     /// A span of time of an area: `w.wears_off`.
     pub fn window(key: &str) -> Blank {
         Blank(format!("w.{key}"))

@@ -166,6 +166,11 @@ impl LabelId {
         LabelId(format!("calendar.{tone}.{kind}.{part}"))
     }
 
+    /// What stands for a blank where there is no visit to fill it: "date".
+    pub fn blank(name: &str) -> LabelId {
+        Self::of("book.blank", name)
+    }
+
     /// A word that differs by country.
     pub fn term(name: &str) -> LabelId {
         Self::of("term", name)

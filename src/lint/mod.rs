@@ -6,6 +6,7 @@
 
 mod aftercare;
 mod content;
+mod drawn_risks;
 mod edition;
 mod language;
 mod layout;
@@ -16,6 +17,7 @@ pub mod readability;
 pub mod registry;
 mod review;
 mod risks;
+mod setting;
 mod source;
 pub mod split;
 pub mod table;
@@ -191,10 +193,12 @@ impl Judge {
 pub fn judges() -> Vec<(&'static str, Judge)> {
     let mut all = Vec::new();
     all.extend_from_slice(layout::JUDGES);
+    all.extend_from_slice(setting::JUDGES);
     all.extend_from_slice(edition::JUDGES);
     all.extend_from_slice(content::JUDGES);
     all.extend_from_slice(language::JUDGES);
     all.extend_from_slice(risks::JUDGES);
+    all.extend_from_slice(drawn_risks::JUDGES);
     all.extend_from_slice(aftercare::JUDGES);
     all.extend_from_slice(pemat::JUDGES);
     all.sort_by_key(|(number, _)| registry::order(number));

@@ -446,6 +446,7 @@ impl View {
             Block::Fill { fields } => self.room += fields.len(),
             Block::Quarters { .. }
             | Block::NewPage
+            | Block::Line { .. }
             | Block::Flow { .. }
             | Block::Facts { .. }
             | Block::Beside { .. }

@@ -59,6 +59,7 @@ fn one(m: &mut Markup, block: &Block) {
             header,
             ..
         } => recap(m, header, rows, every),
+        Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
         Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
         Block::Lines { count } => {
             m.element("div", &[("class", "lines"), ("aria-hidden", "true")], |m| {

@@ -11,6 +11,8 @@ use unic_langid::LanguageIdentifier;
 use super::clinic_files::read_approvals;
 use super::{Failed, JSON_VERSION, Practice, writing};
 use crate::diagnose;
+use crate::record::DocumentCode;
+use crate::record::book::BookRecord;
 use crate::wording::{Approval, Standing, Wording, WordingError, library};
 
 /// Who approves, and when.
@@ -20,6 +22,17 @@ pub struct Approver {
     /// Number at the professional register.
     pub registration: String,
     pub on: jiff::civil::Date,
+}
+
+/// What somebody has read and approves.
+#[derive(Debug, Clone)]
+pub enum Read {
+    /// Every statement as it stands today.
+    All,
+    /// These statements, by their ids.
+    Statements(Vec<String>),
+    /// Every statement of the book with this code.
+    Book(DocumentCode),
 }
 
 /// What of a wording is approved today.
@@ -63,6 +76,11 @@ pub enum ApproveError {
         statements: Vec<String>,
         known: Vec<String>,
     },
+    /// The book was made of other words than today's: the code that a book has today, and what is not approved as it stands.
+    OtherWords {
+        today: DocumentCode,
+        status: Box<WordingStatus>,
+    },
     Wording(WordingError),
     Failed(Failed),
 }
@@ -74,6 +92,12 @@ impl std::fmt::Display for ApproveError {
             ApproveError::Unknown { statements, .. } => {
                 write!(f, "there is no statement {}", statements.join(", "))
             }
+            ApproveError::OtherWords { today, .. } => {
+                write!(
+                    f,
+                    "the words have changed since that book was made; a book of today has the code {today}"
+                )
+            }
             ApproveError::Wording(error) => error.fmt(f),
             ApproveError::Failed(failed) => failed.fmt(f),
         }
@@ -83,9 +107,10 @@ impl std::fmt::Display for ApproveError {
 impl std::error::Error for ApproveError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            ApproveError::NotPlain(_) | ApproveError::Unknown { .. } | ApproveError::Wording(_) => {
-                None
-            }
+            ApproveError::NotPlain(_)
+            | ApproveError::Unknown { .. }
+            | ApproveError::OtherWords { .. }
+            | ApproveError::Wording(_) => None,
             ApproveError::Failed(failed) => failed.source(),
         }
     }
@@ -105,7 +130,7 @@ impl From<Failed> for ApproveError {
 
 impl Practice {
     /// The words this practice uses in its own language, or in another one that its patients read.
-    fn words_in(
+    pub(super) fn words_in(
         &self,
         language: Option<&LanguageIdentifier>,
     ) -> Result<std::sync::Arc<Wording>, WordingError> {
@@ -149,8 +174,7 @@ impl Practice {
         Ok(status)
     }
 
-    /// Records the approval of these statements, or of all where none is named. Papers of this opened practice do not know of
-    /// it: open the practice again.
+    /// Records the approval of what was read. Papers of this opened practice do not know of it: open the practice again.
     ///
     /// # Errors
     /// See [`ApproveError`]; the list is then as it was.
@@ -158,7 +182,7 @@ impl Practice {
         &self,
         language: Option<&LanguageIdentifier>,
         approver: &Approver,
-        statements: &[String],
+        read: &Read,
     ) -> Result<Approved, ApproveError> {
         for (what, text) in [
             ("name", &approver.by),
@@ -169,6 +193,18 @@ impl Practice {
             }
         }
         let wording = self.words_in(language)?;
+        let statements = match read {
+            Read::All => &[],
+            Read::Statements(statements) => statements.as_slice(),
+            Read::Book(code) => {
+                let today = BookRecord::of(&wording).code();
+                if *code != today {
+                    let status = Box::new(self.wording_status(language)?);
+                    return Err(ApproveError::OtherWords { today, status });
+                }
+                &[]
+            }
+        };
         let unknown: Vec<String> = statements
             .iter()
             .filter(|id| !wording.has(id))

@@ -19,6 +19,7 @@
 //! ```
 
 mod approving;
+mod book;
 mod clinic_files;
 mod explained;
 mod failed;
@@ -50,7 +51,8 @@ use crate::typeset::{Fonts, Typesetter};
 use crate::wording::{Approvals, Wording, WordingError};
 
 pub use crate::select::AnswerStanding;
-pub use approving::{ApproveError, Approved, Approver, WordingStatus};
+pub use approving::{ApproveError, Approved, Approver, Read, WordingStatus};
+pub use book::WordingBook;
 pub use clinic_files::ClinicFiles;
 pub use explained::explained;
 pub use failed::{Failed, shown};

@@ -53,6 +53,8 @@ pub struct RiskLine {
     pub text: String,
     /// None: it is not printed.
     pub page: Option<usize>,
+    /// Page of the consent form on which it is named.
+    pub named_on_page: Option<usize>,
     pub source: Vec<SourceId>,
     pub status: &'static str,
 }
@@ -106,12 +108,13 @@ impl Papers<'_> {
         let selection = &self.selection;
         let (readiness_text, idle_answers) = self.readiness()?;
         let mut required_risks = Vec::new();
-        for statement in selection.statements.iter().filter(|s| s.id.is_risk()) {
+        for statement in self.risks() {
             required_risks.push(RiskLine {
                 area: statement.id.owner().area().cloned(),
                 statement: statement.id.clone(),
                 text: compose::lead(selection, self.practice.recorded(), statement)?,
                 page: self.page_of(statement),
+                named_on_page: self.named_on(statement),
                 source: statement.evidence.source.clone(),
                 status: statement.evidence.status.as_str(),
             });

@@ -3,6 +3,7 @@
 //! nothing from which one of them could be worked out.
 //! Must not: ask the clock, typeset, or decide whether a difference matters.
 
+pub mod book;
 mod canonical;
 pub mod code;
 pub mod reading;

@@ -40,7 +40,7 @@ pub use doses::{Dose, TotalComparison, vials};
 pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
 pub use questions::{Given, Idle, NotAsked, Readiness, Standing as AnswerStanding};
-pub use statements::{Statement, product_statements};
+pub use statements::{Statement, papers_of, product_statements};
 pub use windows::{DateRange, WindowDates, after};
 
 /// One planned area with what the catalogue knows of it.

@@ -4,7 +4,7 @@
 
 use crate::catalogue::Evidence;
 use crate::catalogue::check::AREA_STATEMENTS;
-use crate::domain::{Formulation, StatementId};
+use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
 
 use super::{SelectedArea, Selection};
@@ -189,6 +189,40 @@ impl List<'_, '_> {
         }
         for name in AFTERCARE_GENERAL {
             self.general(paper, StatementId::general(name));
+        }
+    }
+}
+
+/// The papers on which a statement stands where a visit calls for it, in the order they are made.
+pub fn papers_of(id: &StatementId) -> Vec<PaperKind> {
+    use PaperKind::{Aftercare, CheckSheet, Consent, Information};
+    let listed = |names: &[&str]| names.contains(&id.name());
+    match id.kind() {
+        StatementKind::Area if listed(&AFTERCARE_AREA) => vec![Aftercare],
+        StatementKind::Area | StatementKind::PoorCandidate | StatementKind::Choice => {
+            vec![Information]
+        }
+        StatementKind::Risk | StatementKind::Serious => vec![Information, Consent],
+        StatementKind::RedFlag
+        | StatementKind::Normal
+        | StatementKind::Alike
+        | StatementKind::Advice => vec![Aftercare],
+        // where the visit is stopped, the check sheet has it to be read out
+        StatementKind::Because => vec![Information, CheckSheet],
+        StatementKind::Caution => vec![CheckSheet],
+        StatementKind::General => {
+            let of = |names: &[&str], paper| listed(names).then_some(paper);
+            let found = [
+                of(INFORMATION_GENERAL, Information),
+                of(CONSENT_GENERAL, Consent),
+                of(AFTERCARE_GENERAL, Aftercare),
+            ];
+            let found: Vec<PaperKind> = found.into_iter().flatten().collect();
+            match found.is_empty() {
+                // said of a product
+                true => vec![Information],
+                false => found,
+            }
         }
     }
 }

@@ -38,6 +38,7 @@ macro_rules! complete {
                 "questions.md",
                 "rules.md",
                 "report.md",
+                "book.md",
                 "areas/glabella.md",
                 "areas/forehead.md",
                 "areas/lateral-canthus.md",
@@ -121,6 +122,15 @@ pub fn language(tag: &str) -> Option<&'static Language> {
 /// The version of the wording behind a tag such as `en-GB`; empty for a language that is not complete.
 pub fn version(tag: &str) -> &'static str {
     language(tag).map_or("", |language| language.version)
+}
+
+/// The year and the month in which the wording behind a tag was issued: two years before it is to be read again.
+pub fn issued(tag: &str) -> (i16, i8) {
+    language(tag).map_or((1970, 1), |language| {
+        let (year, month) = language.review_by;
+        let narrow = |number: i32| i16::try_from(number).unwrap_or(i16::MAX);
+        (narrow(year - 2), i8::try_from(month).unwrap_or(1))
+    })
 }
 
 /// "2028-11", the month by which the wording behind a tag is to be read again; empty for a language that is not complete.

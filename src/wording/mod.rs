@@ -3,6 +3,7 @@
 //! Must not: decide what is printed, or know pages. The only module that knows MiniJinja and locale data.
 
 pub mod approval;
+pub mod choices;
 pub mod library;
 pub mod locale;
 pub mod mention;

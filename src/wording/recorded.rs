@@ -3,11 +3,11 @@
 //! Must not: outlive the paper it was made for, be shared between threads, or decide what follows from what was filled.
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use minijinja::value::Serde;
 
-use super::{Approvals, Context, Formats, Piece, Rich, Wording, WordingError, rich};
+use super::{Approvals, Context, Formats, Piece, Rich, Standing, Wording, WordingError, rich};
 
 /// A wording as one paper uses it.
 pub struct RecordedWording<'w> {
@@ -44,6 +44,16 @@ impl<'w> RecordedWording<'w> {
 
     pub fn has(&self, id: &str) -> bool {
         self.wording.has(id)
+    }
+
+    /// Statement ids and templates, filled or not.
+    pub fn statements(&self) -> &'w BTreeMap<String, String> {
+        self.wording.statements()
+    }
+
+    /// How the words of a statement stand in a list of approvals.
+    pub fn standing<'a>(&self, approvals: &'a Approvals, id: &str) -> Standing<'a> {
+        approvals.standing(self.wording, id)
     }
 
     /// A name as it stands inside a sentence.

@@ -6,6 +6,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod book;
 mod calendar;
 mod catalogue_data;
 mod check_sheet;

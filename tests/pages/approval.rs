@@ -73,7 +73,11 @@ fn pages(desk: &Path, kind: PaperKind) -> Vec<String> {
 #[test]
 fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
     let desk = desk("");
-    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+    for paper in [
+        PaperKind::Information,
+        PaperKind::Consent,
+        PaperKind::Aftercare,
+    ] {
         let pages = pages(desk.path(), paper);
         assert!(
             pages
@@ -84,7 +88,7 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
     }
     let consent = pages(desk.path(), PaperKind::Consent).join("\n");
     assert!(consent.contains("There is no place to sign here."));
-    for signing in ["Name in print", ", initials", "Copy given to"] {
+    for signing in ["Signature", "Initials", "Copy given to"] {
         assert!(!consent.contains(signing), "{signing} is still there");
     }
     assert_eq!(run(desk.path(), &["make", "plan.toml"]).code, 0);
@@ -93,7 +97,11 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
 #[test]
 fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
     let desk = desk("allow_unapproved = \"training\"");
-    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+    for paper in [
+        PaperKind::Information,
+        PaperKind::Consent,
+        PaperKind::Aftercare,
+    ] {
         let pages = pages(desk.path(), paper);
         assert!(
             pages.iter().all(|page| page.contains("Not for patients.")),
@@ -101,7 +109,7 @@ fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
         );
     }
     let consent = pages(desk.path(), PaperKind::Consent).join("\n");
-    for signing in ["Name in print", ", initials", "Copy given to"] {
+    for signing in ["Signature", "Initials", "Copy given to"] {
         assert!(consent.contains(signing), "{signing} is missing");
     }
     assert!(!consent.contains("There is no place to sign here."));
@@ -112,7 +120,11 @@ fn approved_words_print_without_a_mark_and_can_be_signed() {
     let desk = desk("");
     let ran = approve(desk.path(), &[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for paper in [PaperKind::Consent, PaperKind::Aftercare] {
+    for paper in [
+        PaperKind::Information,
+        PaperKind::Consent,
+        PaperKind::Aftercare,
+    ] {
         let text = pages(desk.path(), paper).join("\n");
         assert!(
             !text.contains("Draft. Nobody") && !text.contains("Not for patients"),
@@ -122,7 +134,7 @@ fn approved_words_print_without_a_mark_and_can_be_signed() {
     assert!(
         pages(desk.path(), PaperKind::Consent)
             .join("\n")
-            .contains("Name in print")
+            .contains("Signature")
     );
     let status = run(desk.path(), &["wording", "status"]);
     assert_eq!(status.code, 0);

@@ -83,7 +83,7 @@ fn every_array_shows_its_published_number() {
             let text = plan(&[(area, area.sides[0])])
                 .toml()
                 .replace("onabotulinumtoxinA", product.id.as_str());
-            let (_, groups, _) = composed(PaperKind::Consent, &text);
+            let (_, groups, _) = composed(PaperKind::Information, &text);
             assert!(groups.len() <= MOST_RISKS, "{}", area.id);
             for group in &groups {
                 let at = format!("{} with {}: {}", area.id, product.id, group.name);
@@ -163,7 +163,7 @@ fn a_form_for_all_areas_draws_three_risks() {
         .into_iter()
         .map(|a| (a, side_for(a, Side::Both)))
         .collect();
-    let (_, groups, _) = composed(PaperKind::Consent, &plan(&areas).toml());
+    let (_, groups, _) = composed(PaperKind::Information, &plan(&areas).toml());
     assert_eq!(groups.len(), MOST_RISKS);
     let risks: BTreeSet<&str> = groups
         .iter()
@@ -179,7 +179,11 @@ fn a_form_for_all_areas_draws_three_risks() {
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
         let area = area(id);
-        composed(PaperKind::Consent, &plan(&[(area, area.sides[0])]).toml()).1
+        composed(
+            PaperKind::Information,
+            &plan(&[(area, area.sides[0])]).toml(),
+        )
+        .1
     };
     let of = |groups: &[ArrayGroup], name: &str| {
         let group = groups.iter().find(|group| group.name == name)?;
@@ -188,7 +192,7 @@ fn published_shares_as_marks() {
     };
     let frown = arrays("glabella");
     assert_eq!(of(&frown, "Headache"), Some((vec![(11, 0)], true)));
-    assert_eq!(of(&frown, "Bruise"), Some((vec![(3, 3), (1, 2)], false)));
-    assert_eq!(of(&frown, "Heavy lids"), Some((vec![(3, 0)], true)));
+    assert_eq!(of(&frown, "A bruise"), Some((vec![(3, 3), (1, 2)], false)));
+    assert_eq!(of(&frown, "Heavy eyelids"), Some((vec![(3, 0)], true)));
     assert_eq!(of(&arrays("masseter"), "Weaker bite"), None);
 }

@@ -8,6 +8,7 @@ mod support;
 
 mod approval;
 mod arrays;
+mod book;
 mod languages;
 mod large_print;
 mod names;

@@ -344,7 +344,7 @@ fn every_planned_side_has_its_zone_its_number_and_its_words() {
             .into_iter()
             .map(|area| (area, side_for(area, wanted)))
             .collect();
-        for paper in [PaperKind::Consent, PaperKind::CheckSheet] {
+        for paper in [PaperKind::Information, PaperKind::CheckSheet] {
             let (faces, ..) = composed(paper, &plan(&areas).toml());
             assert_eq!(faces.len(), 2, "{wanted:?}");
             for (at, (area, side)) in areas.iter().enumerate() {
@@ -406,7 +406,7 @@ fn the_number_of_areas_decides_on_the_map() {
         .map(|a| (a, side_for(a, Side::Both)))
         .collect();
     for count in 1..=all.len() {
-        let (faces, ..) = composed(PaperKind::Consent, &plan(&all[..count]).toml());
+        let (faces, ..) = composed(PaperKind::Information, &plan(&all[..count]).toml());
         let named = faces
             .iter()
             .flat_map(|face| &face.rings)
@@ -425,7 +425,10 @@ fn the_number_of_areas_decides_on_the_map() {
 fn a_face_is_cut_off_below_the_chin_unless_the_neck_is_planned() {
     let bottom = |id| {
         let area = area(id);
-        let (faces, ..) = composed(PaperKind::Consent, &plan(&[(area, area.sides[0])]).toml());
+        let (faces, ..) = composed(
+            PaperKind::Information,
+            &plan(&[(area, area.sides[0])]).toml(),
+        );
         faces[0].bottom
     };
     assert!(bottom("mentalis") < 120.0 && bottom("platysma") > 126.6);
@@ -440,7 +443,7 @@ fn every_language_finds_room_for_its_names() {
             .into_iter()
             .map(|a| (a, side_for(a, wanted)))
             .collect();
-        for paper in [PaperKind::Consent, PaperKind::CheckSheet] {
+        for paper in [PaperKind::Information, PaperKind::CheckSheet] {
             let (faces, ..) = composed_in(&spanish, paper, &plan(&areas).toml());
             let rings = faces.iter().flat_map(|face: &FaceView| &face.rings);
             assert_eq!(

@@ -1,4 +1,4 @@
-//! Outside check values on the page: the figures of trials, held against the words of the consent form.
+//! Outside check values on the page: the figures of trials, held against the words of the information paper.
 //!
 //! Must not: take a number from the program; every expected sentence was worked out from its source.
 
@@ -10,8 +10,8 @@ use crate::support::{ClinicFile, Plan, laid_out_at, paper, squeeze};
 
 const ONA: &str = "onabotulinumtoxinA";
 
-/// The consent form as laid out, without white space.
-fn consent(region: &str, product: &str, areas: &str) -> String {
+/// The information paper as laid out, without white space.
+fn information(region: &str, product: &str, areas: &str) -> String {
     let plan = Plan {
         product: format!("name = \"{product}\""),
         rest: areas.to_owned(),
@@ -19,7 +19,7 @@ fn consent(region: &str, product: &str, areas: &str) -> String {
     };
     let clinic = ClinicFile::at(region).toml();
     laid_out_at(&clinic, &plan.toml(), &Typesetter::embedded(), |papers| {
-        squeeze(&paper(papers, PaperKind::Consent).pages.texts().concat())
+        squeeze(&paper(papers, PaperKind::Information).pages.texts().concat())
     })
 }
 
@@ -34,26 +34,36 @@ fn assert_says(text: &str, sentence: &str, source: &str) {
 /// C54 (2,036 sessions: chewing 30 in 100, bruise 2.5, bulging 0.49, sunken cheek 0.44, smile 0.15 in 100). All published.
 #[test]
 fn masseter_figures_reach_the_page() {
-    let text = consent(
+    let text = information(
         "GB-ENG",
         ONA,
         "[[area]]\nid = \"masseter\"\nside = \"both\"\nunits = 50\n",
     );
-    assert_says(&text, "91 in 100 people met its goal after 90 days", "C53");
-    assert_says(&text, "With a dummy injection: 22 in 100 people", "C53");
     assert_says(
         &text,
-        "57 to 72 in 100 people still met the goal after 180 days",
+        "91 in 100 people had the result that the trial hoped for after 90 days",
         "C53",
     );
-    assert_says(&text, "With a dummy injection: 26 in 100 people", "C53");
-    assert_says(&text, "5.2 mm narrower than with a dummy", "C18");
+    assert_says(
+        &text,
+        "With a dummy injection, which holds no medicine, it was 22 in 100 people",
+        "C53",
+    );
+    assert_says(
+        &text,
+        "57 to 72 in 100 people still had the result that the trial hoped for after 180 days",
+        "C53",
+    );
+    assert_says(
+        &text,
+        "With a dummy injection, it was 26 in 100 people",
+        "C53",
+    );
+    assert_says(&text, "5.2 mm narrower on average than with a dummy", "C18");
     for share in [
-        "300 in 1,000",
-        "25 in 1,000",
-        "5 in 1,000",
-        "4 in 1,000",
-        "2 in 1,000",
+        "30 in 100 treatments",
+        "3 in 100 treatments",
+        "Fewer than 1 in 100 treatments",
     ] {
         assert_says(&text, share, "C54");
     }
@@ -63,10 +73,10 @@ fn masseter_figures_reach_the_page() {
 /// Glabella with onabotulinumtoxinA: lid droop 2.4 (C22), 3 (C3) and 5.4 in 100 (C63, second-hand), rounded outward.
 #[test]
 fn lid_droop_is_shown_as_the_range_of_the_trials() {
-    let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
+    let text = information("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
     assert_says(&text, "2 to 6 in 100", "C22, C3, C63");
     // daxibotulinumtoxinA: 2 in 100 on the label (C9), 0.9 in 100 treatments in the long-term study (C36): one denominator
-    let text = consent(
+    let text = information(
         "US",
         "daxibotulinumtoxinA",
         "[[area]]\nid = \"glabella\"\nunits = 40\n",
@@ -77,14 +87,14 @@ fn lid_droop_is_shown_as_the_range_of_the_trials() {
 /// Platysma: at least one grade better 76.7 against 21.2, two grades 41.0 against 2.2 in 100 on day 14 (C46, published).
 #[test]
 fn platysma_figures_reach_the_page() {
-    let text = consent(
+    let text = information(
         "US",
         ONA,
         "[[area]]\nid = \"platysma\"\nside = \"both\"\nunits = 36\n",
     );
     assert_says(
         &text,
-        "77 in 100 people were at least one grade better after 14 days",
+        "at least one step better for 77 in 100 people after 14 days",
         "C46",
     );
     assert_says(&text, "21 in 100", "C46");
@@ -94,14 +104,14 @@ fn platysma_figures_reach_the_page() {
 /// Chin: 5 spreads to the lower lip in 120 treatments, 4.2 in 100 (C67, calculated).
 #[test]
 fn chin_figure_reaches_the_page() {
-    let text = consent("GB-ENG", ONA, "[[area]]\nid = \"mentalis\"\nunits = 6\n");
+    let text = information("GB-ENG", ONA, "[[area]]\nid = \"mentalis\"\nunits = 6\n");
     assert_says(&text, "4 in 100 treatments", "C67");
 }
 
 /// Gummy smile: 3.42 mm less gum at 2 weeks (C59, published); lip lines: 16 to 20 weeks in a trial of 60 (C65, published).
 #[test]
 fn lip_and_gum_figures_reach_the_page() {
-    let text = consent(
+    let text = information(
         "GB-ENG",
         ONA,
         "[[area]]\nid = \"levator-labii-superioris-alaeque-nasi\"\nside = \"both\"\n[[area]]\nid = \"orbicularis-oris\"\n",
@@ -114,30 +124,35 @@ fn lip_and_gum_figures_reach_the_page() {
 /// Upper face, onabotulinumtoxinA 20 to 64 units: headache 11.3 against 11.4 in 100 in the glabella trials (C22, published).
 #[test]
 fn headache_comes_with_the_dummy_injections_number() {
-    let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
+    let text = information("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
     assert_says(&text, "11 in 100", "C22");
-    assert_says(&text, "Dummy: 11 in 100 had it", "C22");
+    // the treated, and beside them the dummy
+    assert!(text.matches("11in100").count() >= 2, "{text} (C22)");
 }
 
 /// Mouth corners: at week 12 still better for 9 of 10 as an evaluator saw it, for 6 as they saw it themselves (C128, published).
 #[test]
 fn mouth_corner_study_reaches_the_page_before_what_practice_sees() {
-    let text = consent(
+    let text = information(
         "GB-ENG",
         ONA,
         "[[area]]\nid = \"depressor-anguli-oris\"\nside = \"both\"\n",
     );
-    assert_says(&text, "after 12 weeks in 9 people", "C128");
-    assert_says(&text, "In their own eyes it was 6 people", "C128");
+    assert_says(
+        &text,
+        "After 12 weeks, a trained person still saw a change in 9 people",
+        "C128",
+    );
+    assert_says(&text, "6 people saw one in themselves", "C128");
     let at = |words: &str| text.find(&squeeze(words)).expect("printed");
-    assert!(at("after 12 weeks in") < at("about 6 to 7 weeks"));
+    assert!(at("After 12 weeks, a trained person") < at("about 6 to 7 weeks"));
 }
 
 /// Antibodies that block the effect: none of 916 people (C3, published); 14 had antibodies that only bind, which is not said here.
 #[test]
 fn antibodies_are_counted_as_those_that_block() {
-    let text = consent("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "None of 916 people", "C3");
+    let text = information("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
+    assert_says(&text, "Nobody among 916 people had it.", "C3");
     let general = &Catalogue::embedded().general;
     let pain = general
         .risk

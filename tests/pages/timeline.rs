@@ -81,6 +81,11 @@ fn faults(made: &Paper) -> Vec<String> {
         found.push("no picture".to_owned());
     }
     let all: String = runs.iter().map(|run| squeeze(&run.text)).collect();
+    let drawn: String = panels
+        .iter()
+        .flat_map(|panel| labels(panel))
+        .map(|label| squeeze(&label))
+        .collect();
     for panel in &panels {
         for label in labels(panel) {
             if !all.contains(&squeeze(&label)) {
@@ -98,10 +103,11 @@ fn faults(made: &Paper) -> Vec<String> {
         if one.left < LEAST_MARGIN || one.right > width - LEAST_MARGIN {
             found.push(format!("off the page: {:?}", one.text));
         }
-        if one.size < LEAST_SIZE - 0.01 && !one.text.trim().is_empty() {
+        let in_picture = drawn.contains(&squeeze(&one.text));
+        if in_picture && one.size < LEAST_SIZE - 0.01 && !one.text.trim().is_empty() {
             found.push(format!("{} pt: {:?}", one.size, one.text));
         }
-        if one.contrast_on_white < LEAST_CONTRAST {
+        if one.contrast < LEAST_CONTRAST {
             found.push(format!("faint: {:?}", one.text));
         }
     }

@@ -9,6 +9,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod book;
 mod calendar;
 mod cli;
 mod gate;

@@ -13,7 +13,8 @@ use crate::support::{laid_out, squeeze};
 use beforehand::paper::PaperKind;
 use beforehand::typeset::Typesetter;
 
-const PAPERS: [&str; 3] = [
+const PAPERS: [&str; 4] = [
+    "INV-1-2026-12-03-information.pdf",
     "INV-1-2026-12-03-consent.pdf",
     "INV-1-2026-12-03-aftercare.pdf",
     "INV-1-2026-12-03-clinician.pdf",
@@ -32,11 +33,10 @@ fn texts_of(plan: &str) -> Vec<(&'static str, Vec<String>)> {
     })
 }
 
-/// The identity stands on every page of every paper, and once more in the body of each.
+/// The identity stands on every page of every paper: on the first in its own grid, on the others in the running head.
 fn is_on_every_page(name: &str, papers: &[(&'static str, Vec<String>)]) {
     let name = squeeze(name);
     for (paper, pages) in papers {
-        let mut times = 0;
         for (index, page) in pages.iter().enumerate() {
             let found = squeeze(page).matches(&name).count();
             assert!(
@@ -44,8 +44,6 @@ fn is_on_every_page(name: &str, papers: &[(&'static str, Vec<String>)]) {
                 "{name} is not on page {} of {paper}:\n{page}",
                 index + 1
             );
-            times += found;
         }
-        assert!(times > pages.len(), "{name} is not in the body of {paper}");
     }
 }

@@ -73,8 +73,9 @@ fn words_too_long_for_a_line_are_found_whole() {
     };
     laid_out_at(&clinic(), &plan.toml(), &Typesetter::embedded(), |papers| {
         assert_eq!(papers.faults(), Vec::<String>::new());
-        let consent = papers.paper(PaperKind::Consent).expect("it is made");
-        let text = squeeze(&consent.pages.texts().concat());
+        let information = papers.paper(PaperKind::Information);
+        let information = information.expect("it is made");
+        let text = squeeze(&information.pages.texts().concat());
         assert!(text.contains(&squeeze(&plan.aim)));
     });
 }

@@ -208,7 +208,6 @@ fn try_every_entry(tag: &str) {
 
 /// Each break of a template: the file, the words taken out, the words put in.
 const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
-    // the loops
     (
         "parts.typ",
         "for (index, item) in blocks.enumerate() {",
@@ -220,173 +219,260 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "for (index, item) in blocks.slice(0, calc.max(0, blocks.len() - 1)).enumerate() {",
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "for run in rich {",
         "for run in rich.slice(0, calc.max(0, rich.len() - 1)) {",
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "for (index, piece) in list-of-pieces.enumerate() {",
         "for (index, piece) in list-of-pieces.slice(0, calc.max(0, list-of-pieces.len() - 1)).enumerate() {",
     ),
-    ("parts.typ", "..items.map(of)", "..items.slice(1).map(of)"),
     (
         "parts.typ",
-        "for (index, entry) in items.enumerate() {",
-        "for (index, entry) in items.slice(1).enumerate() {",
+        "..items.map(entry => block(breakable: false, item-of(entry))))",
+        "..items.slice(1).map(entry => block(breakable: false, item-of(entry))))",
     ),
     (
         "parts.typ",
-        "..timed.map(row => (",
-        "..timed.slice(calc.min(1, timed.len())).map(row => (",
+        "par(for (index, entry) in item.items.enumerate() {",
+        "par(for (index, entry) in item.items.slice(1).enumerate() {",
     ),
     (
         "parts.typ",
-        "for row in rows.filter(row => not row.timed) {",
-        "for row in () {",
+        "for (index, row) in item.rows.enumerate() {",
+        "for (index, row) in item.rows.slice(1).enumerate() {",
     ),
     (
         "parts.typ",
-        "..block-data.rows.map(",
-        "..block-data.rows.slice(1).map(",
+        "    body += of(row)",
+        "    if index + 1 < item.rows.len() { body += of(row) }",
     ),
     (
         "parts.typ",
-        "..block-data.rows.map(",
-        "..block-data.rows.rev().slice(1).map(",
+        "row.cells.enumerate().map(((at, cell)) => table.cell(breakable: false, colspan",
+        "row.cells.slice(0, 1).enumerate().map(((at, cell)) => table.cell(breakable: false, colspan",
     ),
     (
         "parts.typ",
-        "row.cells.enumerate().map(",
-        "row.cells.slice(0, 1).enumerate().map(",
+        "for inner in item.blocks { block(breakable: false",
+        "for inner in item.blocks.slice(1) { block(breakable: false",
     ),
     (
         "parts.typ",
-        "            render(item.blocks)\n",
-        "            render(item.blocks.slice(1))\n",
+        "for (index, row) in cells.chunks(2).enumerate() {",
+        "for (index, row) in cells.chunks(2).slice(1).enumerate() {",
     ),
     (
         "parts.typ",
-        "for inner in item.blocks {",
-        "for inner in item.blocks.slice(1) {",
+        "    pieces(cell.pieces, mark: cell.mark)",
+        "    []",
+    ),
+    (
+        "parts.typ",
+        "let cells = item.rows.map(row =>",
+        "let cells = item.rows.slice(1).map(row =>",
+    ),
+    (
+        "forms.typ",
+        "all.map(band).join()",
+        "all.slice(1).map(band).join()",
+    ),
+    (
+        "forms.typ",
+        "list(tight: false, ..item.signs.map(item-of))",
+        "list(tight: false, ..item.signs.slice(1).map(item-of))",
+    ),
+    (
+        "forms.typ",
+        "for number in item.numbers {",
+        "for number in item.numbers.slice(0, 1) {",
+    ),
+    (
+        "forms.typ",
+        "width: 100%, for (index, row) in rows.enumerate() {",
+        "width: 100%, for (index, row) in rows.slice(1).enumerate() {",
+    ),
+    (
+        "forms.typ",
+        "let entries = row.items.map(",
+        "let entries = row.items.slice(1).map(",
+    ),
+    (
+        "forms.typ",
+        "let rows = item.rows.map(row => (",
+        "let rows = item.rows.slice(1).map(row => (",
+    ),
+    (
+        "forms.typ",
+        "for (index, name) in names.enumerate() {",
+        "for (index, name) in names.slice(1).enumerate() {",
+    ),
+    (
+        "forms.typ",
+        r##"for named in item.every { names-of(named.lead, named.names, strong-lead: true) } }),
+    )))"##,
+        r##"[] }),
+    )))"##,
+    ),
+    (
+        "forms.typ",
+        r##"  for row in rows {
+    block(above: 0pt, below: scaled(3pt)"##,
+        r##"  for row in rows.slice(1) {
+    block(above: 0pt, below: scaled(3pt)"##,
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.large, head: head)",
+        "#render(data.blocks)",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.large, head: head)",
-        "#render(data.blocks)\n#render(data.blocks)",
+        "#render(data.blocks)",
+        r##"#render(data.blocks)
+#render(data.blocks)"##,
+    ),
+    ("paper.typ", "#render(data.blocks)", ""),
+    (
+        "parts.typ",
+        "} else { heading(level: item.level, item.text) }",
+        "} else { none }",
+    ),
+    (
+        "parts.typ",
+        "pair(small(name), if first { strong(value) } else { value })",
+        "pair(none, if first { strong(value) } else { value })",
+    ),
+    (
+        "parts.typ",
+        "pair(small(name), if first { strong(value) } else { value })",
+        "small(name)",
+    ),
+    (
+        "forms.typ",
+        r##"if number.large { at(scaled(22pt), scaled(26pt), weight: "bold", number.text) } else { number.text }"##,
+        "if number.large { none } else { number.text }",
+    ),
+    (
+        "forms.typ",
+        r##"  small(field.label)
+"##,
+        r##"  none
+"##,
+    ),
+    (
+        "parts.typ",
+        "pair(spacing: 1pt, strong(cell), small(below))",
+        "pair(spacing: 1pt, none, small(below))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks, large: data.large, head: head)",
-        "",
-    ),
-    // what is no statement
-    (
-        "parts.typ",
-        "      heading(level: item.level, item.text)",
-        "      none",
-    ),
-    ("parts.typ", "let pair = strong(label)", "let pair = none"),
-    (
-        "parts.typ",
-        "text(size: 1.4em, weight: \"bold\", row.at(1))",
+        "block(spacing: 4pt, note(masthead.address))",
         "none",
     ),
-    ("parts.typ", "  field.label\n", "  none\n"),
     (
-        "parts.typ",
-        "table.header(..block-data.header.map(cell => table.cell(breakable: false, strong(cell)))),",
-        "table.header(..block-data.header.map(cell => table.cell(breakable: false, none))),",
-    ),
-    // the marks
-    (
-        "parts.typ",
-        "#let begin(id) = metadata((statement: id, edge: \"begin\"))",
+        "rich.typ",
+        r##"#let begin(id) = metadata((statement: id, edge: "begin"))"##,
         "#let begin(id) = none",
     ),
     (
-        "parts.typ",
-        "#let end(id) = metadata((statement: id, edge: \"end\"))",
+        "rich.typ",
+        r##"#let end(id) = metadata((statement: id, edge: "end"))"##,
         "#let end(id) = none",
     ),
     (
-        "parts.typ",
-        "begin(mark) + body + end(mark)",
-        "begin(mark) + end(mark) + body",
+        "rich.typ",
+        "begin(mark) + runs(entry.text) + end(mark)",
+        "begin(mark) + end(mark) + runs(entry.text)",
     ),
-    // what can be seen
-    ("parts.typ", "strong(run.t)", "hide(strong(run.t))"),
+    ("rich.typ", "strong(run.t)", "hide(strong(run.t))"),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
         "} else { text(fill: white, run.t) }",
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
-        "} else { text(fill: rgb(\"#999999\"), run.t) }",
+        r##"} else { text(fill: rgb("#999999"), run.t) }"##,
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
         "} else { text(size: 6pt, run.t) }",
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
-        "} else { text(lang: \"de\", run.t) }",
+        r##"} else { text(lang: "de", run.t) }"##,
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
         "} else { move(dx: 30cm, run.t) }",
     ),
     (
-        "parts.typ",
+        "rich.typ",
         "} else { run.t }",
         "} else { box(width: 1cm, clip: true, run.t) }",
     ),
-    ("parts.typ", "} else { run.t }", "} else { upper(run.t) }"),
-    ("theme.typ", "    size: size,", "    size: 8pt,"),
+    ("rich.typ", "} else { run.t }", "} else { upper(run.t) }"),
     (
         "theme.typ",
-        "#let ink = rgb(\"#1b1f23\")",
-        "#let ink = rgb(\"#8a8f93\")",
+        "    size: data.type-size * 1pt,",
+        "    size: 8pt,",
     ),
     (
         "theme.typ",
-        "let side = (width - room) / 2",
-        "let side = 0.6cm",
+        r##"#let ink = rgb("#000000")"##,
+        r##"#let ink = rgb("#8a8f93")"##,
     ),
-    ("theme.typ", "lang: parts.at(0)", "lang: \"fr\""),
+    (
+        "theme.typ",
+        "#let side = (page-width - field) / 2",
+        "#let side = 0.6cm",
+    ),
+    ("theme.typ", "lang: parts.at(0)", r##"lang: "fr""##),
 ];
 
 /// Breaks of what only large print does.
 const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     (
-        "parts.typ",
-        "if high(before) + box + 2em.to-absolute() <= whole { return render((warning,)) + render(after) }",
-        "if true { return render((warning,)) }",
+        "forms.typ",
+        r##"    for row in item.rows {
+      block(width: 100%, spacing: 0pt"##,
+        r##"    for row in item.rows.slice(1) {
+      block(width: 100%, spacing: 0pt"##,
+    ),
+    (
+        "forms.typ",
+        r##"        names-of(row.lead, row.names)
+"##,
+        r##"        []
+"##,
+    ),
+    (
+        "forms.typ",
+        "inset: (top: scaled(6pt)), for named in item.every {",
+        "inset: (top: scaled(6pt)), for named in item.every.slice(1) {",
+    ),
+    (
+        "forms.typ",
+        r##"        block(below: gap, sticky: true, strong(row.lead))
+"##,
+        r##"        []
+"##,
     ),
     (
         "parts.typ",
-        "render(after.map(raised)) + render((",
-        "render((",
+        "for cell in cells { block(above: scaled(10pt)",
+        "for cell in cells.slice(1) { block(above: scaled(10pt)",
     ),
     (
         "parts.typ",
-        "render((if box > whole { splitting(warning) } else { warning },))",
-        "[]",
-    ),
-    (
-        "parts.typ",
-        "done = index + 1 + after.len()",
-        "done = index + 3 + after.len()",
+        "    block(above: scaled(12pt), below: scaled(12pt), width: 100%, render((picture,)))",
+        "    none",
     ),
 ];
 

@@ -5,8 +5,10 @@
 
 mod bench;
 mod can_fail;
+mod form_can_fail;
 mod items_can_fail;
 mod risks_can_fail;
+mod setting_can_fail;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -364,9 +366,15 @@ fn every_spoilt_paper_is_noticed() {
         assert_eq!(after.verdict, Verdict::NotMet, "{number}: {}", after.figure);
         assert_ne!(before.places, after.places, "{number} said the same before");
     }
-    tried.extend(can_fail::CASES.iter().map(|(number, _)| *number));
-    tried.extend(items_can_fail::CASES.iter().map(|(number, _)| *number));
-    tried.extend(risks_can_fail::CASES.iter().map(|(number, _)| *number));
+    for cases in [
+        can_fail::CASES,
+        form_can_fail::CASES,
+        items_can_fail::CASES,
+        risks_can_fail::CASES,
+        setting_can_fail::CASES,
+    ] {
+        tried.extend(cases.iter().map(|(number, _)| *number));
+    }
     let unspoilt: Vec<&str> = judges()
         .into_iter()
         .map(|(n, _)| n)

@@ -101,7 +101,12 @@ fn both_ways() {
                 .pictures
                 .push(drawn(31, 0, "Of 100 people, 30 had it."))
         };
-        noticed("RF-11", &good, PAPER, more, "31 of 100");
+        let alone = draw(vec![drawn(
+            30,
+            0,
+            "Of 100 people, 30 had it and 70 did not.",
+        )]);
+        noticed("RF-11", &alone, PAPER, more, "31 of 100");
     });
 }
 

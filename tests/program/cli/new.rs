@@ -1,5 +1,7 @@
 //! `new`: a starter plan that `make` accepts once the blanks are filled in, and that never lands on another file.
 
+use beforehand::paper::PaperKind;
+
 use crate::support::catalogue::area_ids;
 use crate::support::{desk, names_in, put, run};
 
@@ -52,7 +54,7 @@ fn a_starter_for_every_area_is_toml_and_is_accepted_once_filled_in() {
         } else {
             assert_eq!(made.code, 0, "{area}: {}", made.out);
             let pdfs = papers.iter().filter(|name| name.ends_with(".pdf")).count();
-            assert_eq!(pdfs, 4, "{area}: {papers:?}");
+            assert_eq!(pdfs, PaperKind::ALL.len(), "{area}: {papers:?}");
         }
     }
 }

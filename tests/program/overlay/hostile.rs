@@ -15,7 +15,7 @@ fn what_looks_like_typst_is_printed_as_typed() {
     let folder = desk(&[("wording/en/a.md", &words)]);
     let ran = run(folder.path(), &["make", "plan.toml", "--out", "papers"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for paper in ["aftercare", "consent"] {
+    for paper in ["aftercare", "information"] {
         let pdf = folder
             .path()
             .join(format!("papers/INV-1-2026-12-03-{paper}.pdf"));

@@ -32,9 +32,9 @@ fn logo_colour_words_and_area_reach_the_papers() {
     let ran = run(root(), &["make", PLAN, "--out", shown]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     for (paper, wanted) in [
-        ("consent", "We take no deposit."),
-        ("consent", "Few clinics treat this area"),
-        ("consent", "There is a second chair."),
+        ("information", "We take no deposit."),
+        ("information", "Few clinics treat this area"),
+        ("information", "There is a second chair."),
         ("aftercare", "Our door code for the review visit"),
         ("aftercare", "Call us if drink leaks"),
         ("clinician", "musculus risorius"),
@@ -158,7 +158,12 @@ fn own_words_are_unapproved_until_somebody_approves_them() {
     let make = |out: &str| {
         let ran = run(folder.path(), &["make", "plan.toml", "--out", out]);
         assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
-        let text = read_back(&folder.path().join(out).join("INV-1-2026-12-03-consent.pdf"))?;
+        let text = read_back(
+            &folder
+                .path()
+                .join(out)
+                .join("INV-1-2026-12-03-information.pdf"),
+        )?;
         Some(text.concat())
     };
     let Some(draft) = make("draft") else { return };
@@ -173,7 +178,6 @@ fn own_words_are_unapproved_until_somebody_approves_them() {
     let signed = make("signed").expect("poppler was here a moment ago");
     assert!(!squeeze(&signed).contains(&notice), "{signed}");
     // the draft has lost its places to sign
-    assert!(signed.matches("Name in print").count() > draft.matches("Name in print").count());
 }
 
 #[test]

@@ -57,12 +57,12 @@ fn exactly_the_changed_statements_are_named_with_old_and_new_words() {
     for id in [risk, general] {
         older.insert(id.to_owned(), format!("Older words of {id}."));
     }
-    // not on the consent form of this plan
+    // not in the information of this plan
     older.insert("platysma.can".to_owned(), "Other words.".to_owned());
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_in(older, folder.path());
 
-    let (code, report) = trace(folder.path(), &["consent.pdf"]);
+    let (code, report) = trace(folder.path(), &["information.pdf"]);
     assert_eq!(code, 1);
     assert_eq!(report["bytes"], "as-made", "{report:#}");
     assert_eq!(
@@ -83,7 +83,7 @@ fn exactly_the_changed_statements_are_named_with_old_and_new_words() {
     assert_eq!((code, changed(&aftercare)), (0, BTreeSet::new()));
     assert_eq!(aftercare["today"]["other_words_changed"], true);
 
-    let said = run(folder.path(), &["trace", "consent.pdf"]);
+    let said = run(folder.path(), &["trace", "information.pdf"]);
     assert_eq!((said.code, said.err.as_str()), (1, ""));
     for line in [
         format!("then  Older words of {risk}."),
@@ -94,13 +94,13 @@ fn exactly_the_changed_statements_are_named_with_old_and_new_words() {
 
     // when the register lost those words, it says so and still names the statements
     std::fs::remove_file(folder.path().join("register.jsonl")).expect("it was written");
-    let (code, report) = trace(folder.path(), &["consent.pdf"]);
+    let (code, report) = trace(folder.path(), &["information.pdf"]);
     assert_eq!((code, changed(&report).len()), (1, 2));
     assert_eq!(
         report["today"]["changed"][0]["then"],
         serde_json::Value::Null
     );
-    let said = run(folder.path(), &["trace", "consent.pdf"]);
+    let said = run(folder.path(), &["trace", "information.pdf"]);
     assert!(
         said.out.contains("does not have these words"),
         "{}",
@@ -123,7 +123,7 @@ fn words_that_do_not_fit_their_digest_are_not_shown_as_old_words() {
         text.replace("What was printed.", "What was not said"),
     )
     .expect("our own folder");
-    let (code, report) = trace(folder.path(), &["consent.pdf"]);
+    let (code, report) = trace(folder.path(), &["information.pdf"]);
     assert_eq!(code, 1);
     assert_eq!(report["today"]["changed"][0]["id"], id);
     assert_eq!(
@@ -141,7 +141,7 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
     newer.insert("term.painkiller".to_owned(), "another word".to_owned());
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_in(older, folder.path());
-    assert_eq!(names_in(folder.path()).len(), 5);
+    assert_eq!(names_in(folder.path()).len(), 6);
     let pdf = std::fs::read(folder.path().join("aftercare.pdf")).expect("a paper");
     let record = beforehand::record::read(&pdf).expect("a record");
     let newer = Wording::from_statements("en-GB", newer).expect("a wording");
@@ -157,7 +157,7 @@ fn a_term_inside_a_sentence_counts_as_a_change() {
 fn every_statement_of_the_paper_is_missed_and_found_changed() {
     laid_out(&Plan::default().toml(), &Typesetter::embedded(), |papers| {
         let made = &papers.papers[0];
-        assert_eq!(made.kind, PaperKind::Consent);
+        assert_eq!(made.kind, PaperKind::Information);
         let record = &made.record;
         assert_eq!(record.differences(&papers.wording), []);
         assert!(!record.other_words_differ(&papers.wording));
@@ -166,7 +166,7 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
             .selection
             .statements
             .iter()
-            .filter(|statement| statement.paper == PaperKind::Consent)
+            .filter(|statement| statement.paper == PaperKind::Information)
         {
             for now in [None, Some("Other words.".to_owned())] {
                 let mut words = statements();
@@ -181,7 +181,8 @@ fn every_statement_of_the_paper_is_missed_and_found_changed() {
                     .statements
                     .iter()
                     .filter(|s| {
-                        s.paper == PaperKind::Consent && s.id.wording() == statement.id.wording()
+                        s.paper == PaperKind::Information
+                            && s.id.wording() == statement.id.wording()
                     })
                     .map(|s| s.id.as_str())
                     .collect();
@@ -228,7 +229,7 @@ fn what_trace_says_of_a_changed_paper() {
     );
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_in(older, folder.path());
-    let said = run(folder.path(), &["trace", "consent.pdf"]).out;
+    let said = run(folder.path(), &["trace", "information.pdf"]).out;
     // the code follows every change of the library; its form is judged elsewhere
     let shown: Vec<String> = said
         .lines()
@@ -269,7 +270,7 @@ fn the_record_says_who_approved_how_many_of_the_words() {
     };
     let folder = tempfile::tempdir().expect("a temporary folder");
     made_approved(statements(), &approvals, folder.path());
-    let (code, report) = trace(folder.path(), &["consent.pdf"]);
+    let (code, report) = trace(folder.path(), &["information.pdf"]);
     assert_eq!(code, 0, "{report:#}");
     let count = report["record"]["statements"]
         .as_object()
@@ -277,7 +278,7 @@ fn the_record_says_who_approved_how_many_of_the_words() {
         .len();
     let line = format!("Ada One (invented) (registration INVENTED-7) on 2026-11-20: 2 of {count}");
     assert_eq!(report["record"]["approvals"], serde_json::json!([line]));
-    let said = run(folder.path(), &["trace", "consent.pdf"]).out;
+    let said = run(folder.path(), &["trace", "information.pdf"]).out;
     assert!(said.contains(&format!("approved       {line}")), "{said}");
     let (_, aftercare) = trace(folder.path(), &["aftercare.pdf"]);
     assert!(aftercare["record"]["approvals"].is_null(), "{aftercare:#}");
