@@ -228,7 +228,7 @@ fn in_margins(run: &TextRun, (width, height): (f64, f64)) -> bool {
 }
 
 /// Text without white space and list bullets: lines break anywhere, and bullets are drawn by the template.
-fn squeeze(text: &str) -> String {
+pub fn squeeze(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_whitespace() && *c != '•')
         .collect()

@@ -55,6 +55,8 @@ pub enum Lack {
     NoPlaceToSign { who: Signer },
     /// A form with words that nobody has approved, and a place to sign.
     DraftToSign,
+    /// The same of its page for a telephone.
+    PhonePage(Box<Lack>),
 }
 
 /// What a paper has to name.
@@ -149,6 +151,7 @@ impl std::fmt::Display for Lack {
                 let who = who.id();
                 write!(f, "no place for the {who} to sign, with date and time")
             }
+            Lack::PhonePage(lack) => write!(f, "on its page for a phone, {lack}"),
             Lack::DraftToSign => {
                 write!(f, "its words are not approved, and it has a place to sign")
             }

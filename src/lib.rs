@@ -69,6 +69,8 @@ pub mod coverage;
 pub mod diagnose;
 pub mod domain;
 #[doc(hidden)]
+pub mod file_names;
+#[doc(hidden)]
 pub mod gate;
 #[doc(hidden)]
 pub mod lint;
@@ -77,6 +79,8 @@ pub mod overlay;
 pub mod paper;
 #[doc(hidden)]
 pub mod papers;
+#[doc(hidden)]
+pub mod phone_page;
 #[doc(hidden)]
 pub mod plan;
 pub mod practice;

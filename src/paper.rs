@@ -185,6 +185,19 @@ impl PaperKind {
         }
     }
 
+    /// Whether it is also made as one page for a telephone: what is read at home. A telephone enlarges by itself, and nothing
+    /// is signed on one.
+    pub fn has_phone_page(self, edition: Edition) -> bool {
+        match (self, edition) {
+            (PaperKind::Information | PaperKind::Aftercare, Edition::Ordinary) => true,
+            (
+                PaperKind::Information | PaperKind::Aftercare,
+                Edition::LargePrint | Edition::ReadingCopy,
+            )
+            | (PaperKind::Consent | PaperKind::CheckSheet | PaperKind::Evidence, _) => false,
+        }
+    }
+
     /// The kinds that there are in this edition.
     pub fn all_in(edition: Edition) -> impl Iterator<Item = PaperKind> {
         PaperKind::ALL

@@ -11,8 +11,10 @@ use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
 use crate::domain::{LabelId, Level, StatementId, StatementKind, Trigger, family};
+use crate::file_names;
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
+use crate::phone_page::{self, CalendarLink};
 use crate::plan::{
     AreaWord, CautionWord, Clinic, FactWord, OtherToxinWord, ProductWord, Visit, Vocabulary,
 };
@@ -29,6 +31,8 @@ pub struct Paper {
     pub wording: Arc<Wording>,
     pub document: Document,
     pub pages: Pages,
+    /// The same words as one page for a telephone, where there is one.
+    pub phone_page: Option<String>,
     pub coverage: Coverage,
     /// What stands against handing it out; see [`Papers::verdict`].
     pub lacks: Vec<Lack>,
@@ -352,7 +356,8 @@ impl Papers<'_> {
         let record = Record::of(kind, &self.selection, &wording, from.approvals, &document);
         document.stamp(record.line(), code_line(&record, &wording)?);
         let pages = from.typesetter.typeset(&document)?;
-        let coverage = coverage::check(&self.selection.required(kind), &document, &pages);
+        let required = self.selection.required(kind);
+        let coverage = coverage::check(&required, &document, &pages);
         let sheet = gate::Sheet {
             kind,
             edition,
@@ -362,13 +367,28 @@ impl Papers<'_> {
             pages: &pages,
             coverage: &coverage,
         };
-        let lacks = sheet.lacks();
+        let mut lacks = sheet.lacks();
+        let mut page = None;
+        if kind.has_phone_page(edition) {
+            let link = CalendarLink {
+                file: &file_names::calendar(&self.selection),
+                words: &wording.label("paper.calendar")?,
+            };
+            let made = phone_page::render(&document, Some(&link));
+            lacks.extend(
+                phone_page::check(&required, &document, &made)
+                    .into_iter()
+                    .map(|lack| Lack::PhonePage(Box::new(lack))),
+            );
+            page = Some(made);
+        }
         Ok(Paper {
             kind,
             edition,
             wording,
             document,
             pages,
+            phone_page: page,
             coverage,
             lacks,
             record,

@@ -3,12 +3,10 @@
 //! Must not: write to disk.
 
 use super::{Failed, MakeError, Paper, Papers};
+use crate::file_names::{self, CALENDAR};
 use crate::paper::{Edition, PaperKind};
 use crate::record::Entry;
 use crate::wording::library;
-
-/// What stands for `{paper}` in the name of a calendar file.
-const CALENDAR: &str = "calendar";
 
 /// Something that can be asked for: a kind of paper, or the calendar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,6 +43,8 @@ pub enum Content {
         type_size: f64,
         pages: usize,
     },
+    /// The same paper as one page for a telephone.
+    PhonePage(PaperKind),
     Calendar,
 }
 
@@ -52,6 +52,7 @@ impl std::fmt::Display for Content {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Content::Calendar => f.write_str(CALENDAR),
+            Content::PhonePage(kind) => write!(f, "{}, page for a phone", kind.noun()),
             Content::Paper {
                 kind,
                 edition,
@@ -110,10 +111,25 @@ impl Papers<'_> {
                     pages: paper.pages.count(),
                 },
             });
+            if let Some(page) = &paper.phone_page {
+                let name = format!("{}.html", self.file_stem(&name_of(paper)));
+                let bytes = page.clone().into_bytes();
+                files.push(PaperFile {
+                    entry: Some(Entry::of(
+                        &paper.record,
+                        &paper.wording,
+                        name.clone(),
+                        &bytes,
+                    )),
+                    name,
+                    bytes,
+                    content: Content::PhonePage(paper.kind),
+                });
+            }
         }
         if wanted(Wanted::Calendar) {
             files.extend(self.calendar()?.map(|calendar| PaperFile {
-                name: format!("{}.ics", self.file_stem(CALENDAR)),
+                name: file_names::calendar(&self.selection),
                 bytes: calendar.into_bytes(),
                 content: Content::Calendar,
                 entry: None,
@@ -126,7 +142,7 @@ impl Papers<'_> {
     /// an earlier run when nothing may be handed out now.
     pub fn names_under_no_stop(&self) -> Vec<String> {
         let mut names = self.names_of(|kind| !kind.survives_a_stop());
-        names.push(format!("{}.ics", self.file_stem(CALENDAR)));
+        names.push(file_names::calendar(&self.selection));
         names
     }
 
@@ -142,30 +158,21 @@ impl Papers<'_> {
                 for language in library::tags() {
                     let stem = self.file_stem(&edition.in_file_name(kind, language));
                     names.push(format!("{stem}.pdf"));
+                    if kind.has_phone_page(edition) {
+                        names.push(format!("{stem}.html"));
+                    }
                 }
             }
         }
         // only reading copies are named by their language
+        names.sort();
         names.dedup();
         names
     }
 
-    /// The name of one file, without its ending: record number, date and paper, or the clinic's own pattern; the patient's
-    /// name only where that pattern asks for it. Letters, digits and hyphens are kept; anything else becomes its code between
-    /// underscores, so that no two record numbers give the same name.
+    /// The name of one file, without its ending.
     fn file_stem(&self, paper: &str) -> String {
-        let visit = self.selection.visit;
-        let pattern = self
-            .selection
-            .clinic
-            .file_names
-            .as_deref()
-            .unwrap_or("{record}-{date}-{paper}");
-        pattern
-            .replace("{date}", &visit.date.to_string())
-            .replace("{paper}", paper)
-            .replace("{record}", &plain(&visit.patient.record))
-            .replace("{name}", &plain(&visit.patient.name))
+        file_names::stem(&self.selection, paper)
     }
 
     /// What the files of two visits must not share.
@@ -187,18 +194,6 @@ impl Papers<'_> {
 /// What stands for `{paper}` in the name of a paper's file.
 fn name_of(paper: &Paper) -> String {
     paper.edition.in_file_name(paper.kind, paper.wording.base())
-}
-
-fn plain(text: &str) -> String {
-    let mut plain = String::new();
-    for c in text.chars() {
-        if c.is_alphanumeric() || c == '-' {
-            plain.push(c);
-        } else {
-            plain.push_str(&format!("_{:x}_", u32::from(c)));
-        }
-    }
-    plain
 }
 
 impl From<MakeError> for Failed {

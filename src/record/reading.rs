@@ -10,7 +10,7 @@ const OPENING: &str = "{\"beforehand-record\":";
 /// Why no record could be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ReadError {
-    /// The bytes do not begin as a PDF does.
+    /// The bytes begin neither as a PDF does nor as a page for a telephone.
     NotPdf,
     /// A PDF without a record of this program.
     NoRecord,
@@ -26,7 +26,7 @@ impl std::fmt::Display for ReadError {
             ReadError::NotPdf => write!(f, "this is not a PDF file"),
             ReadError::NoRecord => write!(
                 f,
-                "this PDF carries no record: it was not made by this program, or another program has taken the record out"
+                "this file carries no record: it was not made by this program, or another program has taken the record out"
             ),
             ReadError::Newer(format) => write!(
                 f,
@@ -39,11 +39,20 @@ impl std::fmt::Display for ReadError {
 
 impl std::error::Error for ReadError {}
 
-/// The record of a PDF, from its XMP packet, or else from its information dictionary.
+/// How a page for a telephone begins, and what stands before its record.
+const PAGE: (&[u8], &str) = (
+    b"<!doctype html>",
+    "<meta name=\"beforehand-record\" content=\"",
+);
+
+/// The record of a PDF, from its XMP packet, or else from its information dictionary; or that of a page for a telephone.
 ///
 /// # Errors
 /// See [`ReadError`].
 pub fn read(bytes: &[u8]) -> Result<Record, ReadError> {
+    if bytes.starts_with(PAGE.0) {
+        return parse(&in_page(bytes).ok_or(ReadError::NoRecord)?);
+    }
     // ISO 32000-1, 7.5.2, and common practice of readers: the header may stand anywhere in the first 1024 bytes
     if find(&bytes[..bytes.len().min(1024)], b"%PDF-", 0).is_none() {
         return Err(ReadError::NotPdf);
@@ -91,6 +100,15 @@ fn in_xmp(bytes: &[u8]) -> Vec<String> {
         }
     }
     found
+}
+
+/// The first such element: it stands before any text of others.
+fn in_page(bytes: &[u8]) -> Option<String> {
+    let start = find(bytes, PAGE.1.as_bytes(), 0)? + PAGE.1.len();
+    let end = find(bytes, b"\"", start)?;
+    // the record is escaped, so the first mark ends it
+    let line = unescape(&String::from_utf8_lossy(&bytes[start..end]));
+    line.starts_with(OPENING).then_some(line)
 }
 
 /// XML text without its escapes (XML 1.0, 4.6, and numbers by 4.1); an escape that is none stays as it stands.

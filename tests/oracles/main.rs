@@ -11,6 +11,7 @@ mod dates;
 mod grey;
 mod locale;
 mod papers;
+mod phone;
 mod pictures;
 mod qr_code;
 mod readability;

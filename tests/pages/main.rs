@@ -12,6 +12,7 @@ mod book;
 mod languages;
 mod large_print;
 mod names;
+mod phone;
 mod pictures;
 mod published_figures;
 mod same_bytes;

@@ -42,11 +42,13 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
     let all = run(desk.path(), &["make", "plan.toml", "--out", "all"]);
     assert_eq!(all.code, 0, "{}", all.err);
     let names = [
+        "aftercare.html",
         "aftercare.pdf",
         "calendar.ics",
         "clinician.pdf",
         "consent.pdf",
         "evidence.pdf",
+        "information.html",
         "information.pdf",
     ]
     .map(|end| format!("INV-77-2026-12-03-{end}"));
@@ -61,13 +63,13 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
             .envs(other.map(|name| (name, "Asia/Tokyo"))),
     );
     assert_eq!(alone.code, 0, "{}", alone.err);
-    assert_eq!(names_in(&desk.path().join("alone")), [names[1].clone()]);
+    assert_eq!(names_in(&desk.path().join("alone")), [names[2].clone()]);
     assert!(
         alone.out.contains("-calendar.ics (calendar)"),
         "{}",
         alone.out
     );
-    let path = desk.path().join("alone").join(&names[1]);
+    let path = desk.path().join("alone").join(&names[2]);
     assert_eq!(
         path.metadata().expect("written").permissions().mode() & 0o777,
         0o600
@@ -76,7 +78,7 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
     let bytes = std::fs::read(&path).expect("written");
     assert_eq!(
         bytes,
-        std::fs::read(desk.path().join("all").join(&names[1])).expect("written")
+        std::fs::read(desk.path().join("all").join(&names[2])).expect("written")
     );
     let (clinic, visit) = read(
         &clinic_toml("Europe/London", false),
@@ -95,7 +97,7 @@ fn make_writes_the_calendar_beside_the_papers_and_alone() {
     assert_eq!(papers.code, 0, "{}", papers.err);
     assert_eq!(
         names_in(&desk.path().join("papers")),
-        [names[3].as_str(), "register.jsonl"]
+        [names[4].as_str(), "register.jsonl"]
     );
 }
 

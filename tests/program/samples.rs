@@ -40,11 +40,13 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
             &["clinician.pdf"]
         } else {
             &[
+                "aftercare.html",
                 "aftercare.pdf",
                 "calendar.ics",
                 "clinician.pdf",
                 "consent.pdf",
                 "evidence.pdf",
+                "information.html",
                 "information.pdf",
             ]
         };
@@ -65,6 +67,8 @@ fn make_writes_the_papers_of_every_sample_and_nothing_else() {
             let bytes = std::fs::read(&path).expect("the file was listed");
             let (head, tail): (&[u8], &[u8]) = if name.ends_with(".pdf") {
                 (b"%PDF-1.", b"%%EOF")
+            } else if name.ends_with(".html") {
+                (b"<!doctype html>", b"</html>")
             } else {
                 (b"BEGIN:VCALENDAR", b"END:VCALENDAR")
             };

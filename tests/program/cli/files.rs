@@ -3,20 +3,24 @@
 use crate::support::{Plan, desk, finish, names_in, program, put, run};
 
 /// What a plan under no stop leaves in a folder, as names sort; beside these there is the register.
-const FILES: [&str; 6] = [
+const FILES: [&str; 8] = [
+    AFTERCARE_PAGE,
     AFTERCARE,
     CALENDAR,
     CLINICIAN,
     CONSENT,
     EVIDENCE,
+    INFORMATION_PAGE,
     INFORMATION,
 ];
 const REGISTER: &str = "register.jsonl";
+const AFTERCARE_PAGE: &str = "INV-1-2026-12-03-aftercare.html";
 const AFTERCARE: &str = "INV-1-2026-12-03-aftercare.pdf";
 const CALENDAR: &str = "INV-1-2026-12-03-calendar.ics";
 const CLINICIAN: &str = "INV-1-2026-12-03-clinician.pdf";
 const CONSENT: &str = "INV-1-2026-12-03-consent.pdf";
 const EVIDENCE: &str = "INV-1-2026-12-03-evidence.pdf";
+const INFORMATION_PAGE: &str = "INV-1-2026-12-03-information.html";
 const INFORMATION: &str = "INV-1-2026-12-03-information.pdf";
 
 fn with_register() -> Vec<&'static str> {
@@ -48,7 +52,7 @@ fn only_writes_the_papers_that_were_asked_for() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_eq!(
         names_in(&desk.path().join("a/b/papers")),
-        [AFTERCARE, CLINICIAN, REGISTER]
+        [AFTERCARE_PAGE, AFTERCARE, CLINICIAN, REGISTER]
     );
 }
 
@@ -337,7 +341,7 @@ fn another_patients_papers_of_an_earlier_run_are_never_replaced() {
             assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{more:?}");
             for said in [
                 "another name or date of birth",
-                INFORMATION,
+                INFORMATION_PAGE,
                 "record number",
                 "--out",
             ] {

@@ -177,8 +177,8 @@ fn a_clinic_file_may_lie_elsewhere() {
         ],
     );
     assert_eq!(ran.code, 0, "{}", ran.err);
-    // the plan, five papers, the calendar and the register
-    assert_eq!(names_in(other.path()).len(), 8);
+    // the plan, five papers, two of them as pages too, the calendar and the register
+    assert_eq!(names_in(other.path()).len(), 10);
 }
 
 #[test]

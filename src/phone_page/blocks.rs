@@ -1,0 +1,365 @@
+//! Turns the blocks of a paper into the elements of a page, in reading order.
+//! Invariant: every kind of block is named, and every word of it written once, its statement around it.
+//! Must not: leave a block out because it is for another paper, or tell anything by its look alone.
+
+use super::markup::Markup;
+use super::{callable, drawing, pictures};
+use crate::compose::Block;
+use crate::compose::document::{
+    Band, Field, Instruction, Item, ListStyle, Named, Rank, RecapRow, Row, Sign, Timed, Tone,
+};
+use crate::domain::StatementId;
+use crate::wording::{Piece, Rich};
+
+/// The attribute by which a statement is found again.
+const MARK: &str = "data-statement";
+
+pub(super) fn all(m: &mut Markup, blocks: &[Block]) {
+    blocks.iter().for_each(|block| one(m, block));
+}
+
+// no arm for the rest, so that a new kind of block does not compile until it is decided here
+fn one(m: &mut Markup, block: &Block) {
+    match block {
+        Block::Heading {
+            level,
+            text,
+            number,
+        } => heading(m, *level, text, number.as_deref()),
+        Block::Text { mark, pieces } => marked(m, "div", mark.as_ref(), |m| said(m, pieces)),
+        Block::Spoken { language, pieces } => {
+            m.element("div", &[("class", "aside"), ("lang", language)], |m| {
+                said(m, pieces)
+            });
+        }
+        Block::Flow { items } => m.element("p", &[], |m| flow(m, items)),
+        Block::List { style, items, .. } => list(m, *style, items),
+        Block::Answers { title, rows } => m.element("section", &[("class", "answers")], |m| {
+            m.said("h2", "", title);
+            m.element("dl", &[], |m| {
+                for row in rows {
+                    m.said("dt", "", &row.label);
+                    m.element("dd", &[], |m| runs(m, &row.text));
+                }
+            });
+        }),
+        Block::Quarters { cells } => m.element("div", &[("class", "quarters")], |m| {
+            for cell in cells {
+                m.element("div", &[], |m| {
+                    m.said("p", "t", &cell.title);
+                    marked(m, "div", Some(&cell.mark), |m| said(m, &cell.pieces));
+                    said(m, &cell.after);
+                });
+            }
+        }),
+        Block::Bands { bands } => bands.iter().for_each(|one| band(m, one)),
+        Block::Recap {
+            rows,
+            every,
+            header,
+            ..
+        } => recap(m, header, rows, every),
+        Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
+        Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
+        Block::Lines { count } => {
+            m.element("div", &[("class", "lines"), ("aria-hidden", "true")], |m| {
+                (0..*count).for_each(|_| m.element("div", &[], |_| {}));
+            })
+        }
+        Block::Fill { fields } => to_write(m, fields),
+        // a page for a telephone has no pages
+        Block::NewPage => {}
+        Block::Schedule { rows } => rows.iter().for_each(|row| until(m, row)),
+        Block::Facts { lines } => m.element("dl", &[("class", "facts")], |m| {
+            for (label, value) in lines.iter().flatten() {
+                m.element("div", &[], |m| {
+                    m.said("dt", "", label);
+                    m.said("dd", "", value);
+                });
+            }
+        }),
+        Block::Table {
+            name,
+            header,
+            under,
+            rows,
+            ..
+        } => table(m, name, header, under, rows),
+        Block::Panel {
+            tone,
+            title,
+            blocks,
+        } => {
+            let class = match tone {
+                Tone::Note => "aside",
+                Tone::Urgent | Tone::Serious => "box",
+            };
+            m.element("div", &[("class", class)], |m| {
+                if !title.is_empty() {
+                    m.said("p", "t", title);
+                }
+                all(m, blocks);
+            });
+        }
+        Block::Timeline(panel) => pictures::timeline(m, panel),
+        Block::QrCode {
+            caption,
+            alt,
+            side,
+            runs,
+        } => pictures::code(m, caption, alt, *side, runs),
+        Block::Sign {
+            title,
+            text,
+            fields,
+            ..
+        } => m.element("div", &[("class", "box")], |m| {
+            if !title.is_empty() {
+                m.said("p", "t", title);
+            }
+            m.said("p", "", text);
+            to_write(m, fields);
+        }),
+        Block::Face { variant, views } => views
+            .iter()
+            .for_each(|view| drawing::face(m, *variant, view)),
+        Block::Arrays { intro, key, groups } => {
+            said(m, intro);
+            pictures::arrays(m, key, groups);
+        }
+        Block::Beside { blocks, picture } => {
+            all(m, blocks);
+            one(m, picture);
+        }
+        Block::Together { blocks } => all(m, blocks),
+        Block::Check(part) => {
+            for words in part.words() {
+                m.said("p", "", &words.text);
+            }
+            if let Some(picture) = part.picture() {
+                one(m, picture);
+            }
+        }
+    }
+}
+
+fn heading(m: &mut Markup, level: u8, text: &str, number: Option<&str>) {
+    let name = match level {
+        0..=2 => "h2",
+        _ => "h3",
+    };
+    m.element(name, &[], |m| {
+        if let Some(number) = number {
+            m.said("span", "disc", number);
+            m.text(" ");
+        }
+        m.text(text);
+    });
+}
+
+/// An element around the words of a statement, or around words of none.
+fn marked(
+    m: &mut Markup,
+    name: &'static str,
+    mark: Option<&StatementId>,
+    inside: impl FnOnce(&mut Markup),
+) {
+    match mark {
+        Some(id) => m.element(name, &[(MARK, id.as_str())], inside),
+        None => m.element(name, &[], inside),
+    }
+}
+
+fn runs(m: &mut Markup, rich: &Rich) {
+    for run in rich {
+        if run.bold {
+            m.said("strong", "", &run.text);
+        } else {
+            m.text(&run.text);
+        }
+    }
+}
+
+pub(super) fn said(m: &mut Markup, pieces: &[Piece]) {
+    for piece in pieces {
+        match piece {
+            Piece::Para { text } => m.element("p", &[], |m| runs(m, text)),
+            Piece::List { items } => m.element("ul", &[], |m| {
+                for item in items {
+                    m.element("li", &[], |m| runs(m, item));
+                }
+            }),
+        }
+    }
+}
+
+fn item(m: &mut Markup, item: &Item) {
+    marked(m, "span", item.mark.as_ref(), |m| runs(m, &item.text));
+}
+
+fn flow(m: &mut Markup, items: &[Item]) {
+    for (index, one) in items.iter().enumerate() {
+        if index > 0 {
+            m.text(" ");
+        }
+        item(m, one);
+    }
+}
+
+fn list(m: &mut Markup, style: ListStyle, items: &[Item]) {
+    match style {
+        ListStyle::Bullet => m.element("ul", &[], |m| {
+            for one in items {
+                m.element("li", &[], |m| item(m, one));
+            }
+        }),
+        ListStyle::Tick => m.element("ul", &[("class", "ticks")], |m| {
+            for one in items {
+                m.element("li", &[], |m| {
+                    glyph(m, "M1 5 L13 5 L13 17 L1 17 Z");
+                    item(m, one);
+                });
+            }
+        }),
+    }
+}
+
+/// A mark beside words that say the same.
+fn glyph(m: &mut Markup, path: &str) {
+    let look = [
+        ("viewBox", "0 0 14 20"),
+        ("aria-hidden", "true"),
+        ("stroke-width", "1.8"),
+    ];
+    m.element("svg", &look, |m| {
+        if !path.is_empty() {
+            m.element("path", &[("d", path)], |_| {});
+        }
+    });
+}
+
+fn band(m: &mut Markup, band: &Band) {
+    let class = match band.rank {
+        Rank::First => "band first",
+        Rank::Second => "band second",
+        Rank::Third => "band third",
+    };
+    m.element("section", &[("class", class)], |m| {
+        m.said("h2", "", &band.action);
+        for number in &band.numbers {
+            if number.large {
+                m.element("p", &[("class", "number")], |m| callable(m, &number.text));
+            } else {
+                m.said("p", "", &number.text);
+            }
+        }
+        list(m, ListStyle::Bullet, &band.signs);
+    });
+}
+
+fn until(m: &mut Markup, row: &Timed) {
+    m.element("div", &[("class", "until")], |m| {
+        m.said("p", "t", &row.lead);
+        m.element("ul", &[("class", "signs")], |m| {
+            for Instruction { sign, item: one } in &row.items {
+                m.element("li", &[], |m| {
+                    glyph(
+                        m,
+                        match sign {
+                            Sign::Do => "M2 11 L6 15 L12 5",
+                            Sign::DoNot => {
+                                "M2.8 6 L11.2 14.4 M13 10.2 A6 6 0 1 1 1 10.2 A6 6 0 1 1 13 10.2 Z"
+                            }
+                            Sign::May => "",
+                        },
+                    );
+                    item(m, one);
+                });
+            }
+        });
+    });
+}
+
+fn table(m: &mut Markup, name: &str, header: &[String], under: &[String], rows: &[Row]) {
+    // roles, because a table that is drawn as blocks on a narrow screen is none for some screen readers
+    m.element("table", &[("role", "table"), ("aria-label", name)], |m| {
+        m.element("thead", &[("role", "rowgroup")], |m| {
+            m.element("tr", &[("role", "row")], |m| {
+                for (at, cell) in header.iter().enumerate() {
+                    m.element("th", &[("scope", "col"), ("role", "columnheader")], |m| {
+                        m.text(cell);
+                        if let Some(below) = under.get(at).filter(|below| !below.is_empty()) {
+                            m.text(" ");
+                            m.said("span", "small", below);
+                        }
+                    });
+                }
+            });
+        });
+        m.element("tbody", &[("role", "rowgroup")], |m| {
+            rows.iter().for_each(|one| row(m, header, one));
+        });
+    });
+}
+
+fn row(m: &mut Markup, header: &[String], row: &Row) {
+    let mut attributes = vec![("role", "row")];
+    attributes.extend(row.mark.as_ref().map(|id| (MARK, id.as_str())));
+    m.element("tr", &attributes, |m| {
+        let columns = header.len().to_string();
+        for (at, cell) in row.cells.iter().enumerate() {
+            let inside = |m: &mut Markup| match cell.as_slice() {
+                [Piece::Para { text }] => runs(m, text),
+                pieces => said(m, pieces),
+            };
+            let label = header.get(at).filter(|label| !label.is_empty());
+            if row.wide {
+                m.element("td", &[("role", "cell"), ("colspan", &columns)], inside);
+            } else if at == 0 && !cell.is_empty() {
+                m.element("th", &[("role", "rowheader"), ("scope", "row")], inside);
+            } else {
+                let mut attributes = vec![("role", "cell")];
+                attributes.extend(cell.is_empty().then_some(("class", "blank")));
+                attributes.extend(label.map(|label| ("data-label", label.as_str())));
+                m.element("td", &attributes, inside);
+            }
+        }
+    });
+}
+
+fn names(m: &mut Markup, lead: &str, names: &[Item]) {
+    m.element("p", &[], |m| {
+        m.said("strong", "", lead);
+        for (at, one) in names.iter().enumerate() {
+            m.text(if at > 0 { ", " } else { " " });
+            item(m, one);
+        }
+        m.text(".");
+    });
+}
+
+fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) {
+    m.said("p", "small", &header.join(" · "));
+    for row in rows {
+        m.element("div", &[("class", "box")], |m| {
+            m.element("p", &[("class", "t")], |m| {
+                m.said("span", "disc", &row.number);
+                m.text(" ");
+                m.text(&row.area);
+            });
+            m.said("p", "", &row.side);
+            m.said("p", "", &row.dose);
+            names(m, &row.lead, &row.names);
+            said(m, &row.view);
+        });
+    }
+    every
+        .iter()
+        .for_each(|named| names(m, &named.lead, &named.names));
+}
+
+fn to_write(m: &mut Markup, fields: &[Field]) {
+    fields
+        .iter()
+        .for_each(|field| m.said("p", "field", &field.label));
+}

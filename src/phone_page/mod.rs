@@ -1,0 +1,171 @@
+//! Turns a composed paper into one self-contained page for a telephone.
+//! Invariant: the page holds every composed word once, each statement in an element that carries its id; it loads nothing and runs nothing.
+//! Must not: look anything up, hold words for readers, or know a visit.
+
+mod blocks;
+mod drawing;
+mod markup;
+mod pictures;
+mod reading;
+
+use crate::compose::Document;
+use crate::contrast;
+use crate::plan::LogoKind;
+use markup::{Markup, base64, numbers};
+
+pub use reading::{Read, check, read};
+
+/// The meta element that carries the record.
+pub const RECORD: &str = "beforehand-record";
+
+/// Nothing is loaded from anywhere and nothing runs, whatever a text says.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'";
+
+const STYLE: &str = include_str!("style.css");
+
+/// The calendar file that lies beside the page.
+pub struct CalendarLink<'l> {
+    pub file: &'l str,
+    /// What the link says.
+    pub words: &'l str,
+}
+
+/// The page of a stamped document: UTF-8, complete, well formed.
+pub fn render(document: &Document, calendar: Option<&CalendarLink<'_>>) -> String {
+    let mut page = Markup::page();
+    page.element("html", &[("lang", &document.language)], |m| {
+        m.element("head", &[], |m| head(m, document));
+        m.element("body", &[], |m| {
+            masthead(m, document);
+            m.element("main", &[], |m| {
+                m.said("h1", "", &document.title);
+                blocks::all(m, &document.blocks);
+                if let Some(link) = calendar {
+                    calendar_link(m, link);
+                }
+            });
+            foot(m, document);
+        });
+    });
+    page.finish()
+}
+
+fn head(m: &mut Markup, document: &Document) {
+    m.empty("meta", &[("charset", "utf-8")]);
+    m.empty(
+        "meta",
+        &[
+            ("http-equiv", "Content-Security-Policy"),
+            ("content", POLICY),
+        ],
+    );
+    m.empty(
+        "meta",
+        &[
+            ("name", "viewport"),
+            ("content", "width=device-width, initial-scale=1"),
+        ],
+    );
+    // dates and doses are no telephone numbers
+    m.empty(
+        "meta",
+        &[("name", "format-detection"), ("content", "telephone=no")],
+    );
+    m.empty(
+        "meta",
+        &[("name", "color-scheme"), ("content", "light dark")],
+    );
+    m.empty("meta", &[("name", RECORD), ("content", &document.record)]);
+    let title = match &document.running_lines.notice {
+        Some(notice) => format!("{notice} {}", document.title),
+        None => document.title.clone(),
+    };
+    m.said("title", "", &title);
+    let accent = document.accent.as_deref().and_then(contrast::hexadecimal);
+    m.style(
+        STYLE,
+        accent.filter(|colour| contrast::of(*colour) >= contrast::TEXT),
+    );
+}
+
+/// What kind of page it is, whose clinic, and whose paper.
+fn masthead(m: &mut Markup, document: &Document) {
+    let (head, lines) = (&document.masthead, &document.running_lines);
+    m.element("header", &[], |m| {
+        if let Some(notice) = &lines.notice {
+            m.said("p", "notice", notice);
+        }
+        m.element("div", &[("class", "clinic")], |m| {
+            if let Some(picture) = &document.logo {
+                let kind = match picture.logo.kind {
+                    LogoKind::Svg => "svg+xml",
+                    LogoKind::Png => "png",
+                };
+                let source = format!("data:image/{kind};base64,{}", base64(&picture.logo.bytes));
+                m.empty("img", &[("src", &source), ("alt", &picture.text)]);
+            }
+            m.element("div", &[], |m| {
+                m.said("p", "name", &head.clinic);
+                m.said("p", "small", &head.address);
+                m.element("p", &[("class", "phone")], |m| callable(m, &head.phone));
+                if !head.phone_note.is_empty() {
+                    m.said("p", "small", &head.phone_note);
+                }
+            });
+        });
+        m.element("p", &[("class", "whose")], |m| {
+            m.said("strong", "", &lines.name);
+            for part in &lines.identity {
+                m.text(", ");
+                m.said("span", "whole", part);
+            }
+        });
+    });
+}
+
+fn foot(m: &mut Markup, document: &Document) {
+    let lines = &document.running_lines;
+    m.element("footer", &[], |m| {
+        for part in [&lines.paper, &lines.visit, &lines.code, &lines.wording] {
+            if !part.is_empty() {
+                m.said("p", "", part);
+            }
+        }
+    });
+}
+
+fn calendar_link(m: &mut Markup, link: &CalendarLink<'_>) {
+    let mut address = "./".to_owned();
+    for byte in link.file.bytes() {
+        // RFC 3986, 2.3: what is not unreserved is written in hexadecimal
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
+                address.push(char::from(byte))
+            }
+            other => address.push_str(&format!("%{other:02X}")),
+        }
+    }
+    m.element("p", &[("class", "screen")], |m| {
+        m.element(
+            "a",
+            &[
+                ("class", "button"),
+                ("href", &address),
+                ("type", "text/calendar"),
+            ],
+            |m| m.text(link.words),
+        );
+    });
+}
+
+/// A text whose telephone numbers can be touched.
+fn callable(m: &mut Markup, text: &str) {
+    for (part, address) in numbers(text) {
+        match address {
+            Some(address) => m.element("a", &[("class", "call"), ("href", &address)], |m| {
+                m.text(part)
+            }),
+            None => m.text(part),
+        }
+    }
+}
