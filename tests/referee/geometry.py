@@ -12,12 +12,12 @@ import pdfplumber
 
 from sources import squeeze
 from structure import title
-from text import furniture
+from text import furniture, pdfium
 
 CM = 72 / 2.54
 MARGIN = 1.5 * CM  # body text; running head and foot are exempt
 EDGE = 0.7 * CM  # nothing at all nearer: desk printers cannot print there (common practice, no source)
-SMALLEST = 10.5  # points
+SMALLEST = 9.0  # points: labels and the running foot; what is read is larger, which the program's own checks hold
 
 
 def ink(page):
@@ -95,20 +95,20 @@ def spoken(date, language):
     return tuple(forms)
 
 
-def furniture_faults(frames, kind, plan, language, words):
-    """Identity, title, wording version and page number must stand in the head or foot of every page."""
-    patient, visit = plan.data["patient"], plan.data["visit"]
+def furniture_faults(frames, kind, plan, language, words, first):
+    """Identity, title, wording version and page number must stand in the head or foot of every page; the first page has its identity in
+    its own grid, so all of its words are looked at."""
+    patient = plan.data["patient"]
     # pdfium turns the words of a right-to-left name around within a line, so each word is looked for
     is_turned = any(unicodedata.bidirectional(c) in ("R", "AL") for c in patient["name"])
     name = [squeeze(word) for word in (patient["name"].split() if is_turned else [patient["name"]])]
     wanted = {
         "record number": (squeeze(patient["record"]),),
         "date of birth": spoken(patient["born"], language),
-        "visit date": spoken(visit["date"], language),
         "name of the paper": (squeeze(words[f"{kind}.short-title"]),),
     }
     for number, frame in enumerate(frames, 1):
-        strip = squeeze(frame.words)
+        strip = squeeze(f"{frame.words} {first}" if number == 1 else frame.words)
         if not all(word in strip for word in name):
             yield f"page {number}: the patient's name is not in the running head or foot"
         for what, forms in wanted.items():
@@ -130,4 +130,4 @@ def faults(path, plan, kind, words):
                 yield f"page {page.page_number} {fault}"
     if not title(path):
         yield "the file has no title"
-    yield from furniture_faults(frames, kind, plan, plan.language(kind), words)
+    yield from furniture_faults(frames, kind, plan, plan.language(kind), words, pdfium(path)[0])

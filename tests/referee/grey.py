@@ -48,11 +48,20 @@ def marks(page, grey):
     return {kind: [round(min(all), 3), round(max(all), 3)] for kind, all in found.items() if all}
 
 
+def is_white(colour):
+    """Whether nothing is printed for it: one, three or four parts."""
+    parts = colour if isinstance(colour, (list, tuple)) else [colour]
+    return all(part < 0.01 for part in parts) if len(parts) == 4 else all(part > 0.99 for part in parts)
+
+
 def lanes(page, grey):
     """The solid part of every lane and the upright strokes before it: mean darkness, and how much it changes from place to place."""
     found = []
     for rect in page.rects:
         if not rect["fill"] or rect["stroke"] or rect["width"] < 20 or not 25 < rect["height"] < 60:
+            continue
+        # the ground of a label
+        if is_white(rect["non_stroking_color"]):
             continue
         low, high = rect["top"] + 0.5 * rect["height"], rect["bottom"] - 2
         flat = grey.within(rect["x0"] + 8, low, rect["x0"] + 16, high)

@@ -1,7 +1,8 @@
 """Turns finished papers into verdicts of readers that share no code with the program. Run by tests/oracles/papers.rs.
 
     reader.py plans  ROOT FOLDER            writes a plan for each area alone and each odd name, prints their paths
-    reader.py risks  ROOT PDFS PLAN...      every required risk stands in the consent form, on the page `check` names
+    reader.py risks  ROOT PDFS PLAN...      every required risk stands in the information paper and is named on the consent form,
+                                            on the pages `check` names
     reader.py pages  ROOT PDFS PLAN...      structure, identity and geometry of every page of every paper
     reader.py second PDF...                 verdicts of a second validator, PDF/UA-1 and PDF/A-2a
     reader.py damage ROOT PDFS PLAN FOLDER  plants faults in copies, holds our own rules against them,
@@ -24,7 +25,7 @@ import sources
 import structure
 import text
 
-KINDS = ("consent", "aftercare", "clinician", "evidence")
+KINDS = ("information", "consent", "aftercare", "clinician", "evidence")
 # what the practice reads; a stop leaves the check sheet alone
 PRACTICE = ("clinician", "evidence")
 
@@ -50,11 +51,14 @@ def risks(root, pdfs, paths):
         counts["plans"] += 1
         wanted = sources.demands(root, plan)
         claimed = {risk["statement"]: risk["page"] for risk in check["required_risks"]}
+        named_on = {risk["statement"]: risk["named_on_page"] for risk in check["required_risks"]}
+        practice = plan.words(root, "evidence")
         for name in sorted({demand.id for demand in wanted} ^ set(claimed)):
             faults.append(f"{plan.path.name}: {name} is required by only one of the catalogue and `check`")
         sheet = "".join(text.bodies(text.poppler(plan.paper(pdfs, "evidence"))))
         for reader, read in text.READERS.items():
-            pages = text.bodies(read(plan.paper(pdfs, "consent")))
+            pages = text.bodies(read(plan.paper(pdfs, "information")))
+            form = [page.lower() for page in text.bodies(read(plan.paper(pdfs, "consent")))]
             free = {}  # two areas may use the same sentence: each saying of it counts once
             for demand in wanted:
                 counts["sentences"] += 1
@@ -68,7 +72,13 @@ def risks(root, pdfs, paths):
                 else:
                     where = f"on pages {found}" if found else "nowhere"
                     faults.append(f"{plan.path.name}: {demand.id} should be on page {page}; {reader} finds it {where}")
-                if not re.search(re.escape(demand.lead) + rf"\.?{page}(?!\d)", sheet):
+                # a name with a value in it is found by the words around the value
+                name = demand.name_pattern()
+                if named_on[demand.id] not in text.pages_of(name, form):
+                    faults.append(f"{plan.path.name}: {reader} does not find {demand.id} named on page {named_on[demand.id]} of the form")
+                place = practice["clinician.coverage.place"].replace("{{ paper }}", practice["information.short-title"])
+                place = sources.squeeze(place.replace("{{ page }}", str(page)))
+                if not re.search(demand.sheet_pattern() + r".{0,120}?" + re.escape(place) + r"(?!\d)", sheet, re.S):
                     faults.append(f"{plan.path.name}: the evidence annex does not give page {page} for {demand.id}")
     return report(counts, faults)
 
@@ -82,21 +92,30 @@ def statements(root, pdfs, paths):
         if check["stopped"]:
             continue
         counts["plans"] += 1
-        words = plan.words(root, "consent")
+        words = plan.words(root, "information")
         claimed = [entry for entry in check["required_statements"] if entry["paper"] not in PRACTICE]
         listed = {(entry["paper"], entry["statement"]) for entry in claimed}
         for missing in sorted(sources.expected(root, plan) - listed):
             faults.append(f"{plan.path.name}: {missing} is required by the catalogue and not listed by `check`")
         for reader, read in text.READERS.items():
-            bodies = {kind: text.bodies(read(plan.paper(pdfs, kind))) for kind in ("consent", "aftercare")}
+            bodies = {kind: text.bodies(read(plan.paper(pdfs, kind))) for kind in ("information", "consent", "aftercare")}
             for entry in claimed:
-                pieces = sources.fragments(words[entry["wording"]])
+                said = words[entry["wording"]]
+                # what is signed names a risk by the bold beginning of its sentence, in small letters
+                named = entry["paper"] == "consent" and (".risk." in entry["statement"] or ".serious." in entry["statement"])
+                pieces = sources.fragments(re.match(r"\*\*(.+?)\.?\*\*", said, re.S)[1] if named else said)
+                if named:
+                    pieces = [piece.lower() for piece in pieces]
                 counts["statements"] += 1
                 counts["fragments"] += len(pieces)
                 # a list of areas may be long; any other value is a number, a name or a place
                 room = 600 if entry["wording"].startswith("because.") else 90
                 pattern = re.compile(f".{{0,{room}}}?".join(map(re.escape, pieces)), re.S)
-                if entry["page"] not in text.pages_of(pattern, bodies[entry["paper"]]):
+                pages = bodies[entry["paper"]]
+                pages = [page.lower() for page in pages] if named else pages
+                # a paragraph may go on on the next page
+                over = ["".join(pages[at : at + 2]) for at in range(len(pages))]
+                if entry["page"] not in {*text.pages_of(pattern, pages), *text.pages_of(pattern, over)}:
                     faults.append(f"{plan.path.name}: {reader} does not find {entry['statement']} on page {entry['page']}")
     return report(counts, faults)
 

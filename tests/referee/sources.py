@@ -125,6 +125,14 @@ class Demand:
     id: str
     pieces: list
     lead: str
+    # the same in the patient's language
+    name: str = ""
+
+    def name_pattern(self):
+        return re.compile(".{0,40}?".join(re.escape(piece.lower()) for piece in fragments(self.name)), re.S)
+
+    def sheet_pattern(self):
+        return ".{0,40}?".join(map(re.escape, fragments(self.lead)))
 
     def pattern(self):
         # a value is a number, a time, a list of sounds: never longer than this
@@ -134,7 +142,7 @@ class Demand:
 def demands(root, plan):
     """Every required risk of a plan: of everybody, serious ones, and of each of its areas."""
     catalogue = Path(root) / "src/catalogue"
-    words, sheet = plan.words(root, "consent"), plan.words(root, "clinician")
+    words, sheet = plan.words(root, "information"), plan.words(root, "clinician")
     general = toml(catalogue / "general.toml")
     own = [toml(plan.area_file(catalogue, area)).get("risk", []) for area in plan.areas]
     # a general risk is left out only when each area has a risk of its own in its place
@@ -153,7 +161,8 @@ def demands(root, plan):
         pieces = fragments(text)
         if not lead or sum(map(len, pieces)) < 20:
             raise SystemExit(f"{name}: no sentence with a bold lead in the wording")
-        found.append(Demand(name, pieces, squeeze(lead[1].rstrip("."))))
+        own = re.match(r"\*\*(.+?)\*\*", text, re.S)
+        found.append(Demand(name, pieces, lead[1].rstrip("."), own[1].rstrip(".")))
     return found
 
 
@@ -161,14 +170,14 @@ def expected(root, plan):
     """What the catalogue alone says must be on each paper: (paper, id); advice and what depends on rules is left to others."""
     catalogue = Path(root) / "src/catalogue"
     general = toml(catalogue / "general.toml")
-    found = {("consent", f"choice.{entry['id']}") for entry in general["choice"]}
+    found = {("information", f"choice.{entry['id']}") for entry in general["choice"]}
     found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
     for area in plan.areas:
         known = toml(plan.area_file(catalogue, area))
-        found |= {("consent", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
+        found |= {("information", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
         found |= {("aftercare", f"{area}.{part}") for part in ("normal", "call")}
-        found |= {("consent", f"{area}.poor.{entry['id']}") for entry in known.get("poor-candidate", [])}
+        found |= {("information", f"{area}.poor.{entry['id']}") for entry in known.get("poor-candidate", [])}
     return found
 
 
