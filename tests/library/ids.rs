@@ -17,6 +17,10 @@ const NO_IDS: &[(&str, &str)] = &[
     ("{}.pdf", "the name of a file"),
     ("{stem}.pdf", "the name of a file"),
     ("{}.ics", "the name of a file"),
+    ("{}.html", "the name of a file"),
+    ("{stem}.html", "the name of a file"),
+    ("zones/{name}/{}/{what}", "a part of the drawing"),
+    ("front/{part_of}", "a part of the drawing"),
     ("{tag}/{file}", "the name of a file"),
     ("{path}.{key}", "a place in a plan"),
 ];
