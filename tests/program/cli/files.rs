@@ -341,7 +341,7 @@ fn another_patients_papers_of_an_earlier_run_are_never_replaced() {
             assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{more:?}");
             for said in [
                 "another name or date of birth",
-                INFORMATION_PAGE,
+                AFTERCARE_PAGE,
                 "record number",
                 "--out",
             ] {

@@ -51,9 +51,12 @@ fn every_sample_paper_is_known_again() {
             .filter(|name| name.ends_with(".pdf"))
             .collect();
         assert!(!papers.is_empty(), "{plan}");
+        // pages for a telephone are noted too
+        let pages = names_in(out.path()).into_iter();
+        let pages = pages.filter(|name| name.ends_with(".html")).count();
         assert_eq!(
             lines(&out.path().join("register.jsonl")).len(),
-            papers.len()
+            papers.len() + pages
         );
         for paper in &papers {
             // a clinic's own words are known only with its own folder
