@@ -112,8 +112,7 @@ fn interpreter() {
             };
             noticed("DC-20", &good, paper, spoil, named);
         }
-        let spoil = |s: &mut PaperUnderReview| own(s).text.clear();
-        noticed("DC-20", &good, paper, spoil, "whether one is needed");
+        // its title says that it is for when one is needed
         let spoil = |s: &mut PaperUnderReview| own(s).title.clear();
         noticed("DC-20", &good, paper, spoil, "no place for an interpreter");
     });

@@ -304,8 +304,11 @@ fn none_seen() {
         noticed("RF-5", &quiet, PAPER, safe, "promises safety");
         let silent = changed(&quiet, PAPER, |s| {
             let rows = s.view.tables.iter_mut().flat_map(|t| &mut t.rows);
-            rows.filter(|row| !row.wide)
-                .for_each(|row| row.cells[1] = "None".to_owned());
+            // what nobody-had-it does not mean stands with the words of the risk
+            rows.filter(|row| !row.wide).for_each(|row| {
+                row.cells[0] = "A risk.".to_owned();
+                row.cells[1] = "None".to_owned();
+            });
         });
         assert_eq!(judge("RF-5", &silent, PAPER).places.len(), count);
     });
