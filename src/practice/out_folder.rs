@@ -26,7 +26,8 @@ use crate::record::{self, Entry, register};
 /// let Written::Files { files, .. } = out.write("jaw-second-round.toml", &papers, &only)? else {
 ///     unreachable!("no other plan was written into this folder");
 /// };
-/// assert_eq!(files.len(), 2);
+/// // the sheet to take home, the same as a page for a telephone, and the dates for a calendar
+/// assert_eq!(files.len(), 3);
 ///
 /// // the register beside them knows the paper again
 /// let trace = Trace::of_file(&files[0].0, None, &practice.clinic().branding)?;

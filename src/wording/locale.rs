@@ -93,7 +93,7 @@ impl Formats {
         self.day_month.format(&icu_date(date)).to_string()
     }
 
-    /// "Thu, 3 Dec", "jueves, 3 de diciembre": for a column of days that are all near the visit.
+    /// "Thu 3 Dec", "jueves, 3 de diciembre": for a column of days that are all near the visit.
     pub fn weekday_day(&self, date: Date) -> String {
         self.weekday_day.format(&icu_date(date)).to_string()
     }
@@ -238,7 +238,8 @@ mod tests {
         assert_eq!(short("sv"), "1 sep. 2027|1 sep.|sep.|sep. 2027");
     }
 
-    // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `dateStyle` "full" and "long" and `timeStyle` "short".
+    // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `dateStyle` "full" and "long", `timeStyle` "short", and for a
+    // short weekday with day and month.
     #[test]
     fn dates_and_times_by_locale() {
         let (date, time) = (
@@ -253,7 +254,7 @@ mod tests {
         assert_eq!(us.date(date), "December 3, 2026");
         assert_eq!(us.weekday_date(date), "Thursday, December 3, 2026");
         assert_eq!(us.time(time), "2:30\u{a0}PM");
-        assert_eq!(gb.weekday_day(date), "Thu, 3 Dec");
+        assert_eq!(gb.weekday_day(date), "Thu 3 Dec");
         let es = Formats::new("es-US").expect("known locale");
         assert_eq!(es.weekday_day(date), "jueves, 3 de diciembre");
     }

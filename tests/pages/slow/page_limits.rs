@@ -59,14 +59,15 @@ fn all_approved(clinic: &Clinic, visit: &Visit) -> Approvals {
     }
 }
 
-/// What is signed keeps to its sheet. Whole sentences come before sheets of paper: what is read takes more than it should
-/// (DC-32 says so), and this holds it to what it takes today.
-fn most(kind: PaperKind, language: &str) -> usize {
+/// What is signed keeps to its sheet, but in Spanish on US letter, which is 18 mm lower. Whole sentences come before sheets of
+/// paper: what is read takes more than it should (DC-32 says so), and this holds it to what it takes today.
+fn most(region: &str, kind: PaperKind, language: &str) -> usize {
     let sides = kind.sides(1).expect("a paper with a limit");
-    match (kind, language) {
-        (PaperKind::Information, "es") => sides + 6,
-        (PaperKind::Information, _) => sides + 4,
-        (PaperKind::Aftercare, _) => sides + 2,
+    match (region, kind, language) {
+        (_, PaperKind::Information, "es") => sides + 6,
+        (_, PaperKind::Information, _) => sides + 4,
+        (_, PaperKind::Aftercare, _) => sides + 2,
+        ("US", PaperKind::Consent, "es") => sides + 1,
         _ => sides,
     }
 }
@@ -76,7 +77,7 @@ fn too_long(region: &str, language: &str, editions: &[bool]) -> Vec<String> {
     let mut found = Vec::new();
     for &training in editions {
         for (area, kind, pages) in sides(region, training, language) {
-            let most = most(kind, language);
+            let most = most(region, kind, language);
             if pages > most {
                 found.push(format!(
                     "{region} {language} {area}: {kind} {pages} sides, {most} at most"
