@@ -436,7 +436,6 @@ impl Composer<'_, '_> {
                 under: Vec::new(),
                 rows,
                 writing: true,
-                signing: false,
             }],
         })
     }

@@ -76,7 +76,6 @@ impl Composer<'_, '_> {
                 under: Vec::new(),
                 rows: rows.collect::<Result<_, WordingError>>()?,
                 writing: false,
-                signing: false,
             });
         }
         for line in self.idle_answers()? {

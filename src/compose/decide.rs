@@ -90,11 +90,7 @@ impl Composer<'_, '_> {
     pub(super) fn caution_context(&self, caution: &Caution) -> Result<Context, WordingError> {
         let formats = self.wording.formats();
         let mut context = self.general_context()?;
-        let areas = if caution.areas.is_empty() {
-            self.all_area_names()?
-        } else {
-            self.area_names(&caution.areas)?
-        };
+        let areas = self.concerned_area_names(&caution.areas)?;
         context.insert("area".to_owned(), areas.clone().into());
         context.insert("areas".to_owned(), areas.into());
         let products: Vec<String> = caution

@@ -152,9 +152,6 @@ pub enum Block {
         rows: Vec<Row>,
         /// Room to write by hand: taller rows.
         writing: bool,
-        /// What is written there is part of agreeing.
-        #[serde(skip)]
-        signing: bool,
     },
     Panel {
         tone: Tone,

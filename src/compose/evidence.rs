@@ -94,10 +94,7 @@ impl Composer<'_, '_> {
         // what follows from the patient's answers names the areas it is about
         let mut because = self.selection.because.iter();
         if let Some(because) = because.find(|b| StatementId::because(&b.rule) == *id) {
-            let areas = match because.areas.is_empty() {
-                true => self.all_area_names()?,
-                false => self.area_names(&because.areas)?,
-            };
+            let areas = self.concerned_area_names(&because.areas)?;
             context.insert("area".to_owned(), areas.into());
         }
         let standings = self.selection.standings();

@@ -94,6 +94,20 @@ struct Said<'d> {
     urgent: bool,
 }
 
+impl<'d> Said<'d> {
+    fn of(kind: Kind, urgent: bool) -> Self {
+        Self::marked(kind, None, urgent)
+    }
+
+    fn marked(kind: Kind, statement: Option<&'d StatementId>, urgent: bool) -> Self {
+        Self {
+            kind,
+            statement,
+            urgent,
+        }
+    }
+}
+
 impl<'d> Reader<'d> {
     fn blocks(&mut self, blocks: &'d [Block], urgent: bool) {
         blocks.iter().for_each(|block| self.block(block, urgent));
@@ -117,11 +131,7 @@ impl<'d> Reader<'d> {
 
     fn plain(&mut self, kind: Kind, text: &str, urgent: bool) {
         self.paragraphs += 1;
-        let said = Said {
-            kind,
-            statement: None,
-            urgent,
-        };
+        let said = Said::of(kind, urgent);
         self.line(&said, text.to_owned(), None);
     }
 
@@ -133,24 +143,21 @@ impl<'d> Reader<'d> {
     /// Names of risks in one paragraph, after their lead.
     fn named(&mut self, lead: &str, names: &'d [Item], urgent: bool) {
         self.plain(Kind::Label, lead, urgent);
+        self.flow(names, urgent);
+    }
+
+    /// Statements that run on in one paragraph.
+    fn flow(&mut self, items: &'d [Item], urgent: bool) {
         self.paragraphs += 1;
-        for item in names {
-            let said = Said {
-                kind: Kind::Paragraph,
-                statement: item.mark.as_ref(),
-                urgent,
-            };
+        for item in items {
+            let said = Said::marked(Kind::Paragraph, item.mark.as_ref(), urgent);
             self.line(&said, rich::text_of(&item.text), Some(&item.text));
         }
     }
 
     fn items(&mut self, kind: Kind, items: &'d [Item], urgent: bool) {
         for item in items {
-            let said = Said {
-                kind,
-                statement: item.mark.as_ref(),
-                urgent,
-            };
+            let said = Said::marked(kind, item.mark.as_ref(), urgent);
             self.rich(&said, &item.text);
         }
     }
@@ -187,32 +194,14 @@ impl<'d> Reader<'d> {
                 self.plain(Kind::Heading(*level), text, urgent);
             }
             Block::Text { mark, pieces } => {
-                let said = Said {
-                    kind: Kind::Paragraph,
-                    statement: mark.as_ref(),
-                    urgent,
-                };
+                let said = Said::marked(Kind::Paragraph, mark.as_ref(), urgent);
                 self.pieces(&said, pieces);
             }
             Block::Spoken { pieces, .. } | Block::Note { pieces } => {
-                let said = Said {
-                    kind: Kind::Paragraph,
-                    statement: None,
-                    urgent,
-                };
+                let said = Said::of(Kind::Paragraph, urgent);
                 self.pieces(&said, pieces);
             }
-            Block::Flow { items } => {
-                self.paragraphs += 1;
-                for item in items {
-                    let said = Said {
-                        kind: Kind::Paragraph,
-                        statement: item.mark.as_ref(),
-                        urgent,
-                    };
-                    self.line(&said, rich::text_of(&item.text), Some(&item.text));
-                }
-            }
+            Block::Flow { items } => self.flow(items, urgent),
             Block::List { style, items, .. } => {
                 let kind = match style {
                     ListStyle::Tick => Kind::Tick,
@@ -232,28 +221,16 @@ impl<'d> Reader<'d> {
                 self.plain(Kind::Title, title, urgent);
                 for row in rows {
                     self.plain(Kind::Label, &row.label, urgent);
-                    let said = Said {
-                        kind: Kind::Paragraph,
-                        statement: None,
-                        urgent,
-                    };
+                    let said = Said::of(Kind::Paragraph, urgent);
                     self.rich(&said, &row.text);
                 }
             }
             Block::Quarters { cells } => {
                 for cell in cells {
                     self.plain(Kind::Title, &cell.title, urgent);
-                    let said = Said {
-                        kind: Kind::Paragraph,
-                        statement: Some(&cell.mark),
-                        urgent,
-                    };
+                    let said = Said::marked(Kind::Paragraph, Some(&cell.mark), urgent);
                     self.pieces(&said, &cell.pieces);
-                    let said = Said {
-                        kind: Kind::Paragraph,
-                        statement: None,
-                        urgent,
-                    };
+                    let said = Said::of(Kind::Paragraph, urgent);
                     self.pieces(&said, &cell.after);
                 }
             }
@@ -287,11 +264,7 @@ impl<'d> Reader<'d> {
                     self.plain(Kind::Value, &row.side, urgent);
                     self.plain(Kind::Value, &row.dose, urgent);
                     self.named(&row.lead, &row.names, urgent);
-                    let said = Said {
-                        kind: Kind::Paragraph,
-                        statement: None,
-                        urgent,
-                    };
+                    let said = Said::of(Kind::Paragraph, urgent);
                     self.pieces(&said, &row.view);
                 }
                 for named in every {
@@ -299,11 +272,7 @@ impl<'d> Reader<'d> {
                 }
             }
             Block::Line { text } => {
-                let said = Said {
-                    kind: Kind::Paragraph,
-                    statement: None,
-                    urgent,
-                };
+                let said = Said::of(Kind::Paragraph, urgent);
                 self.rich(&said, text);
             }
             Block::Fill { fields } => {
@@ -330,11 +299,7 @@ impl<'d> Reader<'d> {
                     self.plain(Kind::Label, below, urgent);
                 }
                 for row in rows {
-                    let said = Said {
-                        kind: Kind::Cell,
-                        statement: row.mark.as_ref(),
-                        urgent,
-                    };
+                    let said = Said::marked(Kind::Cell, row.mark.as_ref(), urgent);
                     row.cells.iter().for_each(|cell| self.pieces(&said, cell));
                 }
             }
@@ -355,11 +320,7 @@ impl<'d> Reader<'d> {
             }
             Block::QrCode { caption, .. } => self.plain(Kind::Paragraph, caption, urgent),
             Block::Arrays { intro, key, groups } => {
-                let said = Said {
-                    kind: Kind::Paragraph,
-                    statement: None,
-                    urgent,
-                };
+                let said = Said::of(Kind::Paragraph, urgent);
                 self.pieces(&said, intro);
                 for (_, words) in key {
                     self.plain(Kind::Label, words, urgent);
@@ -397,11 +358,7 @@ impl<'d> Reader<'d> {
                 for words in part.words() {
                     self.sections += usize::from(matches!(words.kind, Kind::Heading(..=2)));
                     self.paragraphs += 1;
-                    let said = Said {
-                        kind: words.kind,
-                        statement: None,
-                        urgent,
-                    };
+                    let said = Said::of(words.kind, urgent);
                     self.line(&said, words.text, words.rich);
                 }
                 if let Some(picture) = part.picture() {

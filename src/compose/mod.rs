@@ -264,6 +264,15 @@ impl Composer<'_, '_> {
         Ok(self.wording.list_of_names(&names?))
     }
 
+    /// The names of the areas that something concerns; none named means the whole visit.
+    fn concerned_area_names(&self, areas: &[AreaId]) -> Result<String, WordingError> {
+        if areas.is_empty() {
+            self.all_area_names()
+        } else {
+            self.area_names(areas)
+        }
+    }
+
     fn all_area_names(&self) -> Result<String, WordingError> {
         let ids: Vec<AreaId> = self
             .selection
@@ -466,12 +475,12 @@ fn page_of(wording: &RecordedWording<'_>) -> Result<[String; 3], WordingError> {
 /// Columns of the areas that are agreed to, without the box for initials.
 const RECAP_WITHOUT_INITIALS: usize = 4;
 
-/// Takes every signature block and every table to be filled in out of blocks; `instead` is told once where the first stood.
+/// Takes every place to sign out of blocks; `instead` is told once where the first stood.
 fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Block>)) {
     let mut kept = Vec::new();
     for mut block in blocks.drain(..) {
         match &mut block {
-            Block::Sign { .. } | Block::Table { signing: true, .. } => instead(&mut kept),
+            Block::Sign { .. } => instead(&mut kept),
             Block::Recap { header, .. } => {
                 // the box for initials is part of agreeing
                 header.truncate(RECAP_WITHOUT_INITIALS);

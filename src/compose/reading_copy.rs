@@ -74,10 +74,9 @@ impl Composer<'_, '_> {
                     name,
                     header,
                     rows,
-                    writing,
-                    signing,
+                    writing: true,
                     ..
-                } if writing || signing => {
+                } => {
                     let columns = self.wording.formats().and(&header);
                     kept.push(
                         self.note("staff.table", json!({ "name": name, "columns": columns }))?,

@@ -7,12 +7,12 @@ use serde_json::json;
 
 use super::clinician::lead_of;
 use super::document::{Block, Item, Named, Row, Tone};
-use super::figures::{chosen, denominator, together};
+use super::figures::{chosen, counted_in, denominator, together};
 use super::{Composer, para};
-use crate::catalogue::Risk;
+use crate::catalogue::{Counted, Risk};
 use crate::domain::{ProductId, StatementId};
 use crate::select::SelectedArea;
-use crate::wording::{Context, WordingError, rich};
+use crate::wording::{Context, Piece, WordingError, rich};
 
 /// The entry that counts every effect together; it is no effect by itself.
 pub(super) const SUM_OF_ALL: &str = "any-unwanted-effect";
@@ -115,11 +115,7 @@ impl Composer<'_, '_> {
             for because in &self.selection.because {
                 let id = StatementId::because(&because.rule);
                 let mut context = general.clone();
-                let areas = if because.areas.is_empty() {
-                    self.all_area_names()?
-                } else {
-                    self.area_names(&because.areas)?
-                };
+                let areas = self.concerned_area_names(&because.areas)?;
                 context.insert("area".to_owned(), areas.clone().into());
                 context.insert("areas".to_owned(), areas.into());
                 said.push(self.statement(id, &context)?);
@@ -152,7 +148,7 @@ impl Composer<'_, '_> {
         };
         risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
         for (id, risk) in risks {
-            let words = self.wording.pieces(id.wording(), context)?;
+            let mut words = self.wording.pieces(id.wording(), context)?;
             let Some(studied) = self.studied_in(risk, list.product)? else {
                 unknown.push(Row {
                     mark: Some(id.clone()),
@@ -167,8 +163,7 @@ impl Composer<'_, '_> {
                 None => studies.push((studied, vec![name])),
             }
             let how_many = self.how_many(risk, list.product, per)?;
-            let mut words = words;
-            if let Some(crate::wording::Piece::Para { text }) = words.last_mut()
+            if let Some(Piece::Para { text }) = words.last_mut()
                 && !how_many.still.is_empty()
             {
                 text.extend(rich::plain(format!(" {}", how_many.still)));
@@ -184,16 +179,15 @@ impl Composer<'_, '_> {
         if !unknown.is_empty() {
             rows.push(Row {
                 mark: None,
-                cells: vec![vec![crate::wording::Piece::Para {
+                cells: vec![vec![Piece::Para {
                     text: rich::bold(self.label("consent.risks.no-figure")?),
                 }]],
                 wide: true,
             });
             rows.extend(unknown);
         }
-        let mut header = Vec::new();
+        let mut header = vec![self.label("consent.risks.column-what")?];
         let mut under = Vec::new();
-        header.push(self.label("consent.risks.column-what")?);
         if any_counted {
             header.push(self.label("consent.risks.column-how-many")?);
             header.push(self.label("consent.risks.column-dummy")?);
@@ -212,7 +206,6 @@ impl Composer<'_, '_> {
             under,
             rows,
             writing: false,
-            signing: false,
         });
         let mut said = Vec::new();
         for (studied, names) in &studies {
@@ -257,11 +250,11 @@ impl Composer<'_, '_> {
         };
         let figures = chosen(risk, lists[at].product);
         let share = together(&figures, per).expect("it was found by its share");
-        let counted = super::figures::counted_in(&figures);
+        let counted = counted_in(&figures);
         Ok(Some(Frequent {
             name: lead_of(&self.wording.pieces(id.wording(), &context)?),
             share: self.wording.share(share, counted)?,
-            people: counted == crate::catalogue::Counted::People,
+            people: counted == Counted::People,
         }))
     }
 

@@ -153,7 +153,6 @@ impl Composer<'_, '_> {
             under: Vec::new(),
             rows,
             writing: false,
-            signing: false,
         }))
     }
 

@@ -4,6 +4,7 @@
 
 use super::prose;
 use super::review::Review;
+use super::view::{Marks, Picture, View};
 use super::words::Words;
 use super::{Finding, Judge, Place};
 
@@ -17,10 +18,7 @@ pub const JUDGES: &[(&str, Judge)] = &[
 fn both_ways(review: &Review<'_>) -> Finding {
     let view = review.view();
     let (mut places, mut count) = (Vec::new(), 0);
-    for picture in &view.pictures {
-        let Some(marks) = &picture.marks else {
-            continue;
-        };
+    for (picture, marks) in drawn(view) {
         count += 1;
         let said = numbers(&picture.alternative);
         let empty = marks.per.saturating_sub(marks.filled + marks.half);
@@ -41,6 +39,12 @@ fn both_ways(review: &Review<'_>) -> Finding {
     Finding::of(figure, places)
 }
 
+/// The pictures that are drawn with marks, each with them.
+fn drawn(view: &View) -> impl Iterator<Item = (&Picture, &Marks)> {
+    let pictures = view.pictures.iter();
+    pictures.filter_map(|picture| Some((picture, picture.marks.as_ref()?)))
+}
+
 fn numbers(text: &str) -> Vec<f64> {
     text.split_whitespace().filter_map(prose::number).collect()
 }
@@ -49,10 +53,7 @@ fn numbers(text: &str) -> Vec<f64> {
 fn icon_array(review: &Review<'_>, words: &Words) -> Finding {
     let view = review.view();
     let (mut places, mut count) = (Vec::new(), 0);
-    for picture in &view.pictures {
-        let Some(marks) = &picture.marks else {
-            continue;
-        };
+    for (picture, marks) in drawn(view) {
         count += 1;
         // none seen has no numerator to be read
         let said = prose::frequencies(&marks.often, words).first().copied();

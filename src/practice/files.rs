@@ -93,38 +93,27 @@ impl Papers<'_> {
             if !wanted(Wanted::Paper(paper.kind)) {
                 continue;
             }
-            let bytes = paper.pages.pdf()?;
-            let name = format!("{}.pdf", self.file_stem(&name_of(paper)));
-            files.push(PaperFile {
-                entry: Some(Entry::of(
-                    &paper.record,
-                    &paper.wording,
-                    name.clone(),
-                    &bytes,
-                )),
-                name,
-                bytes,
-                content: Content::Paper {
-                    kind: paper.kind,
-                    edition: paper.edition,
-                    type_size: paper.document.type_size,
-                    pages: paper.pages.count(),
-                },
-            });
-            if let Some(page) = &paper.phone_page {
-                let name = format!("{}.html", self.file_stem(&name_of(paper)));
-                let bytes = page.clone().into_bytes();
-                files.push(PaperFile {
-                    entry: Some(Entry::of(
-                        &paper.record,
-                        &paper.wording,
-                        name.clone(),
-                        &bytes,
-                    )),
+            let stem = self.file_stem(&name_of(paper));
+            let file = |name: String, bytes: Vec<u8>, content: Content| {
+                let entry = Entry::of(&paper.record, &paper.wording, name.clone(), &bytes);
+                PaperFile {
                     name,
                     bytes,
-                    content: Content::PhonePage(paper.kind),
-                });
+                    content,
+                    entry: Some(entry),
+                }
+            };
+            let pages = Content::Paper {
+                kind: paper.kind,
+                edition: paper.edition,
+                type_size: paper.document.type_size,
+                pages: paper.pages.count(),
+            };
+            files.push(file(format!("{stem}.pdf"), paper.pages.pdf()?, pages));
+            if let Some(page) = &paper.phone_page {
+                let content = Content::PhonePage(paper.kind);
+                let page = page.clone().into_bytes();
+                files.push(file(format!("{stem}.html"), page, content));
             }
         }
         if wanted(Wanted::Calendar) {

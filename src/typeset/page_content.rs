@@ -53,8 +53,6 @@ pub struct TextRun {
     pub bold: bool,
     /// Of the text against what lies behind it, by the formula of WCAG 2 (1 to 21).
     pub contrast: f64,
-    /// The same against white paper.
-    pub contrast_on_white: f64,
     /// ISO 639 code the text is tagged with.
     pub language: String,
     /// Drawn inside something that may cut it off.
@@ -234,7 +232,6 @@ impl Walk {
             italic: info.variant.style != FontStyle::Normal,
             bold: info.variant.weight.to_number() >= 600,
             contrast: (ink.max(paper) + 0.05) / (ink.min(paper) + 0.05),
-            contrast_on_white: contrast(&text.fill),
             language: text.lang.as_str().to_owned(),
             clipped,
         };

@@ -3,13 +3,11 @@
 //! Invariant: the referee is told what was printed, statement by statement, and it finds a fault that is put in.
 //! Must not: read a page itself.
 
-use std::collections::BTreeMap;
-
 use beforehand::practice::{MakeOptions, Practice};
 use serde_json::json;
 
 use crate::support::referee;
-use crate::support::root;
+use crate::support::{printed, root};
 
 #[test]
 fn an_independent_parser_finds_every_statement() {
@@ -28,17 +26,7 @@ fn an_independent_parser_finds_every_statement() {
         .papers
         .iter()
         .filter_map(|paper| {
-            let printed: BTreeMap<&str, String> = paper
-                .pages
-                .statements()
-                .iter()
-                .map(|(id, placed)| {
-                    (
-                        id.as_str(),
-                        placed.runs.iter().map(|run| run.text.as_str()).collect(),
-                    )
-                })
-                .collect();
+            let printed = printed(&paper.pages);
             let page = paper.phone_page.as_ref()?;
             Some(json!({ "name": paper.kind.as_str(), "page": page, "statements": printed }))
         })

@@ -181,9 +181,7 @@ fn blanks(blocks: &[Block]) -> usize {
                 style: ListStyle::Tick,
                 ..
             } => 1,
-            Block::Table {
-                writing, signing, ..
-            } => usize::from(*writing || *signing),
+            Block::Table { writing, .. } => usize::from(*writing),
             Block::Together { blocks } | Block::Panel { blocks, .. } => self::blanks(blocks),
             _ => 0,
         })

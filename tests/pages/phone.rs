@@ -12,14 +12,12 @@ use beforehand::record;
 use beforehand::typeset::Typesetter;
 
 use crate::support::visit::laid_out;
-use crate::support::{Plan, desk, put, root, run};
+use crate::support::{self, Plan, desk, printed, put, root, run};
 
 const KINDS: [PaperKind; 2] = [PaperKind::Information, PaperKind::Aftercare];
 
 fn squeeze(text: &str) -> String {
-    text.chars()
-        .filter(|c| !c.is_whitespace() && *c != '•')
-        .collect()
+    support::squeeze(text).replace('•', "")
 }
 
 /// Everything by which a page could load or run something, but pictures that it holds itself.
@@ -77,16 +75,9 @@ fn every_statement_is_on_the_page_as_it_is_printed() {
             let paper = papers.paper(kind).expect("areas are planned");
             let page = paper.phone_page.as_deref().expect("read at home");
             let read = phone_page::read(page);
-            let printed: BTreeMap<&str, String> = paper
-                .pages
-                .statements()
-                .iter()
-                .map(|(id, placed)| {
-                    (
-                        id.as_str(),
-                        placed.runs.iter().map(|run| squeeze(&run.text)).collect(),
-                    )
-                })
+            let printed: BTreeMap<&str, String> = printed(&paper.pages)
+                .into_iter()
+                .map(|(id, text)| (id, squeeze(&text)))
                 .collect();
             assert!(printed.len() > 20, "{kind}");
             let said: BTreeMap<&str, String> = read

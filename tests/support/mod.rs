@@ -19,8 +19,11 @@ pub mod templates;
 pub mod visit;
 pub mod wording;
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
+
+use beforehand::typeset::Pages;
 
 // what nearly every test needs
 pub use program::*;
@@ -34,6 +37,17 @@ pub fn root() -> &'static Path {
 /// Text without white space: where lines break is not what is asked.
 pub fn squeeze(text: &str) -> String {
     text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// What stands on the pages for each statement, all its pieces one after the other.
+pub fn printed(pages: &Pages) -> BTreeMap<&str, String> {
+    let placed = pages.statements().iter();
+    placed
+        .map(|(id, placed)| {
+            let runs = placed.runs.iter().map(|run| run.text.as_str());
+            (id.as_str(), runs.collect())
+        })
+        .collect()
 }
 
 /// Whether an outside tool is here. Without it a test is skipped, which continuous integration does not allow.
