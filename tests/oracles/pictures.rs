@@ -16,7 +16,7 @@ use crate::support::{laid_out, paper, referee};
 /// What an outside reader counts in the finished file: nothing where the referees are not installed.
 fn read_back(papers: &Papers<'_>, name: &str) -> Option<serde_json::Value> {
     let python = referee::python("")?;
-    let pdf = paper(papers, PaperKind::Consent)
+    let pdf = paper(papers, PaperKind::Information)
         .pages
         .pdf()
         .expect("the standards are met");
@@ -39,9 +39,9 @@ fn the_finished_file_shows_the_same_rings_and_marks() {
             let Some(shown) = read_back(papers, name) else {
                 return;
             };
-            let consent = &papers.papers[0].document;
+            let information = &paper(papers, PaperKind::Information).document;
             let (mut faces, mut arrays) = (Vec::new(), Vec::new());
-            pictures(&consent.blocks, &mut faces, &mut arrays);
+            pictures(&information.blocks, &mut faces, &mut arrays);
             assert!(!faces.is_empty() && !arrays.is_empty());
             let alts: Vec<&str> = faces
                 .iter()

@@ -7,6 +7,7 @@ Must not: judge; tests/pages/pictures.rs holds this against the catalogue.
 """
 
 import json
+import math
 import sys
 
 import pdfplumber
@@ -88,10 +89,17 @@ def arrays(page):
     return [found[at] for at in sorted(found)]
 
 
+def is_led_to(page, ring):
+    """Whether a line ends at it: the numbers of a map have one, those beside headings and in tables have none."""
+    x, y = (ring["x0"] + ring["x1"]) / 2, (ring["top"] + ring["bottom"]) / 2
+    ends = [end for line in page.lines for end in (line["pts"][0], line["pts"][-1])]
+    return any(math.hypot(end[0] - x, end[1] - y) < ring["width"] / 2 + 3 for end in ends)
+
+
 def rings(page):
     found = []
     for ring in round_ones(page):
-        if ring["width"] >= LARGEST_MARK:
+        if ring["width"] >= LARGEST_MARK and is_led_to(page, ring):
             inside = [
                 c for c in page.chars
                 if ring["x0"] < (c["x0"] + c["x1"]) / 2 < ring["x1"] and ring["top"] < (c["top"] + c["bottom"]) / 2 < ring["bottom"]
