@@ -155,6 +155,16 @@ impl PaperKind {
         }
     }
 
+    /// How often it is printed for a visit: what is signed twice, so that the patient takes one home; the annex is read on a
+    /// screen.
+    pub fn copies(self) -> usize {
+        match self {
+            PaperKind::Consent => 2,
+            PaperKind::Information | PaperKind::Aftercare | PaperKind::CheckSheet => 1,
+            PaperKind::Evidence => 0,
+        }
+    }
+
     /// The wording of its title.
     pub fn title(self) -> &'static str {
         match self {
@@ -195,6 +205,14 @@ impl PaperKind {
                 Edition::LargePrint | Edition::ReadingCopy,
             )
             | (PaperKind::Consent | PaperKind::CheckSheet | PaperKind::Evidence, _) => false,
+        }
+    }
+
+    /// The edition it is made in where this one is wanted.
+    pub fn edition(self, wanted: Edition) -> Edition {
+        match self.comes_in(wanted) {
+            true => wanted,
+            false => Edition::Ordinary,
         }
     }
 

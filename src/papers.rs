@@ -51,6 +51,8 @@ pub struct Papers<'a> {
     pub papers: Vec<Paper>,
     /// Reading copies were asked for in the patient's own language, so there are none.
     pub needs_no_copy: bool,
+    /// Digest of everything they were made from, where whoever made them knows all of it.
+    pub made_from: Option<String>,
 }
 
 /// What papers are made from.
@@ -240,6 +242,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
         practice,
         papers: Vec::new(),
         needs_no_copy: false,
+        made_from: None,
     };
     let edition = match options.large_print || visit.patient.large_print {
         true => Edition::LargePrint,
@@ -255,10 +258,7 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             Reader::Patient => made.wording.clone(),
             Reader::Practitioner => made.practice.clone(),
         };
-        let edition = match kind.comes_in(edition) {
-            true => edition,
-            false => Edition::Ordinary,
-        };
+        let edition = kind.edition(edition);
         let document = match kind {
             PaperKind::CheckSheet => compose::check_sheet(
                 &made.selection,

@@ -6,6 +6,7 @@ use super::{Failed, MakeError, Paper, Papers};
 use crate::file_names::{self, CALENDAR};
 use crate::paper::{Edition, PaperKind};
 use crate::record::Entry;
+use crate::select::Selection;
 use crate::wording::library;
 
 /// Something that can be asked for: a kind of paper, or the calendar.
@@ -95,7 +96,8 @@ impl Papers<'_> {
             }
             let stem = self.file_stem(&name_of(paper));
             let file = |name: String, bytes: Vec<u8>, content: Content| {
-                let entry = Entry::of(&paper.record, &paper.wording, name.clone(), &bytes);
+                let mut entry = Entry::of(&paper.record, &paper.wording, name.clone(), &bytes);
+                entry.made_from = self.made_from.clone();
                 PaperFile {
                     name,
                     bytes,
@@ -156,6 +158,28 @@ impl Papers<'_> {
         // only reading copies are named by their language
         names.sort();
         names.dedup();
+        names
+    }
+
+    /// The names of the papers of a visit that is not stopped, as they are without reading copies; the calendar is not among
+    /// them.
+    pub(super) fn names_made(
+        selection: &Selection<'_>,
+        large_print: bool,
+    ) -> Vec<(PaperKind, String)> {
+        let wanted = match large_print {
+            true => Edition::LargePrint,
+            false => Edition::Ordinary,
+        };
+        let mut names = Vec::new();
+        for kind in PaperKind::ALL {
+            let edition = kind.edition(wanted);
+            let stem = file_names::stem(selection, &edition.in_file_name(kind, ""));
+            names.push((kind, format!("{stem}.pdf")));
+            if kind.has_phone_page(edition) {
+                names.push((kind, format!("{stem}.html")));
+            }
+        }
         names
     }
 

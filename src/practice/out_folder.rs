@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::{Content, Failed, Papers, Wanted, shown, writing};
-use crate::record::{self, Entry, register};
+use crate::paper::PaperKind;
+use crate::record::{self, Appender, Entry, RegisterError, register};
 
 /// A folder that papers go to.
 ///
@@ -37,7 +38,8 @@ use crate::record::{self, Entry, register};
 #[derive(Debug)]
 pub struct OutFolder {
     folder: PathBuf,
-    register: PathBuf,
+    register: Appender,
+    swept: bool,
     /// What the files of a visit are called, to the plan they were written for.
     taken: BTreeMap<String, String>,
 }
@@ -57,15 +59,67 @@ pub enum Written {
     OtherPatient { paper: PathBuf },
 }
 
+fn cannot_use(register: &Appender, error: RegisterError) -> Failed {
+    let name = shown(register.path());
+    let doing = format!("cannot use the register {name} (--register FILE names another)");
+    Failed::doing(doing, error)
+}
+
 impl OutFolder {
     /// Papers go to `folder`, which is made when it is not there, and are noted in `register`, or in the folder's own.
     pub fn new(folder: &Path, register: Option<&Path>) -> OutFolder {
         let own = || folder.join(register::FILE_NAME);
         OutFolder {
             folder: folder.to_owned(),
-            register: register.map_or_else(own, Path::to_owned),
+            register: Appender::new(&register.map_or_else(own, Path::to_owned)),
+            swept: false,
             taken: BTreeMap::new(),
         }
+    }
+
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Removes what a run that was killed has left half written here, unless another run is writing.
+    pub fn sweep(&mut self) {
+        if !std::mem::replace(&mut self.swept, true) {
+            writing::sweep(&self.folder);
+        }
+    }
+
+    /// The papers that this folder already has of a visit, where all of them were made from `made_from` and each is still the
+    /// file that was noted; none where anything has to be made. `calendar` is the visit's calendar as it is today.
+    ///
+    /// # Errors
+    /// The register is there and cannot be read.
+    pub(super) fn finished(
+        &mut self,
+        made_from: &str,
+        names: &[(PaperKind, String)],
+        calendar: Option<(&str, &[u8])>,
+    ) -> Result<Option<Vec<(PaperKind, PathBuf)>>, Failed> {
+        let noted = match self.register.made_from(made_from) {
+            Ok(noted) => noted.cloned(),
+            Err(error) => return Err(cannot_use(&self.register, error)),
+        };
+        let Some(noted) = noted else {
+            return Ok(None);
+        };
+        let as_noted = |(_, name): &(PaperKind, String)| {
+            let bytes = std::fs::read(self.folder.join(name)).ok();
+            bytes.is_some_and(|bytes| noted.get(name) == Some(&register::sha256(&bytes)))
+        };
+        let as_today = |(name, today): (&str, &[u8])| {
+            std::fs::read(self.folder.join(name)).is_ok_and(|bytes| bytes == today)
+        };
+        if !names.iter().all(as_noted) || !calendar.is_none_or(as_today) {
+            return Ok(None);
+        }
+        let paths = names
+            .iter()
+            .map(|(kind, name)| (*kind, self.folder.join(name)));
+        Ok(Some(paths.collect()))
     }
 
     /// Writes the papers of one visit; `plan` is what its file is called in messages.
@@ -85,6 +139,7 @@ impl OutFolder {
             });
         }
         self.taken.insert(stem, plan.to_owned());
+        self.sweep();
         if let Some(paper) = self.paper_of_another(papers) {
             return Ok(Written::OtherPatient { paper });
         }
@@ -99,13 +154,10 @@ impl OutFolder {
             .iter()
             .zip(&files)
             .map(|(path, file)| (path.as_path(), file.bytes.as_slice()));
-        writing::replace_all_after(staged, || {
-            register::append(&self.register, &entries).map_err(|error| {
-                let register = shown(&self.register);
-                let doing =
-                    format!("cannot use the register {register} (--register FILE names another)");
-                Failed::doing(doing, error)
-            })
+        let register = &mut self.register;
+        writing::replace_papers(&self.folder, staged, || {
+            let appended = register.append(&entries);
+            appended.map_err(|error| cannot_use(register, error))
         })?;
         let outdated = match papers.is_stopped() {
             false => Vec::new(),

@@ -1,34 +1,99 @@
 //! Turns finished bytes into files: temporary files beside the targets, then renames.
 //! Invariant: a target is either the old file or the whole new one, readable by its owner only; never a half; the files of
-//! one visit are all staged before the first is replaced.
+//! one visit are all staged before the first is replaced; a temporary file of a run that was killed goes when the next begins,
+//! and never one that another run still needs.
 //! Must not: decide what is written.
 
+use std::fs::{File, OpenOptions};
 use std::io::Write;
 use std::path::Path;
 
-use tempfile::NamedTempFile;
+use tempfile::{Builder, NamedTempFile};
 
 use super::Failed;
 use super::failed::{While, shown};
 
-/// Writes the files of one visit, replacing older ones: all, or none when any cannot be staged.
+/// Temporary files of papers begin with this.
+const TEMPORARY: &str = ".beforehand-";
+
+/// Other temporary files begin with this; nobody sweeps them.
+const PRIVATE: &str = ".tmp";
+
+/// Whoever has temporary files in a folder holds this one, shared; it is left there, empty.
+const IN_USE: &str = ".beforehand.lock";
+
+/// Keeps the temporary files of a folder from being swept away while it is open; none where a folder knows no locks.
+fn in_use(folder: &Path) -> Option<File> {
+    lock_file(folder).filter(|file| file.lock_shared().is_ok())
+}
+
+/// A folder that cannot have the file cannot have papers either; whoever writes them says so.
+fn lock_file(folder: &Path) -> Option<File> {
+    let mut options = OpenOptions::new();
+    options.write(true).create(true).truncate(false);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(folder.join(IN_USE)).ok()
+}
+
+/// Removes the temporary files that a killed run left in a folder; does nothing while any run is writing there.
+pub(super) fn sweep(folder: &Path) {
+    let left = |name: &str| name.starts_with(TEMPORARY);
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    let entries: Vec<_> = entries
+        .filter_map(Result::ok)
+        .filter(|entry| entry.file_name().to_str().is_some_and(left))
+        .collect();
+    if entries.is_empty() {
+        return;
+    }
+    let Some(lock) = lock_file(folder).filter(|file| file.try_lock().is_ok()) else {
+        return;
+    };
+    for entry in entries {
+        // one that cannot be removed does no harm, and the next run tries again
+        let _ = std::fs::remove_file(entry.path());
+    }
+    drop(lock);
+}
+
+/// Writes files, replacing older ones: all, or none when any cannot be staged.
 ///
 /// # Errors
 /// A folder or file cannot be written; unless a rename itself failed, every target is then as it was.
 pub(super) fn replace_all<'f>(
     files: impl Iterator<Item = (&'f Path, &'f [u8])>,
 ) -> Result<(), Failed> {
-    replace_all_after(files, || Ok(()))
+    put(staged(files, PRIVATE)?)
 }
 
-/// The same with `before` called between staging and replacing; when it fails nothing is replaced.
+/// Writes the papers of one visit in the same way, with `before` called between staging and replacing; when it fails nothing is
+/// replaced. The folder they go to may be swept at any time.
 ///
 /// # Errors
 /// As `replace_all`, or `before` failed.
-pub(super) fn replace_all_after<'f>(
+pub(super) fn replace_papers<'f>(
+    folder: &Path,
     files: impl Iterator<Item = (&'f Path, &'f [u8])>,
     before: impl FnOnce() -> Result<(), Failed>,
 ) -> Result<(), Failed> {
+    make_folder(folder)?;
+    let in_use = in_use(folder);
+    let staged = staged(files, TEMPORARY)?;
+    before()?;
+    put(staged)?;
+    drop(in_use);
+    Ok(())
+}
+
+type Staged<'f> = Vec<(&'f Path, NamedTempFile)>;
+
+fn staged<'f>(
+    files: impl Iterator<Item = (&'f Path, &'f [u8])>,
+    prefix: &str,
+) -> Result<Staged<'f>, Failed> {
     let mut staged = Vec::new();
     for (path, bytes) in files {
         if path.is_dir() {
@@ -37,9 +102,12 @@ pub(super) fn replace_all_after<'f>(
                 shown(path)
             )));
         }
-        staged.push((path, stage(path, bytes)?));
+        staged.push((path, stage(path, bytes, prefix)?));
     }
-    before()?;
+    Ok(staged)
+}
+
+fn put(staged: Staged<'_>) -> Result<(), Failed> {
     for (path, file) in staged {
         file.persist(path)
             .map_err(|error| error.error)
@@ -53,23 +121,29 @@ pub(super) fn replace_all_after<'f>(
 /// # Errors
 /// The file is there, or cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> Result<(), Failed> {
-    stage(path, bytes)?
+    stage(path, bytes, PRIVATE)?
         .persist_noclobber(path)
         .map(drop)
         .map_err(|error| error.error)
         .while_doing(|| format!("cannot write {}", shown(path)))
 }
 
+fn make_folder(folder: &Path) -> Result<(), Failed> {
+    std::fs::create_dir_all(folder)
+        .while_doing(|| format!("cannot make the folder {}", shown(folder)))
+}
+
 /// The bytes in a temporary file beside the target.
-fn stage(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Failed> {
+fn stage(path: &Path, bytes: &[u8], prefix: &str) -> Result<NamedTempFile, Failed> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    std::fs::create_dir_all(folder)
-        .while_doing(|| format!("cannot make the folder {}", shown(folder)))?;
+    make_folder(folder)?;
     // tempfile makes files that only their owner can read
-    let mut file = NamedTempFile::new_in(folder)
+    let mut file = Builder::new()
+        .prefix(prefix)
+        .tempfile_in(folder)
         .while_doing(|| format!("cannot write in the folder {}", shown(folder)))?;
     file.write_all(bytes)
         .and_then(|()| file.as_file().sync_all())

@@ -3,6 +3,7 @@
 //! nothing from which one of them could be worked out.
 //! Must not: ask the clock, typeset, or decide whether a difference matters.
 
+mod appending;
 pub mod book;
 mod canonical;
 pub mod code;
@@ -19,10 +20,11 @@ use crate::catalogue::Catalogue;
 use crate::compose::Document;
 use crate::domain::wording_of;
 use crate::paper::PaperKind;
-use crate::plan::Patient;
+use crate::plan::{Patient, Visit};
 use crate::select::Selection;
 use crate::wording::{Approvals, Wording, template};
 
+pub use appending::Appender;
 pub use code::{CodeError, DocumentCode};
 pub use reading::{ReadError, read};
 pub use register::{Entry, Register, RegisterError};
@@ -233,6 +235,21 @@ fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
         .take(16)
         .map(|byte| format!("{byte:02x}"))
         .collect()
+}
+
+/// Digest of everything that papers are made from: the program, its catalogue, the plan, both wordings, and `others`.
+pub fn made_from(visit: &Visit, wordings: [&Wording; 2], others: &[&[u8]]) -> String {
+    let plan = canonical::canonical(visit).to_string();
+    let wordings = wordings.map(|wording| format!("{} {}", wording.tag(), wording_digest(wording)));
+    let own = [
+        env!("CARGO_PKG_VERSION"),
+        catalogue_digest(),
+        &plan,
+        &wordings[0],
+        &wordings[1],
+    ];
+    let own = own.map(str::as_bytes);
+    digest(own.into_iter().chain(others.iter().copied()))
 }
 
 /// What tells a patient from others without saying who it is (the field `patient` of a record).

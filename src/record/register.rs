@@ -1,11 +1,10 @@
 //! Turns finished papers into lines of the register file, and the register file back into entries.
-//! Invariant: a line is there whole or not at all, and no line that was there is lost, whatever stops the program; two
-//! programs at once wait for each other.
-//! Must not: hold a name or birth date (file names carry the record number), or rewrite lines that stand.
+//! Invariant: whatever a register file holds is read as far as it can be, and what cannot is listed.
+//! Must not: hold a name or birth date (file names carry the record number), or write into the file (that is `appending`).
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::Path;
 
 use serde::{Deserialize, Serialize};
@@ -19,7 +18,7 @@ use crate::wording::{Wording, library};
 pub const FILE_NAME: &str = "register.jsonl";
 
 /// Opens a line that the program left unfinished when it was stopped.
-const SET_ASIDE: &str = "# cut off, set aside: ";
+pub(super) const SET_ASIDE: &str = "# cut off, set aside: ";
 
 /// One paper that was made.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -34,6 +33,10 @@ pub struct Entry {
     pub sha256: String,
     /// The day given in the plan.
     pub made_on: String,
+    /// Digest of everything the papers of this visit were made from. Where it is the same again, and the file is still the
+    /// file, there is nothing to make. Papers of older programs have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_from: Option<String>,
     pub record: Record,
     /// Digest to words, for those digests of the record that no earlier line has the words of.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
@@ -49,6 +52,7 @@ impl Entry {
             file,
             sha256: sha256(bytes),
             made_on: record.made_on.clone(),
+            made_from: None,
             record: record.clone(),
             words: record.words(wording),
         }
@@ -73,7 +77,7 @@ pub struct Register {
     /// Digest to words, from all lines. Words that do not fit their digest are not here.
     pub words: BTreeMap<String, String>,
     /// Where the last line begins if it has no end, in bytes.
-    half: Option<usize>,
+    pub(super) half: Option<usize>,
 }
 
 /// Why the register could not be used.
@@ -168,100 +172,12 @@ impl Register {
         file.read_to_end(&mut bytes).map_err(RegisterError::Read)?;
         Ok(Register::parse(&bytes))
     }
-
-    fn has(&self, wanted: &Entry) -> bool {
-        self.entries.iter().any(|(_, entry)| {
-            entry.code == wanted.code
-                && entry.paper == wanted.paper
-                && entry.file == wanted.file
-                && entry.sha256 == wanted.sha256
-        })
-    }
-}
-
-/// Adds papers to a register file; makes the file if there is none. A paper that is there already is not added again.
-///
-/// # Errors
-/// The file cannot be locked, read or written. Then it is as it was, unless the error says otherwise.
-pub fn append(path: &Path, entries: &[Entry]) -> Result<(), RegisterError> {
-    if entries.is_empty() {
-        return Ok(());
-    }
-    is_ordinary(path)?;
-    let mut options = OpenOptions::new();
-    options.read(true).write(true).create(true).truncate(false);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    let mut file = options.open(path).map_err(RegisterError::Open)?;
-    file.lock().map_err(RegisterError::Lock)?;
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes).map_err(RegisterError::Read)?;
-
-    let (from, added) = addition(&bytes, entries);
-    if added.is_empty() {
-        return Ok(());
-    }
-    let written = write_at(&mut file, from, &added).and_then(|()| file.sync_all());
-    if let Err(error) = written {
-        // back to what was there: the old bytes first, they have their room on the disk; then the length
-        let restored = write_at(&mut file, from, &bytes[from..])
-            .and_then(|()| file.set_len(bytes.len() as u64))
-            .and_then(|()| file.sync_all());
-        return Err(match restored {
-            Ok(()) => RegisterError::Write(error),
-            Err(_) => RegisterError::WriteHalf(error),
-        });
-    }
-    if bytes.is_empty() {
-        sync_folder(path);
-    }
-    Ok(())
-}
-
-/// Where to write, and what: the new lines, after a half line has been set aside.
-fn addition(bytes: &[u8], entries: &[Entry]) -> (usize, Vec<u8>) {
-    let register = Register::parse(bytes);
-    let mut known: BTreeSet<&str> = register.words.keys().map(String::as_str).collect();
-    let mut lines = Vec::new();
-    for entry in entries.iter().filter(|entry| !register.has(entry)) {
-        let mut line = entry.clone();
-        line.words
-            .retain(|digest, _| !known.contains(digest.as_str()));
-        known.extend(entry.words.keys().map(String::as_str));
-        serde_json::to_writer(&mut lines, &line).expect("an entry is strings and a number");
-        lines.push(b'\n');
-    }
-    let Some(begin) = register.half else {
-        return (bytes.len(), lines);
-    };
-    let half = &bytes[begin..];
-    let whole = half.starts_with(b"#") || serde_json::from_slice::<Entry>(half).is_ok();
-    let mut added = if whole { Vec::new() } else { SET_ASIDE.into() };
-    added.extend_from_slice(half);
-    added.push(b'\n');
-    added.extend(lines);
-    (begin, added)
-}
-
-fn write_at(file: &mut File, from: usize, bytes: &[u8]) -> io::Result<()> {
-    file.seek(SeekFrom::Start(from as u64))?;
-    file.write_all(bytes)
 }
 
 /// A pipe or a device would be read for ever. A file that is not there yet is fine.
-fn is_ordinary(path: &Path) -> Result<(), RegisterError> {
+pub(super) fn is_ordinary(path: &Path) -> Result<(), RegisterError> {
     match path.metadata() {
         Ok(metadata) if !metadata.is_file() => Err(RegisterError::NotAFile),
         _ => Ok(()),
     }
-}
-
-/// A new file's name is safe on the disk once its folder is.
-fn sync_folder(path: &Path) {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    // not every system lets a folder be opened and synced; the line itself is safe already
-    let _ = File::open(folder).and_then(|folder| folder.sync_all());
 }

@@ -4,6 +4,7 @@
 
 use std::path::Path;
 
+use sha2::{Digest, Sha256};
 use typst::foundations::Bytes;
 use typst::text::{Font, FontBook};
 
@@ -22,6 +23,8 @@ fn embedded() -> [&'static [u8]; 4] {
 pub struct Fonts {
     fonts: Vec<Font>,
     book: FontBook,
+    /// SHA-256 of the folder's fonts in hexadecimal digits; empty without a folder.
+    digest: String,
 }
 
 impl Fonts {
@@ -32,7 +35,11 @@ impl Fonts {
             .flat_map(|data| Font::iter(Bytes::new(data)))
             .collect();
         let book = FontBook::from_fonts(&fonts);
-        Fonts { fonts, book }
+        Fonts {
+            fonts,
+            book,
+            digest: String::new(),
+        }
     }
 
     /// The embedded fonts and every `.ttf`, `.otf` and `.ttc` file of a folder, in the order of their names.
@@ -43,6 +50,7 @@ impl Fonts {
         let mut files: Vec<_> = std::fs::read_dir(folder)?.collect::<Result<Vec<_>, _>>()?;
         files.sort_by_key(std::fs::DirEntry::file_name);
         let mut fonts = Fonts::embedded().fonts;
+        let mut digest = Sha256::new();
         for file in files {
             let path = file.path();
             let is_font = path
@@ -52,11 +60,23 @@ impl Fonts {
                     ["ttf", "otf", "ttc"].contains(&extension.to_ascii_lowercase().as_str())
                 });
             if is_font {
-                fonts.extend(Font::iter(Bytes::new(std::fs::read(path)?)));
+                let bytes = std::fs::read(path)?;
+                digest.update(&bytes);
+                fonts.extend(Font::iter(Bytes::new(bytes)));
             }
         }
         let book = FontBook::from_fonts(&fonts);
-        Ok(Fonts { fonts, book })
+        let digest = digest.finalize();
+        Ok(Fonts {
+            fonts,
+            book,
+            digest: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+        })
+    }
+
+    /// What tells a folder's fonts from others; empty for the embedded ones alone.
+    pub fn digest(&self) -> &str {
+        &self.digest
     }
 
     pub(super) fn book(&self) -> &FontBook {

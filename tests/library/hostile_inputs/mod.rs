@@ -16,7 +16,7 @@ use beforehand::overlay::{File, Overlay};
 use beforehand::paper::{Edition, PaperKind};
 use beforehand::papers;
 use beforehand::plan::{Clinic, Vocabulary, read_clinic, read_plan};
-use beforehand::record::{self, DocumentCode, Entry, Record, Register, register};
+use beforehand::record::{self, Appender, DocumentCode, Entry, Record, Register, register};
 use beforehand::select::select;
 use beforehand::typeset::Fonts;
 use beforehand::wording::{Approvals, Wording, library};
@@ -381,6 +381,7 @@ fn registers(budget: usize, seed: u64) {
         file: format!("INV-{number}.pdf"),
         sha256: register::sha256(&number.to_le_bytes()),
         made_on: "2026-11-26".to_owned(),
+        made_from: None,
         record: record.clone(),
         words: BTreeMap::from([(library::digest("words"), "words".to_owned())]),
     };
@@ -400,7 +401,8 @@ fn registers(budget: usize, seed: u64) {
         let path = folder.path().join("register.jsonl");
         std::fs::write(&path, &input).expect("a temporary folder");
         let added = entry(usize::MAX);
-        register::append(&path, std::slice::from_ref(&added))
+        Appender::new(&path)
+            .append(std::slice::from_ref(&added))
             .expect("a register that is damaged is added to");
         let after = Register::open(&path).expect("it was written");
         let files = |register: &Register| -> Vec<String> {

@@ -5,7 +5,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 use std::process::Command;
 
-use beforehand::record::{Entry, Record, Register, register};
+use beforehand::record::{Appender, Entry, Record, Register, register};
 
 use super::{CONSENT, lines, made, trace};
 use crate::support::{Plan, desk, names_in, program, put, run};
@@ -28,6 +28,7 @@ fn entry(number: usize, who: &str) -> Entry {
         file: format!("{who}-{number}.pdf"),
         sha256: register::sha256(who.as_bytes()),
         made_on: "2026-11-26".to_owned(),
+        made_from: None,
         record,
         words: BTreeMap::from([(beforehand::wording::library::digest(&words), words)]),
     }
@@ -41,7 +42,9 @@ fn append_fifty() {
         std::env::var(WHO).expect("a name"),
     );
     for number in 0..50 {
-        register::append(Path::new(&path), &[entry(number, &who)]).expect("appended");
+        Appender::new(Path::new(&path))
+            .append(&[entry(number, &who)])
+            .expect("appended");
     }
 }
 
@@ -114,7 +117,9 @@ fn two_runs_of_make_at_once_note_all_papers() {
 fn a_line_cut_off_anywhere_is_set_aside_and_nothing_else_is_lost() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("register.jsonl");
-    register::append(&path, &[entry(1, "a"), entry(2, "b")]).expect("appended");
+    Appender::new(&path)
+        .append(&[entry(1, "a"), entry(2, "b")])
+        .expect("appended");
     let two = std::fs::read(&path).expect("a register");
     let begin = two.iter().position(|byte| *byte == b'\n').expect("a line") + 1;
     for end in begin + 1..two.len() {
@@ -126,7 +131,9 @@ fn a_line_cut_off_anywhere_is_set_aside_and_nothing_else_is_lost() {
         assert_eq!(seen.entries.len(), 1 + usize::from(whole), "cut at {end}");
         assert!(seen.unreadable.is_empty());
 
-        register::append(&path, &[entry(3, "c")]).expect("appended");
+        Appender::new(&path)
+            .append(&[entry(3, "c")])
+            .expect("appended");
         let after = std::fs::read(&path).expect("a register");
         assert!(after.starts_with(&two[..begin]), "cut at {end}");
         let text = String::from_utf8_lossy(&after[begin..]).into_owned();
@@ -425,7 +432,9 @@ fn a_misread_code_is_refused_and_the_right_one_offered_only_when_there_is_no_dou
     let mut entries = [entry(1, "a"), entry(2, "b")];
     entries[0].code = one.to_string();
     entries[1].code = two.to_string();
-    register::append(&papers.join("two.jsonl"), &entries).expect("appended");
+    Appender::new(&papers.join("two.jsonl"))
+        .append(&entries)
+        .expect("appended");
     let misread = slip(&one.to_string());
     let ran = run(
         &papers,

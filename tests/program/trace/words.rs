@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use beforehand::paper::PaperKind;
-use beforehand::record::{Entry, register};
+use beforehand::record::{Appender, Entry};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::library::{self, Statements};
 use beforehand::wording::{Approval, Approvals, Wording};
@@ -37,7 +37,9 @@ fn made_approved(older: Statements, approvals: &Approvals, folder: &std::path::P
         let name = format!("{}.pdf", made.kind.as_str());
         std::fs::write(folder.join(&name), &bytes).expect("our own folder");
         let entry = Entry::of(&made.record, &papers.wording, name, &bytes);
-        register::append(&folder.join("register.jsonl"), &[entry]).expect("our own folder");
+        Appender::new(&folder.join("register.jsonl"))
+            .append(&[entry])
+            .expect("our own folder");
     }
 }
 
@@ -211,7 +213,9 @@ fn a_language_that_is_gone_cannot_be_compared() {
             "x.pdf".to_owned(),
             bytes.as_bytes(),
         );
-        register::append(&folder.path().join("register.jsonl"), &[entry]).expect("our own folder");
+        Appender::new(&folder.path().join("register.jsonl"))
+            .append(&[entry])
+            .expect("our own folder");
         let (code, report) = trace(folder.path(), &["x.pdf"]);
         assert_eq!((code, &report["bytes"]), (1, &"as-made".into()));
         assert_eq!(report["today"]["comparable"], false);
