@@ -85,6 +85,8 @@ pub mod phone_page;
 pub mod plan;
 pub mod practice;
 #[doc(hidden)]
+pub mod print_pack;
+#[doc(hidden)]
 pub mod record;
 #[doc(hidden)]
 pub mod select;

@@ -5,6 +5,7 @@
 mod areas;
 mod check;
 mod completions;
+mod day;
 mod explain;
 mod facts;
 mod lint;
@@ -24,7 +25,7 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use unic_langid::LanguageIdentifier;
 
-use crate::practice::{Approver, MakeOptions, Read, Wanted, explained};
+use crate::practice::{Approver, Copies, MakeOptions, Read, Wanted, explained};
 use crate::record::DocumentCode;
 
 use open::Practices;
@@ -111,6 +112,59 @@ enum Command {
         format: Format,
         #[command(flatten)]
         clinic: ClinicArguments,
+    },
+    /// List the visits of a day, make the papers of those that are ready, and put them into one file to print.
+    #[command(after_help = "Examples:\n  \
+        beforehand day plans --date tomorrow\n  \
+        beforehand day plans --date 2026-12-03 --out papers --pack tomorrow.pdf\n  \
+        beforehand day plans --date 2026-12-03 --format json\n\n\
+        The pack begins with a slip that says what is in it, and what is not and why. Print it on both sides, turned on\n\
+        the long edge: every paper begins on the front of a sheet. What was made before and has not changed is not made\n\
+        again, so that a run that was broken off goes on where it stopped.\n\n\
+        Exit status: 0 every visit of the day is ready, and its papers are made where they were wanted; 1 something you must\n\
+        settle: a visit that is not ready, a mistake in a file, no visit on that day; 2 could not run.")]
+    Day {
+        /// The folder that holds the plans.
+        #[arg(value_name = "FOLDER", default_value = ".")]
+        folder: PathBuf,
+        /// The day: year-month-day, `today` or `tomorrow`.
+        #[arg(long, value_name = "DATE", value_parser = day::date)]
+        date: jiff::civil::Date,
+        /// Make the papers of the visits that are ready; they go into this folder.
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Put them into this one file to print.
+        #[arg(long, value_name = "FILE", requires = "out")]
+        pack: Option<PathBuf>,
+        /// How often a paper is in the pack, as in consent=1; separated by commas. Usual are two of what is signed, one of the
+        /// others, none of the evidence annex, and none of an information paper that was given on an earlier day.
+        #[arg(long, value_delimiter = ',', value_parser = day::copies, value_name = "PAPER=NUMBER", requires = "pack")]
+        copies: Vec<(crate::paper::PaperKind, usize)>,
+        /// The register every paper is noted in: register.jsonl in the folder of the papers unless this names another.
+        #[arg(long, value_name = "FILE")]
+        register: Option<PathBuf>,
+        /// So many papers are worked on at once: as many as this machine has cores unless this says otherwise.
+        #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+        workers: Option<u16>,
+        /// For reading, or for another program.
+        #[arg(long, value_enum, default_value = "text", value_name = "FORMAT")]
+        format: Format,
+        #[command(flatten)]
+        clinic: ClinicArguments,
+    },
+    /// What `day` starts to work on several plans at once.
+    #[command(hide = true)]
+    DayWorker {
+        #[arg(long)]
+        date: jiff::civil::Date,
+        #[arg(long)]
+        clinic: PathBuf,
+        #[arg(long)]
+        out: PathBuf,
+        #[arg(long)]
+        register: Option<PathBuf>,
+        #[arg(long)]
+        fonts: Option<PathBuf>,
     },
     /// List the areas, or everything known about one.
     #[command(
@@ -419,6 +473,41 @@ pub fn run() -> ExitCode {
             format,
             clinic,
         } => check::run(&plans, format == Format::Json, clinic.practices()),
+        Command::Day {
+            folder,
+            date,
+            out,
+            pack,
+            copies,
+            register,
+            workers,
+            format,
+            clinic,
+        } => {
+            let mut wanted = Copies::default();
+            for (kind, number) in copies {
+                wanted.set(kind, number);
+            }
+            day::run(&day::Request {
+                folder: &folder,
+                date,
+                out: out.as_deref(),
+                pack: pack.as_deref(),
+                copies: wanted,
+                register: register.as_deref(),
+                clinic: clinic.clinic.as_deref(),
+                fonts: clinic.fonts.as_deref(),
+                workers: workers.map(usize::from),
+                json: format == Format::Json,
+            })
+        }
+        Command::DayWorker {
+            date,
+            clinic,
+            out,
+            register,
+            fonts,
+        } => day::worker(date, &clinic, &out, register.as_deref(), fonts.as_deref()),
         Command::Areas { area, clinic } => areas::run(area.as_deref(), clinic.as_deref()),
         Command::Facts { fact, clinic } => facts::run(fact.as_deref(), clinic.as_deref()),
         Command::Explain { plan, id, clinic } => {

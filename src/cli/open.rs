@@ -37,7 +37,7 @@ fn style() -> Style {
     }
 }
 
-fn show(mistakes: &Mistakes) {
+pub fn show(mistakes: &Mistakes) {
     anstream::eprint!("{}", mistakes.render(style()));
 }
 

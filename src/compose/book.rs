@@ -68,6 +68,7 @@ const SECTIONS: &[(&str, Chapter, &str)] = &[
     ("licence-place", Chapter::Practice, "book.part.practice"),
     ("language", Chapter::Practice, "book.part.practice"),
     ("staff", Chapter::Practice, "book.part.practice"),
+    ("day", Chapter::Practice, "book.part.practice"),
     ("book", Chapter::Practice, "book.part.book"),
 ];
 

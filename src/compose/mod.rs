@@ -12,6 +12,8 @@ pub mod check_parts;
 mod checkpoints;
 mod clinician;
 mod consent;
+pub mod day;
+pub mod day_slip;
 mod decide;
 pub mod document;
 mod dose_table;

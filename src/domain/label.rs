@@ -127,6 +127,15 @@ impl LabelId {
     }
 
     /// The name of a language, by its tag.
+    pub fn visit_state(state: &str) -> LabelId {
+        Self::of("day.state", state)
+    }
+
+    /// The head of a column in a list of a day.
+    pub fn day_column(column: &str) -> LabelId {
+        Self::of("day.column", column)
+    }
+
     pub fn language(tag: &str) -> LabelId {
         Self::of("language", tag)
     }

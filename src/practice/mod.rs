@@ -21,17 +21,22 @@
 mod approving;
 mod book;
 mod clinic_files;
+mod day;
+mod day_pack;
+mod day_work;
 mod explained;
 mod failed;
 mod files;
 mod mistakes;
 mod out_folder;
 mod overlay_folder;
+mod plan_folder;
 mod release_words;
 mod report;
 mod schemas;
 mod starter;
 mod tracing;
+mod workers;
 mod writing;
 
 use std::collections::BTreeMap;
@@ -46,6 +51,7 @@ use crate::diagnose::{self, Diagnostic, SourceFile};
 use crate::overlay::Overlay;
 use crate::papers::{self, Inputs};
 use crate::plan::{Clinic, UserText, Visit};
+use crate::record;
 use crate::select::select;
 use crate::typeset::{Fonts, Typesetter};
 use crate::wording::{Approvals, Wording, WordingError};
@@ -54,6 +60,9 @@ pub use crate::select::AnswerStanding;
 pub use approving::{ApproveError, Approved, Approver, Read, WordingStatus};
 pub use book::WordingBook;
 pub use clinic_files::ClinicFiles;
+pub use day::{Copies, Day, DayVisit};
+pub use day_pack::DayPack;
+pub use day_work::Worked;
 pub use explained::explained;
 pub use failed::{Failed, shown};
 pub use files::{Content, PaperFile, Wanted};
@@ -65,6 +74,7 @@ pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
 pub use schemas::{SchemaOf, schema};
 pub use starter::starter_plan;
 pub use tracing::{Bytes, Change, RegisterLine, Today, Trace};
+pub use workers::{WorkerProgram, answer_to, work_on};
 pub use writing::create;
 
 /// What a practice is opened with besides its own folder.
@@ -273,10 +283,10 @@ impl Practice {
         visit: &'p Visit,
         options: &MakeOptions,
     ) -> Result<Papers<'p>, MakeError> {
-        let language = visit.patient.language.as_ref();
+        let made_from = self.made_from(visit, options)?;
         let mut options = options.clone();
         if options.wording.is_none() {
-            options.wording = Some(self.wording(language.unwrap_or(&self.clinic.language))?);
+            options.wording = Some(self.wording(self.language_of(visit))?);
         }
         if options.practice_wording.is_none() {
             options.practice_wording = Some(self.own_wording()?);
@@ -288,7 +298,44 @@ impl Practice {
             approvals: &self.approvals,
             typesetter: &self.typesetter,
         };
-        papers::make(inputs, &options)
+        let mut papers = papers::make(inputs, &options)?;
+        papers.made_from = Some(made_from);
+        Ok(papers)
+    }
+
+    /// The language that the patient reads.
+    fn language_of<'p>(&'p self, visit: &'p Visit) -> &'p LanguageIdentifier {
+        let own = visit.patient.language.as_ref();
+        own.unwrap_or(&self.clinic.language)
+    }
+
+    /// Digest of everything that the papers of a visit are made from: two visits with the same one have the same papers.
+    ///
+    /// # Errors
+    /// No wording in a language of the visit.
+    pub fn made_from(&self, visit: &Visit, options: &MakeOptions) -> Result<String, WordingError> {
+        let given = |wording: &Option<Arc<Wording>>, language| match wording {
+            Some(wording) => Ok(wording.clone()),
+            None => self.wording(language),
+        };
+        let patients = given(&options.wording, self.language_of(visit))?;
+        let own = given(&options.practice_wording, &self.clinic.language)?;
+        let approvals =
+            serde_json::to_string(&self.approvals).expect("approvals are strings in lists");
+        let clinic = self.files.source.as_ref().map_or("", SourceFile::text);
+        let options = format!("{} {:?}", options.large_print, options.staff_copy);
+        let templates = Typesetter::templates();
+        let templates: String = templates.iter().map(|(_, text)| *text).collect();
+        let others = [
+            clinic,
+            &self.clinic.branding.digest,
+            &approvals,
+            self.typesetter.fonts().digest(),
+            &templates,
+            &options,
+        ];
+        let others = others.map(str::as_bytes);
+        Ok(record::made_from(visit, [&patients, &own], &others))
     }
 }
 

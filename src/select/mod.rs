@@ -18,6 +18,7 @@ mod responsibility;
 mod sides;
 mod signs;
 mod statements;
+mod visit_state;
 mod windows;
 
 use std::collections::BTreeSet;
@@ -41,6 +42,7 @@ pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
 pub use questions::{Given, Idle, NotAsked, Readiness, Standing as AnswerStanding};
 pub use statements::{Statement, papers_of, product_statements};
+pub use visit_state::VisitState;
 pub use windows::{DateRange, WindowDates, after};
 
 /// One planned area with what the catalogue knows of it.

@@ -39,6 +39,7 @@ macro_rules! complete {
                 "rules.md",
                 "report.md",
                 "book.md",
+                "day.md",
                 "areas/glabella.md",
                 "areas/forehead.md",
                 "areas/lateral-canthus.md",

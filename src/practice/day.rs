@@ -1,0 +1,273 @@
+//! Turns a folder of plans and a day into the visits of that day: who comes when, how far each is, and what it still needs.
+//! Invariant: every file of the folder that may be a plan of that day is a visit here, with mistakes or without; nothing is
+//! written.
+//! Must not: show anything clinical (a list for the front desk is made of it), or make papers.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::{Date, Time};
+
+use super::plan_folder::{Candidate, PlanFolder, Said, Unread};
+use super::{Failed, MakeError, Mistakes, Practice, ReadError, explained};
+use crate::compose::day::{self, DayRow, Need};
+use crate::file_names;
+use crate::paper::PaperKind;
+use crate::plan::Visit;
+use crate::select::{Selection, VisitState, select};
+use crate::wording;
+
+/// The visits of one day.
+#[derive(Debug)]
+pub struct Day {
+    pub date: Date,
+    /// By time, then by the names of their files; visits without a time come last.
+    pub visits: Vec<DayVisit>,
+    /// Plans in the folder whose visit is on another day.
+    pub other_plans: usize,
+}
+
+/// One visit of a day.
+#[derive(Debug)]
+pub struct DayVisit {
+    pub plan: PathBuf,
+    pub row: DayRow,
+    /// What is wrong with its files.
+    pub mistakes: Option<Mistakes>,
+    /// Its papers on disk; empty before they are made.
+    pub papers: Vec<(PaperKind, PathBuf)>,
+    /// They were there from an earlier run.
+    pub made_before: bool,
+}
+
+impl DayVisit {
+    pub fn state(&self) -> VisitState {
+        self.row.state
+    }
+}
+
+impl Day {
+    /// Those whose papers can be made.
+    pub fn ready(&self) -> impl Iterator<Item = &DayVisit> {
+        let ready = |visit: &&DayVisit| visit.state() == VisitState::Ready;
+        self.visits.iter().filter(ready)
+    }
+}
+
+impl Practice {
+    /// The visits of a day among the plans of a folder.
+    ///
+    /// # Errors
+    /// The folder cannot be read, or a sentence cannot be filled.
+    pub fn day(&self, folder: &Path, date: Date) -> Result<Day, Failed> {
+        let not: Vec<PathBuf> = [
+            Some(self.files.path().to_owned()),
+            self.files.approvals_path(),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        let plans = PlanFolder::read(folder, date, &not)?;
+        let mut visits = Vec::new();
+        // the files of two visits must not share a name
+        let mut taken: BTreeMap<String, PathBuf> = BTreeMap::new();
+        for candidate in plans.candidates {
+            if let Some(mut visit) = self.day_visit(&candidate, date, &mut taken)? {
+                visit.row.file = shown_name(&visit.plan);
+                visits.push(visit);
+            }
+        }
+        let time = |visit: &DayVisit| (visit.row.time.is_none(), visit.row.time);
+        visits.sort_by(|a, b| time(a).cmp(&time(b)).then_with(|| a.plan.cmp(&b.plan)));
+        Ok(Day {
+            date,
+            visits,
+            other_plans: plans.others,
+        })
+    }
+
+    /// None: it is on another day.
+    fn day_visit(
+        &self,
+        candidate: &Candidate,
+        date: Date,
+        taken: &mut BTreeMap<String, PathBuf>,
+    ) -> Result<Option<DayVisit>, Failed> {
+        let plan = &candidate.path;
+        let source = match &candidate.source {
+            Ok(source) => source,
+            Err(Unread::Refused(diagnostic)) => {
+                let mut mistakes = Mistakes::default();
+                mistakes.add_bare(vec![diagnostic.clone()]);
+                return Ok(Some(mistaken(plan, &candidate.said, mistakes)));
+            }
+            Err(Unread::Failed(failed)) => {
+                return Ok(Some(unread(plan, &candidate.said, explained(failed))));
+            }
+        };
+        let visit = match self.read_source(source) {
+            Ok(visit) => visit,
+            Err(ReadError::Mistakes(mistakes)) => {
+                return Ok(Some(mistaken(plan, &candidate.said, mistakes)));
+            }
+            Err(ReadError::Failed(failed)) => return Err(failed),
+        };
+        if visit.date != date {
+            return Ok(None);
+        }
+        let selection = select(self.catalogue(), &self.clinic, &visit).map_err(MakeError::from)?;
+        let (state, mut needs) = self.state_of(&selection)?;
+        let mut row = row_of(&selection, state);
+        if let Some(other) = taken.get(&file_names::stem(&selection, "")) {
+            row.state = VisitState::Twice;
+            needs = vec![Need::Twice {
+                other: shown_name(other),
+            }];
+        } else {
+            taken.insert(file_names::stem(&selection, ""), plan.clone());
+        }
+        row.needs = needs;
+        Ok(Some(DayVisit {
+            plan: plan.clone(),
+            row,
+            mistakes: None,
+            papers: Vec::new(),
+            made_before: false,
+        }))
+    }
+
+    /// The word for a visit, and what stands against printing its papers.
+    pub(super) fn state_of(
+        &self,
+        selection: &Selection<'_>,
+    ) -> Result<(VisitState, Vec<Need>), Failed> {
+        let mut needs = day::needs_of(selection);
+        let mut state = selection.visit_state();
+        if let Some(language) = self.unapproved(selection)? {
+            needs.push(Need::Unapproved { language });
+            state = state.max(VisitState::Unapproved);
+        }
+        Ok((state, needs))
+    }
+
+    /// The language of the patient's papers, where nobody has approved what must stand in them and the clinic does not train
+    /// with such papers.
+    fn unapproved(&self, selection: &Selection<'_>) -> Result<Option<String>, Failed> {
+        if self.clinic.training {
+            return Ok(None);
+        }
+        let language = self.language_of(selection.visit);
+        let words = self.wording(language).map_err(MakeError::from)?;
+        let mut statements = selection
+            .statements
+            .iter()
+            .filter(|statement| statement.paper.is_handed_out());
+        let approved = |id: &str| {
+            let standing = self.approvals.standing(&words, id);
+            matches!(standing, wording::Standing::Approved(_))
+        };
+        let all = statements.all(|statement| approved(statement.id.wording()));
+        Ok((!all).then(|| words.base().to_owned()))
+    }
+}
+
+/// The file's own name, for a list in which all files are in one folder.
+fn shown_name(plan: &Path) -> String {
+    super::shown(Path::new(plan.file_name().unwrap_or_default()))
+}
+
+fn row_of(selection: &Selection<'_>, state: VisitState) -> DayRow {
+    let visit: &Visit = selection.visit;
+    DayRow {
+        file: String::new(),
+        name: Some(visit.patient.name.clone()),
+        record: Some(visit.patient.record.clone()),
+        time: visit.time,
+        practitioner: Some(selection.practitioner.name.clone()),
+        language: visit
+            .patient
+            .language
+            .as_ref()
+            .or(Some(&selection.clinic.language))
+            .and_then(wording::serves)
+            .map(str::to_owned),
+        large_print: visit.patient.large_print,
+        informed_before: visit.informed_on.filter(|informed| *informed < visit.date),
+        state,
+        needs: Vec::new(),
+    }
+}
+
+fn row_said(said: &Said, state: VisitState, need: Need) -> DayRow {
+    let time = said.time.as_deref();
+    DayRow {
+        file: String::new(),
+        name: said.name.clone(),
+        record: said.record.clone(),
+        time: time.and_then(|time| time.parse::<Time>().ok()),
+        practitioner: None,
+        language: None,
+        large_print: false,
+        informed_before: None,
+        state,
+        needs: vec![need],
+    }
+}
+
+fn mistaken(plan: &Path, said: &Said, mistakes: Mistakes) -> DayVisit {
+    let count = mistakes.count();
+    DayVisit {
+        plan: plan.to_owned(),
+        row: row_said(
+            said,
+            VisitState::Mistakes(count),
+            Need::Mend { mistakes: count },
+        ),
+        mistakes: Some(mistakes),
+        papers: Vec::new(),
+        made_before: false,
+    }
+}
+
+fn unread(plan: &Path, said: &Said, why: String) -> DayVisit {
+    DayVisit {
+        plan: plan.to_owned(),
+        row: row_said(said, VisitState::Mistakes(1), Need::Unreadable { why }),
+        mistakes: None,
+        papers: Vec::new(),
+        made_before: false,
+    }
+}
+
+/// How often each paper is printed for a visit, where it differs from what is usual.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Copies(BTreeMap<PaperKind, usize>);
+
+/// In this order the papers of one visit lie in the pile: the practitioner works through the first, the patient reads, signs
+/// and takes home the others.
+const IN_THE_PILE: [PaperKind; 5] = [
+    PaperKind::CheckSheet,
+    PaperKind::Evidence,
+    PaperKind::Information,
+    PaperKind::Consent,
+    PaperKind::Aftercare,
+];
+
+impl Copies {
+    /// Sets the number of one paper, for every visit.
+    pub fn set(&mut self, kind: PaperKind, copies: usize) {
+        self.0.insert(kind, copies);
+    }
+
+    /// The papers of a visit in the order of the pile, each with its number; papers that are not printed are left out. What the
+    /// patient was given on an earlier day to read is not printed again.
+    pub fn of(&self, row: &DayRow) -> Vec<(PaperKind, usize)> {
+        let number = |kind: PaperKind| match self.0.get(&kind) {
+            Some(copies) => *copies,
+            None if kind.explains_risks() && row.informed_before.is_some() => 0,
+            None => kind.copies(),
+        };
+        let all = IN_THE_PILE.into_iter().map(|kind| (kind, number(kind)));
+        all.filter(|(_, copies)| *copies > 0).collect()
+    }
+}
