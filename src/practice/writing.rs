@@ -4,7 +4,7 @@
 //! and never one that another run still needs.
 //! Must not: decide what is written.
 
-use std::fs::{File, OpenOptions};
+use std::fs::File;
 use std::io::Write;
 use std::path::Path;
 
@@ -19,21 +19,11 @@ const TEMPORARY: &str = ".beforehand-";
 /// Other temporary files begin with this; nobody sweeps them.
 const PRIVATE: &str = ".tmp";
 
-/// Whoever has temporary files in a folder holds this one, shared; it is left there, empty.
-const IN_USE: &str = ".beforehand.lock";
-
-/// Keeps the temporary files of a folder from being swept away while it is open; none where a folder knows no locks.
+/// Keeps the temporary files of a folder from being swept away while it is open: a shared lock on the folder itself. None
+/// where a system or a network folder knows no such lock; there nothing is ever swept.
 fn in_use(folder: &Path) -> Option<File> {
-    lock_file(folder).filter(|file| file.lock_shared().is_ok())
-}
-
-/// A folder that cannot have the file cannot have papers either; whoever writes them says so.
-fn lock_file(folder: &Path) -> Option<File> {
-    let mut options = OpenOptions::new();
-    options.write(true).create(true).truncate(false);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(folder.join(IN_USE)).ok()
+    let folder = File::open(folder).ok()?;
+    folder.lock_shared().is_ok().then_some(folder)
 }
 
 /// Removes the temporary files that a killed run left in a folder; does nothing while any run is writing there.
@@ -49,14 +39,15 @@ pub(super) fn sweep(folder: &Path) {
     if entries.is_empty() {
         return;
     }
-    let Some(lock) = lock_file(folder).filter(|file| file.try_lock().is_ok()) else {
+    let alone = File::open(folder).ok();
+    let Some(alone) = alone.filter(|folder| folder.try_lock().is_ok()) else {
         return;
     };
     for entry in entries {
         // one that cannot be removed does no harm, and the next run tries again
         let _ = std::fs::remove_file(entry.path());
     }
-    drop(lock);
+    drop(alone);
 }
 
 /// Writes files, replacing older ones: all, or none when any cannot be staged.

@@ -8,6 +8,7 @@ mod support;
 
 mod calendar_file;
 mod dates;
+mod day_pack;
 mod grey;
 mod locale;
 mod papers;

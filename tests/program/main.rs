@@ -12,6 +12,7 @@ mod support;
 mod book;
 mod calendar;
 mod cli;
+mod day;
 mod gate;
 mod overlay;
 mod questions;
