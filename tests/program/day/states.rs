@@ -21,7 +21,7 @@ enum Change {
     /// The practitioner has answered the question with "go ahead".
     Answered,
     /// The practitioner wants another plan, and the plan is as it was.
-    ChangeWanted,
+    OtherPlanWanted,
 }
 
 use Change::*;
@@ -57,7 +57,7 @@ fn changed(changes: &[Change]) -> String {
             Unasked => swap(&plan, "\"heart_disease\", ", ""),
             Mistake => swap(&plan, "id = \"glabella\"", "id = \"glabela\""),
             Answered => answer(&plan, "go-ahead"),
-            ChangeWanted => answer(&plan, "change"),
+            OtherPlanWanted => answer(&plan, "change"),
         };
     }
     plan
@@ -72,7 +72,7 @@ fn a_visit_has_the_state_of_what_stands_against_it_most() {
         (&[Question], "to-answer", json!(1), json!(null)),
         (&[Question, Answered], "ready", json!(null), json!(null)),
         (
-            &[Question, ChangeWanted],
+            &[Question, OtherPlanWanted],
             "to-answer",
             json!(1),
             json!(null),
