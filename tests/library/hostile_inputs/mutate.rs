@@ -235,6 +235,34 @@ pub fn mutate(value: &mut Value, other: &Value, words: &[String], dice: &mut Dic
     }
 }
 
+/// Changes one place of a tree to something that a careful person could have written: what lies behind the reader is tried with it.
+pub fn nudge(value: &mut Value, dice: &mut Dice) {
+    match value {
+        Value::Table(table) if !table.is_empty() => {
+            let keys: Vec<String> = table.keys().cloned().collect();
+            let key = dice.one_of(&keys).clone();
+            nudge(table.get_mut(&key).expect("it was listed"), dice);
+        }
+        Value::Array(items) if !items.is_empty() => {
+            let at = dice.roll(items.len());
+            match items[at] {
+                Value::String(_) if items.len() > 1 => drop(items.remove(at)),
+                _ => nudge(&mut items[at], dice),
+            }
+        }
+        Value::Integer(number) => *number = number.saturating_add(dice.roll(9) as i64 + 1),
+        Value::Float(number) => *number *= *dice.one_of(&[0.5, 1.5, 2.0]),
+        Value::Boolean(flag) => *flag = !*flag,
+        Value::Datetime(moment) => {
+            if let Some(date) = &mut moment.date {
+                date.day = dice.roll(28) as u8 + 1;
+            }
+        }
+        // a word of a closed list is left alone
+        _ => {}
+    }
+}
+
 /// TOML as JSON text; numbers that JSON lacks become texts.
 pub fn json(value: &Value) -> serde_json::Value {
     match value {
