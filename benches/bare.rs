@@ -22,7 +22,7 @@ const TEMPLATE: &str = r#"
 
 /// The texts of some papers.
 pub struct Bare {
-    texts: Vec<Vec<u8>>,
+    texts: Vec<Vec<(u8, String)>>,
     pages: OnceLock<usize>,
 }
 
@@ -99,8 +99,10 @@ impl Bare {
     pub fn new(texts: &[Vec<(u8, String)>]) -> Bare {
         // levels of headings must not be skipped
         let flat = |lines: &Vec<(u8, String)>| {
-            let lines = lines.iter().map(|(level, text)| (level.min(&1), text));
-            serde_json::to_vec(&lines.collect::<Vec<_>>()).expect("text")
+            let lines = lines.iter();
+            lines
+                .map(|(level, text)| ((*level).min(1), text.clone()))
+                .collect()
         };
         Bare {
             texts: texts.iter().map(flat).collect(),
@@ -108,10 +110,15 @@ impl Bare {
         }
     }
 
-    /// Every text to pages and to a tagged PDF.
-    pub fn compile(&self) {
+    /// Every text to pages and to a tagged PDF; `round` stands in every paragraph, so that nothing is remembered.
+    pub fn compile(&self, round: usize) {
         let mut pages = 0;
-        for data in &self.texts {
+        for text in &self.texts {
+            let text: Vec<(u8, String)> = text
+                .iter()
+                .map(|(level, text)| (*level, format!("{text} {round}")))
+                .collect();
+            let data = &serde_json::to_vec(&text).expect("text");
             let compiled = typst::compile::<PagedDocument>(&OneWorld { data });
             comemo::evict(5);
             let document = compiled.output.expect("plain text compiles");

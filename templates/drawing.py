@@ -1,14 +1,15 @@
-"""Turns the points and pen widths of our own face, and of the zones on it, into `drawing.typ`: `python3 templates/drawing.py`.
+"""Turns the points and pen widths of our own face, and of the zones on it, into `drawing.typ` and `outlines.typ`: `python3 templates/drawing.py`.
 
 One invariant: every line is drawn here by hand, point by point; nothing is traced and nothing is taken from elsewhere. The
 hatch of a zone is cut at its outline here, so that the template only draws lines.
-Must not: be needed to build or to run the program (`drawing.typ` is committed; tests/pages/pictures.rs holds the two together).
+Must not: be needed to build or to run the program (both are committed; tests/pages/pictures.rs holds the two together).
 
 Units: the head is 104 units from crown to chin, x to the right from the middle of the face, y down from the hairline's
 top. The patient's right is on the left. The zones show where an area lies, for orientation only; they are no injection points.
 """
 
 import math
+import re
 from pathlib import Path
 
 
@@ -140,18 +141,36 @@ def front():
     return s
 
 
-def typst(name, sheet):
+def curve(paths):
+    """Paths of M, L, C, Z as the code that draws them in one curve, a point for a unit: read by the typesetter without any work."""
+    out=[]
+    for one in paths:
+        for letter,rest in re.findall("([MLCZ])([^MLCZ]*)",one):
+            numbers=rest.split()
+            points=[f"({x}pt, {y}pt)" for x,y in zip(numbers[::2],numbers[1::2])]
+            if letter=="M": out.append(f"curve.move({points[0]})")
+            elif letter=="L": out+=[f"curve.line({to})" for to in points]
+            elif letter=="C": out+=[f"curve.cubic({', '.join(points[i:i+3])})" for i in range(0,len(points),3)]
+            else: out.append('curve.close(mode: "straight")')
+    return f"curve({', '.join(out)})" if out else "none"
+
+
+def layers_of(sheet):
     """The four layers of the face, from the lowest to the highest, as strings of M, L, C, Z."""
     layers = {
-        "shade": [i for i in sheet.items if i[0] == "fill" and i[2] == "soft"],
-        "thin": [i for i in sheet.items if i[0] == "stroke"],
-        "line": [i for i in sheet.items if i[0] == "fill" and i[2] == "ink"],
-        "light": [i for i in sheet.items if i[0] == "white"],
+        "shade": [i[3] for i in sheet.items if i[0] == "fill" and i[2] == "soft"],
+        "thin": [i[3] for i in sheet.items if i[0] == "stroke"],
+        "line": [i[3] for i in sheet.items if i[0] == "fill" and i[2] == "ink"],
+        "light": [i[3] for i in sheet.items if i[0] == "white"],
     }
     assert sum(map(len, layers.values())) == len(sheet.items)
+    return layers
+
+
+def typst(name, sheet):
     out = [f"#let {name} = ("]
-    for layer, items in layers.items():
-        out += [f"  {layer}: ("] + [f'    "{item[3]}",' for item in items] + ["  ),"]
+    for layer, paths in layers_of(sheet).items():
+        out += [f"  {layer}: ("] + [f'    "{one}",' for one in paths] + ["  ),"]
     return "\n".join(out + [")"])
 
 
@@ -215,17 +234,36 @@ def piece(outlines, angle, turned):
     return {"outline": [path(one,True) for one in beziers]}|{name: hatch(rings,angle,gap) for name,gap in HATCHES.items()}
 
 
+def pieces_of(zone):
+    """The pieces of a zone by side."""
+    pieces={side: (zone[side],False) for side in ("midline","both") if side in zone}
+    if "side" in zone:
+        pieces|={"left": (zone["side"],False), "right": (zone["side"],True)}
+    return {side: piece(outlines,zone["angle"],turned) for side,(outlines,turned) in pieces.items()}
+
+
 def zones():
     out=["// Each piece of a zone: its outline, and its hatch for a small (wide) and a large (close) drawing.", "#let zones = ("]
     for name,zone in ZONES.items():
-        pieces={side: (zone[side],False) for side in ("midline","both") if side in zone}
-        if "side" in zone:
-            pieces|={"left": (zone["side"],False), "right": (zone["side"],True)}
         out.append(f'  "{name}": (')
-        for side,(outlines,turned) in pieces.items():
+        for side,drawn in pieces_of(zone).items():
             out.append(f"    {side}: (")
-            out+=[f"      {key}: ("+" ".join(f'"{one}",' for one in paths)+")," for key,paths in piece(outlines,zone["angle"],turned).items()]
+            out+=[f"      {key}: ("+" ".join(f'"{one}",' for one in paths)+")," for key,paths in drawn.items()]
             out.append("    ),")
+        out.append("  ),")
+    return "\n".join(out+[")"])
+
+
+def code(sheet):
+    """The same as code; a zone is worked out only where it is asked for."""
+    out=[f"#let {layer} = {curve(paths)}" for layer,paths in layers_of(sheet).items()]
+    out+=["", "// Each piece of a zone, worked out when it is drawn: its outlines one by one, because each is a line of its own.", "#let zones = ("]
+    for name,zone in ZONES.items():
+        out.append(f'  "{name}": (')
+        for side,drawn in pieces_of(zone).items():
+            outline="".join(curve([one])+", " for one in drawn["outline"])
+            hatches="".join(f", {key}: () => {curve(drawn[key])}" for key in HATCHES)
+            out.append(f"    {side}: (outline: () => ({outline}){hatches}),")
         out.append("  ),")
     return "\n".join(out+[")"])
 
@@ -236,6 +274,13 @@ HEADER = """\
 // Must not: hold words or colours.
 """
 
+CODE = """\
+// The same drawing as in drawing.typ, as the curves that the typesetter draws: written by drawing.py, do not edit.
+// One invariant: a point for a unit; nothing here depends on a document, so that a process works it out once for all its papers.
+// Must not: hold words or colours.
+"""
+
 if __name__ == "__main__":
     text = HEADER + "\n" + typst("front", front()) + "\n\n" + zones() + "\n"
     Path(__file__).with_name("drawing.typ").write_text(text, "utf-8")
+    Path(__file__).with_name("outlines.typ").write_text(CODE + "\n" + code(front()) + "\n", "utf-8")

@@ -4,6 +4,7 @@
 
 mod colour;
 mod fonts;
+mod needs;
 mod page_content;
 mod world;
 
@@ -98,14 +99,15 @@ impl Typesetter {
     /// # Errors
     /// The templates cannot place what the document holds.
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
-        let data = serde_json::to_vec(document).expect("a document is strings, numbers and lists");
+        let data = data_of(document);
+        let running = serde_json::to_vec(&document.running_lines).expect("strings");
         let digest = Sha256::digest(&data);
         let identity: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
         let picture = document
             .logo
             .as_ref()
             .map(|picture| (picture.file.clone(), picture.logo.bytes.to_vec()));
-        let world = world::DocumentWorld::new(self.shared(), data, picture);
+        let world = world::DocumentWorld::new(self.shared(), data, running, picture);
         let warned = typst::compile::<PagedDocument>(&world);
         // without this the memory of a process grows by megabytes with every paper
         comemo::evict(5);
@@ -121,6 +123,14 @@ impl Typesetter {
     }
 }
 
+/// The document as the templates read it, with what they must look for in its words.
+fn data_of(document: &Document) -> Vec<u8> {
+    let mut data =
+        serde_json::to_value(document).expect("a document is strings, numbers and lists");
+    data["needs"] = serde_json::to_value(needs::Needs::of(&data)).expect("three flags");
+    data.to_string().into_bytes()
+}
+
 /// Whether a logo can be drawn at all.
 pub fn can_draw(logo: &Logo) -> bool {
     let name = format!("logo.{}", logo.kind.ending());
@@ -131,7 +141,7 @@ pub fn can_draw(logo: &Logo) -> bool {
         std::iter::once(("paper.typ", template.as_str())),
     );
     let logo = Some((name, logo.bytes.to_vec()));
-    let world = world::DocumentWorld::new(&shared, Vec::new(), logo);
+    let world = world::DocumentWorld::new(&shared, Vec::new(), Vec::new(), logo);
     let warned = typst::compile::<PagedDocument>(&world);
     // drawn, and in a shape that can be put on a page
     warned.warnings.is_empty()

@@ -295,16 +295,20 @@ impl Walk {
             });
         }
         let [left, top, right, bottom] = bounds;
+        // a drawing that was made larger as a whole has its lines made larger too
+        let grown = (here.sx.get() * here.sy.get() - here.kx.get() * here.ky.get()).abs();
         self.found.shapes.push(Shape {
             page: self.page,
             left,
             top,
             right,
             bottom,
-            stroke: shape
-                .stroke
-                .as_ref()
-                .map(|stroke| (stroke.thickness.to_pt(), contrast(&stroke.paint))),
+            stroke: shape.stroke.as_ref().map(|stroke| {
+                (
+                    grown.sqrt() * stroke.thickness.to_pt(),
+                    contrast(&stroke.paint),
+                )
+            }),
             fill: shape.fill.as_ref().map(contrast),
             part: self.part,
             inside: self.inside(),

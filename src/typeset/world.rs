@@ -1,5 +1,5 @@
 //! Turns the embedded templates and one document's data into the file system the typesetter sees.
-//! Invariant: the templates, `data.json` and one picture are the only files; there is no disk, no network, no package and no clock.
+//! Invariant: the templates, `data.json`, `running.json` and one picture are the only files; there is no disk, no network, no package and no clock.
 //! Must not: hold text of its own.
 
 use std::sync::{Arc, OnceLock};
@@ -23,12 +23,15 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
     ("forms.typ", include_str!("../../templates/forms.typ")),
     ("rich.typ", include_str!("../../templates/rich.typ")),
     ("icons.typ", include_str!("../../templates/icons.typ")),
+    ("outlines.typ", include_str!("../../templates/outlines.typ")),
     ("drawing.typ", include_str!("../../templates/drawing.typ")),
     ("timeline.typ", include_str!("../../templates/timeline.typ")),
 ];
 
 const MAIN: &str = "paper.typ";
 const DATA: &str = "data.json";
+/// What stands on every page, in a file of its own, so that a page's head reads little.
+const RUNNING: &str = "running.json";
 
 fn file_id(name: &str) -> FileId {
     let path = VirtualPath::new(name).expect("template names are plain file names");
@@ -79,6 +82,7 @@ impl SharedWorld {
 pub(super) struct DocumentWorld<'s> {
     shared: &'s SharedWorld,
     data: Bytes,
+    running: Bytes,
     /// The one picture a document may have, by name.
     picture: Option<(String, Bytes)>,
 }
@@ -87,11 +91,13 @@ impl<'s> DocumentWorld<'s> {
     pub(super) fn new(
         shared: &'s SharedWorld,
         data: Vec<u8>,
+        running: Vec<u8>,
         picture: Option<(String, Vec<u8>)>,
     ) -> DocumentWorld<'s> {
         DocumentWorld {
             shared,
             data: Bytes::new(data),
+            running: Bytes::new(running),
             picture: picture.map(|(name, bytes)| (name, Bytes::new(bytes))),
         }
     }
@@ -122,6 +128,9 @@ impl World for DocumentWorld<'_> {
     fn file(&self, id: FileId) -> FileResult<Bytes> {
         if id == file_id(DATA) {
             return Ok(self.data.clone());
+        }
+        if id == file_id(RUNNING) {
+            return Ok(self.running.clone());
         }
         match &self.picture {
             Some((name, bytes)) if id == file_id(name) => Ok(bytes.clone()),

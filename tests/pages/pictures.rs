@@ -502,7 +502,7 @@ fn template_and_map_agree_on_their_measures() {
     assert_eq!(single_sides(Side::Both), [Side::Right, Side::Left]);
 }
 
-/// `drawing.typ` is what `drawing.py` writes.
+/// `drawing.typ` and `outlines.typ` are what `drawing.py` writes.
 #[test]
 fn the_drawing_is_written_by_its_own_script() {
     if !has_tool("python3") {
@@ -521,9 +521,8 @@ fn the_drawing_is_written_by_its_own_script() {
         "{}",
         String::from_utf8_lossy(&ran.stderr)
     );
-    let written = std::fs::read_to_string(folder.path().join("drawing.typ")).expect("written");
-    assert!(
-        written == template("drawing.typ"),
-        "run python3 templates/drawing.py"
-    );
+    for name in ["drawing.typ", "outlines.typ"] {
+        let written = std::fs::read_to_string(folder.path().join(name)).expect("written");
+        assert!(written == template(name), "run python3 templates/drawing.py");
+    }
 }
