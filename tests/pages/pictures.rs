@@ -523,6 +523,9 @@ fn the_drawing_is_written_by_its_own_script() {
     );
     for name in ["drawing.typ", "outlines.typ"] {
         let written = std::fs::read_to_string(folder.path().join(name)).expect("written");
-        assert!(written == template(name), "run python3 templates/drawing.py");
+        assert!(
+            written == template(name),
+            "run python3 templates/drawing.py"
+        );
     }
 }
