@@ -184,12 +184,13 @@ fn make(
     );
     let style = ProgressStyle::with_template("{bar:30} {pos} of {len} visits  {msg}")?;
     bar.set_style(style.progress_chars("##-"));
+    bar.tick();
     let mut finished = 0;
     let worked = work_on(&plans, workers, &program, |at, worked| {
         finished += 1;
         let line = line_of(ready[at], worked);
-        bar.set_message(line.clone());
         bar.inc(1);
+        bar.set_message(line.clone());
         if !terminal {
             anstream::eprintln!("{finished} of {}: {line}", plans.len());
         }

@@ -11,6 +11,7 @@ mod dates;
 mod day_pack;
 mod grey;
 mod locale;
+mod measures;
 mod papers;
 mod phone;
 mod pictures;

@@ -20,6 +20,7 @@ from pathlib import Path
 
 import damage
 import geometry
+import measures
 import page as second_judge
 import sources
 import structure
@@ -142,7 +143,11 @@ def pages(root, pdfs, paths):
             counts["papers"] += 1
             counts["pages"] += len(text.pdfium(paper))
             words = plan.words(root, kind)
-            found = [*structure.faults(paper, plan.language(kind)), *geometry.faults(paper, plan, kind, words)]
+            found = [
+                *structure.faults(paper, plan.language(kind)),
+                *geometry.faults(paper, plan, kind, words),
+                *measures.faults(paper, kind, len(plan.data["area"])),
+            ]  # fmt: skip
             faults += [f"{plan.path.name}, {kind}: {fault}" for fault in gathered(found)]
     return report(counts, faults)
 
