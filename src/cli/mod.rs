@@ -113,7 +113,7 @@ enum Command {
         #[command(flatten)]
         clinic: ClinicArguments,
     },
-    /// List the visits of a day, make the papers of those that are ready, and put them into one file to print.
+    /// List the visits of a day, make their papers, put them into one file.
     #[command(after_help = "Examples:\n  \
         beforehand day plans --date tomorrow\n  \
         beforehand day plans --date 2026-12-03 --out papers --pack tomorrow.pdf\n  \
