@@ -67,6 +67,13 @@ fn in_blocks(
     (median(ones[1..].to_vec()), median(others[1..].to_vec()))
 }
 
+/// The first value of a key of a plan, set anew.
+fn set(plan: &str, key: &str, value: &str) -> String {
+    let line = plan.lines().find(|line| line.starts_with(key));
+    let line = line.unwrap_or_else(|| panic!("the plan has no {key}"));
+    plan.replacen(line, &format!("{key}{value}"), 1)
+}
+
 fn quiet(command: &mut Command) -> Duration {
     command
         .stdin(Stdio::null())
@@ -257,10 +264,11 @@ impl Bench {
         let round = self.rounds.get() + 1;
         self.rounds.set(round);
         let text = std::fs::read_to_string(plan).expect("a sample");
-        let text = text
-            .replace("Ines Aldana", &format!("Patient {round}"))
-            .replace("TR-204", &format!("TR-{round}"))
-            .replace("14:30", &format!("{:02}:{:02}", 9 + round % 8, round % 60));
+        // the first of each is the patient's
+        let text = set(&text, "name = ", &format!("\"Patient {round}\""));
+        let text = set(&text, "record = ", &format!("\"TR-{round}\""));
+        let time = format!("{:02}:{:02}", 9 + round % 8, round % 60);
+        let text = set(&text, "time = ", &time);
         let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml);
         let source = source.expect("a sample");
         let mut pages = 0;
