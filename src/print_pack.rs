@@ -8,27 +8,56 @@ use krilla::page::PageSettings;
 use krilla::pdf::{Pdf, PdfDocument};
 use krilla::{Document, SerializeSettings};
 
-/// A finished paper and how often it is printed.
-#[derive(Debug, Clone, Copy)]
-pub struct InPack<'p> {
+/// A finished paper, read, and how often it is printed.
+#[derive(Debug)]
+pub struct InPack {
     /// What it is called where it cannot be used.
-    pub name: &'p str,
-    pub pdf: &'p [u8],
-    pub copies: usize,
+    name: String,
+    pdf: PdfDocument,
+    /// Width and height of each page in points; at least one.
+    sizes: Vec<(f32, f32)>,
+    copies: usize,
+}
+
+impl InPack {
+    /// Reads a paper.
+    ///
+    /// # Errors
+    /// It is no PDF with pages.
+    pub fn read(name: String, pdf: Vec<u8>, copies: usize) -> Result<InPack, PackError> {
+        let Ok(pdf) = Pdf::new(Arc::new(pdf)) else {
+            return Err(PackError::NotReadable(name));
+        };
+        let pages = pdf.pages().iter();
+        let sizes: Vec<(f32, f32)> = pages.map(|page| page.render_dimensions()).collect();
+        if sizes.is_empty() {
+            return Err(PackError::NotReadable(name));
+        }
+        Ok(InPack {
+            name,
+            pdf: PdfDocument::new(Arc::new(pdf)),
+            sizes,
+            copies,
+        })
+    }
+
+    /// Sheets that all its copies take, printed on both sides.
+    pub fn sheets(&self) -> usize {
+        self.copies * self.sizes.len().div_ceil(2)
+    }
 }
 
 /// One file to print.
 #[derive(Debug)]
 pub struct Pack {
     pub pdf: Vec<u8>,
-    /// Sheets that each paper of the list takes, all its copies together.
-    pub sheets: Vec<usize>,
+    pub sheets: usize,
 }
 
 impl Pack {
     /// Pages, blank backs among them.
     pub fn pages(&self) -> usize {
-        2 * self.sheets.iter().sum::<usize>()
+        2 * self.sheets
     }
 }
 
@@ -61,70 +90,35 @@ impl std::fmt::Display for PackError {
 
 impl std::error::Error for PackError {}
 
-/// Sheets of so many pages, printed on both sides.
-pub fn sheets(pages: usize) -> usize {
-    pages.div_ceil(2)
-}
-
-/// The sheets that each of these papers takes, all its copies together.
-///
-/// # Errors
-/// A paper cannot be read.
-pub fn sheets_of(papers: &[InPack<'_>]) -> Result<Vec<usize>, PackError> {
-    let sheets = papers.iter().map(|paper| {
-        let pages = read(paper)?.pages().len();
-        Ok(paper.copies * sheets(pages))
-    });
-    sheets.collect()
-}
-
-fn read(paper: &InPack<'_>) -> Result<Pdf, PackError> {
-    let unreadable = || PackError::NotReadable(paper.name.to_owned());
-    let pdf = Pdf::new(Arc::new(paper.pdf.to_vec())).map_err(|_| unreadable())?;
-    match pdf.pages().is_empty() {
-        true => Err(unreadable()),
-        false => Ok(pdf),
-    }
-}
-
 /// Puts papers together.
 ///
 /// # Errors
 /// See [`PackError`].
-pub fn pack(papers: &[InPack<'_>]) -> Result<Pack, PackError> {
+pub fn pack(papers: &[InPack]) -> Result<Pack, PackError> {
+    let sheets = papers.iter().map(InPack::sheets).sum();
+    let Some(first) = papers.first().filter(|_| sheets > 0) else {
+        return Err(PackError::Empty);
+    };
+    let size = first.sizes[0];
+    // half a point is less than any printer keeps to
+    let alike = |one: &(f32, f32)| (one.0 - size.0).abs() < 0.5 && (one.1 - size.1).abs() < 0.5;
     let mut document = Document::new_with(SerializeSettings::default());
-    let mut size: Option<(&str, (f32, f32))> = None;
-    let mut taken = Vec::new();
     for paper in papers {
-        let pdf = read(paper)?;
-        let sizes: Vec<(f32, f32)> = pdf
-            .pages()
-            .iter()
-            .map(|page| page.render_dimensions())
-            .collect();
-        let (name, size) = *size.get_or_insert((paper.name, sizes[0]));
-        // half a point is less than any printer keeps to
-        let alike = |one: &(f32, f32)| (one.0 - size.0).abs() < 0.5 && (one.1 - size.1).abs() < 0.5;
-        if !sizes.iter().all(alike) {
-            return Err(PackError::Sizes(name.to_owned(), paper.name.to_owned()));
+        if !paper.sizes.iter().all(alike) {
+            return Err(PackError::Sizes(first.name.clone(), paper.name.clone()));
         }
-        let pages: Vec<usize> = (0..sizes.len()).collect();
-        let pdf = PdfDocument::new(Arc::new(pdf));
+        let pages: Vec<usize> = (0..paper.sizes.len()).collect();
         for _ in 0..paper.copies {
-            document.embed_pdf_pages(&pdf, &pages);
+            document.embed_pdf_pages(&paper.pdf, &pages);
             if pages.len() % 2 == 1 {
                 let blank = PageSettings::from_wh(size.0, size.1)
-                    .ok_or_else(|| PackError::NotReadable(paper.name.to_owned()))?;
+                    .ok_or_else(|| PackError::NotReadable(paper.name.clone()))?;
                 document.start_page_with(blank).finish();
             }
         }
-        taken.push(paper.copies * sheets(pages.len()));
-    }
-    if taken.iter().sum::<usize>() == 0 {
-        return Err(PackError::Empty);
     }
     let pdf = document
         .finish()
         .map_err(|error| PackError::Refused(format!("{error:?}")))?;
-    Ok(Pack { pdf, sheets: taken })
+    Ok(Pack { pdf, sheets })
 }

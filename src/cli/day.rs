@@ -16,8 +16,8 @@ use super::output::{Output, shown};
 use crate::compose::day::DayWords;
 use crate::paper::PaperKind;
 use crate::practice::{
-    Copies, Day, DayPack, DayVisit, JSON_VERSION, OutFolder, Practice, Worked, WorkerProgram,
-    answer_to, work_on,
+    ClinicFiles, Copies, Day, DayPack, DayVisit, JSON_VERSION, OutFolder, Practice, Worked,
+    WorkerProgram, answer_to, work_on,
 };
 use crate::select::VisitState;
 
@@ -115,17 +115,15 @@ fn clinic_file(request: &Request<'_>) -> anyhow::Result<PathBuf> {
             shown(request.folder)
         );
     }
-    let there = |folder: &Path| {
-        ["clinic.toml", "clinic.json"]
-            .map(|name| folder.join(name))
-            .into_iter()
-            .find(|path| path.is_file())
-    };
-    if let Some(clinic) = there(request.folder) {
+    if let Some(clinic) = ClinicFiles::in_folder(request.folder) {
         return Ok(clinic);
     }
     let whole = request.folder.canonicalize().ok();
-    match whole.as_deref().and_then(Path::parent).and_then(there) {
+    match whole
+        .as_deref()
+        .and_then(Path::parent)
+        .and_then(ClinicFiles::in_folder)
+    {
         Some(above) => anyhow::bail!(
             "there is no clinic file in {}, but there is one in the folder above it: name it with --clinic {}",
             shown(request.folder),
@@ -381,16 +379,6 @@ fn report<'r>(
     let mut visits = Vec::new();
     for visit in &day.visits {
         let row = &visit.row;
-        let (count, not_before) = match row.state {
-            VisitState::NotAsked(count)
-            | VisitState::ToAnswer(count)
-            | VisitState::Mistakes(count) => (Some(count), None),
-            VisitState::NotBefore(date) => (None, Some(date.to_string())),
-            VisitState::Ready
-            | VisitState::Unapproved
-            | VisitState::Stopped
-            | VisitState::Twice => (None, None),
-        };
         let needs: Result<Vec<String>, _> = row.needs.iter().map(|need| words.need(need)).collect();
         let copies = request.copies.of(row);
         let papers = visit.papers.iter().map(|(kind, path)| PaperLine {
@@ -410,8 +398,8 @@ fn report<'r>(
             language: row.language.clone(),
             large_print: row.large_print,
             state: row.state.as_str(),
-            count,
-            not_before,
+            count: row.state.count(),
+            not_before: row.state.not_before().map(|date| date.to_string()),
             state_text: words.state(row.state)?,
             needs: needs?,
             papers: papers.collect(),

@@ -123,7 +123,10 @@ impl Composer<'_, '_> {
     /// How far the wording has been looked at, and which words are the clinic's own.
     pub(super) fn wording_words(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "clinician.wording.heading")?);
-        blocks.push(self.note("clinician.wording.text", self.wording_state())?);
+        blocks.push(self.note(
+            "clinician.wording.text",
+            super::wording_state(&self.wording),
+        )?);
         blocks.extend(self.own_words(&self.patients_tag())?);
         Ok(())
     }

@@ -10,9 +10,9 @@ use serde_json::json;
 use super::book_rows::Rows;
 use super::check_parts::CheckPart;
 use super::document::{Block, Document, Field, Item, Masthead, MastheadStyle, RunningLines};
-use super::{TYPE_SIZE, branding, page_of, values};
+use super::{TYPE_SIZE, branding, page_of, page_size, values, wording_line};
 use crate::catalogue::Catalogue;
-use crate::domain::{LabelId, PageSize, SourceId, StatementId};
+use crate::domain::{LabelId, SourceId, StatementId};
 use crate::paper::PaperKind;
 use crate::plan::Clinic;
 use crate::wording::{Approvals, RecordedWording, Standing, WordingError, library, rich};
@@ -292,14 +292,11 @@ impl Book<'_> {
             "book.title",
             json!({ "language": language, "tag": wording.tag() }),
         )?;
-        let size = clinic
-            .paper
-            .or(self.rows.region.map(|region| region.paper.value));
         let (year, month) = library::issued(wording.tag());
         Ok(Document {
             paper: BOOK,
             language: wording.tag().to_owned(),
-            page_size: size.unwrap_or(PageSize::A4).as_str(),
+            page_size: page_size(clinic, self.rows.region),
             type_size: TYPE_SIZE,
             large: false,
             masthead: Masthead {
@@ -317,13 +314,7 @@ impl Book<'_> {
                 paper: self.label("book.short-title")?,
                 clinic: clinic.name.clone(),
                 visit: String::new(),
-                wording: self.line(
-                    "paper.wording",
-                    json!({
-                        "version": wording.version(), "language": wording.tag(),
-                        "review": library::review_by(wording.tag()),
-                    }),
-                )?,
+                wording: wording_line(wording)?,
                 notice: None,
                 code: self.line("paper.code", json!({ "code": code }))?,
                 page_of: page_of(wording)?,

@@ -61,12 +61,12 @@ pub enum Need {
     NotMade { why: String },
 }
 
-/// What a selection says that stands against printing.
-pub fn needs_of(selection: &Selection<'_>) -> Vec<Need> {
+/// What a selection says that stands against printing; `state` is its own ([`Selection::visit_state`]).
+pub fn needs_of(selection: &Selection<'_>, state: VisitState) -> Vec<Need> {
     let who = || selection.practitioner.name.clone();
     let readiness = selection.readiness();
     let mut needs = Vec::new();
-    match selection.visit_state() {
+    match state {
         VisitState::NotBefore(earliest) => needs.push(Need::Wait {
             informed: selection.visit.informed_on,
             earliest,
@@ -122,19 +122,9 @@ impl DayWords<'_> {
     /// A label is missing.
     pub fn state(&self, state: VisitState) -> Result<String, WordingError> {
         let id = LabelId::visit_state(state.as_str());
-        let context = match state {
-            VisitState::NotAsked(count)
-            | VisitState::ToAnswer(count)
-            | VisitState::Mistakes(count) => json!({ "count": count }),
-            VisitState::NotBefore(date) => {
-                json!({ "date": self.wording.formats().weekday_day(date) })
-            }
-            VisitState::Ready
-            | VisitState::Unapproved
-            | VisitState::Stopped
-            | VisitState::Twice => json!({}),
-        };
-        self.line(&id, context)
+        let date = state.not_before();
+        let date = date.map(|date| self.wording.formats().weekday_day(date));
+        self.line(&id, json!({ "count": state.count(), "date": date }))
     }
 
     /// What a visit needs, in a sentence.

@@ -7,18 +7,18 @@ use serde_json::json;
 
 use super::day::{DayRow, DayWords};
 use super::document::{Block, Document, Masthead, MastheadStyle, Row, RunningLines};
-use super::{TYPE_SIZE, branding, page_of, values};
+use super::{TYPE_SIZE, branding, page_of, page_size, values, wording_line};
 use crate::catalogue::Catalogue;
-use crate::domain::{LabelId, PageSize};
+use crate::domain::LabelId;
 use crate::paper::PaperKind;
 use crate::plan::Clinic;
-use crate::wording::{Piece, RecordedWording, WordingError, library, rich};
+use crate::wording::{Piece, RecordedWording, WordingError, rich};
 
 /// What the document calls itself in its data.
 pub const SLIP: &str = "day-slip";
 
 /// What lies in the pile of one visit.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Printed {
     /// In the order of the pile, each with its number of copies.
     pub papers: Vec<(PaperKind, usize)>,
@@ -211,10 +211,6 @@ impl Slip<'_> {
         let wording = self.words.wording;
         let formats = wording.formats();
         let region = self.slip.catalogue.region(&clinic.region);
-        let size = clinic
-            .paper
-            .or(region.map(|region| region.paper.value))
-            .unwrap_or(PageSize::A4);
         Ok(Document {
             paper: SLIP,
             language: wording.tag().to_owned(),
@@ -222,7 +218,7 @@ impl Slip<'_> {
                 "day.slip.title",
                 json!({ "date": formats.weekday_date(date) }),
             )?,
-            page_size: size.as_str(),
+            page_size: page_size(clinic, region),
             type_size: TYPE_SIZE,
             large: false,
             masthead: Masthead {
@@ -239,13 +235,7 @@ impl Slip<'_> {
                 paper: self.words.label("day.slip.short-title")?,
                 clinic: clinic.name.clone(),
                 visit: formats.short_date(date),
-                wording: self.words.line(
-                    "paper.wording",
-                    json!({
-                        "version": wording.version(), "language": wording.tag(),
-                        "review": library::review_by(wording.tag()),
-                    }),
-                )?,
+                wording: wording_line(wording)?,
                 notice: None,
                 code: String::new(),
                 page_of: page_of(wording)?,

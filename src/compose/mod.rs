@@ -37,9 +37,10 @@ mod view;
 
 use serde_json::json;
 
-use crate::catalogue::{Level, WindowKind};
-use crate::domain::{AreaId, Blank, LabelId, Side, StatementId};
+use crate::catalogue::{Level, Region, WindowKind};
+use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
+use crate::plan::Clinic;
 use crate::select::{SelectedArea, Selection};
 use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
 
@@ -180,8 +181,7 @@ impl Composer<'_, '_> {
         let visit = selection.visit;
         let formats = wording.formats();
         let made = selection.made_on();
-        let size = selection.clinic.paper;
-        let size = size.unwrap_or(selection.region.paper.value).as_str();
+        let size = page_size(selection.clinic, Some(selection.region));
         Ok(Document {
             paper: edition.recorded(kind),
             language: wording.tag().to_owned(),
@@ -206,7 +206,7 @@ impl Composer<'_, '_> {
                     json!({ "date": formats.short_date(visit.date) }),
                 )?,
                 clinic: selection.clinic.name.clone(),
-                wording: self.line("paper.wording", self.wording_state())?,
+                wording: wording_line(&self.wording)?,
                 notice: None,
                 code: String::new(),
                 page_of: page_of(&self.wording)?,
@@ -216,11 +216,6 @@ impl Composer<'_, '_> {
             record: String::new(),
             blocks,
         })
-    }
-
-    fn wording_state(&self) -> serde_json::Value {
-        let tag = self.wording.tag();
-        json!({ "version": self.wording.version(), "language": tag, "review": library::review_by(tag) })
     }
 
     fn line(&self, id: &str, context: serde_json::Value) -> Result<String, WordingError> {
@@ -462,6 +457,23 @@ impl Composer<'_, '_> {
         )?;
         Ok(Some((self.label("label.prescriber")?, value)))
     }
+}
+
+/// The paper a clinic prints on: its own choice, or that of its place.
+fn page_size(clinic: &Clinic, region: Option<&Region>) -> &'static str {
+    let of_place = region.map(|region| region.paper.value);
+    clinic.paper.or(of_place).unwrap_or(PageSize::A4).as_str()
+}
+
+/// Version, language and date of review of these words.
+fn wording_state(wording: &RecordedWording<'_>) -> serde_json::Value {
+    let tag = wording.tag();
+    json!({ "version": wording.version(), "language": tag, "review": library::review_by(tag) })
+}
+
+/// The same in a line, as it stands at the foot.
+fn wording_line(wording: &RecordedWording<'_>) -> Result<String, WordingError> {
+    wording.line("paper.wording", &values(wording_state(wording)))
 }
 
 /// "Page x of y" with the numbers cut out; the typesetter puts them in.

@@ -126,7 +126,7 @@ impl LabelId {
         Self::of("aftercare.urgent", urgency.as_str())
     }
 
-    /// The name of a language, by its tag.
+    /// How far a visit is from having its papers printed.
     pub fn visit_state(state: &str) -> LabelId {
         Self::of("day.state", state)
     }
@@ -136,6 +136,7 @@ impl LabelId {
         Self::of("day.column", column)
     }
 
+    /// The name of a language, by its tag.
     pub fn language(tag: &str) -> LabelId {
         Self::of("language", tag)
     }

@@ -101,15 +101,19 @@ impl ClinicFiles {
         let name = super::shown(plan);
         std::fs::metadata(plan).while_doing(|| format!("cannot read {name}"))?;
         let folder = plan.parent().unwrap_or(Path::new(""));
-        ["clinic.toml", "clinic.json"]
-            .iter()
+        ClinicFiles::in_folder(folder).ok_or_else(|| {
+            Failed::because(format!(
+                "no clinic file: put clinic.toml beside {name} or name one with --clinic FILE"
+            ))
+        })
+    }
+
+    /// The clinic file of a folder, where it has one: `clinic.toml` or `clinic.json`.
+    pub fn in_folder(folder: &Path) -> Option<PathBuf> {
+        let names = ["clinic.toml", "clinic.json"].iter();
+        names
             .map(|name| folder.join(name))
             .find(|path| path.exists())
-            .ok_or_else(|| {
-                Failed::because(format!(
-                    "no clinic file: put clinic.toml beside {name} or name one with --clinic FILE"
-                ))
-            })
     }
 
     /// The clinic file, as it was named.

@@ -4,6 +4,7 @@
 //! Must not: show anything clinical (a list for the front desk is made of it), or make papers.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::{Date, Time};
@@ -41,6 +42,50 @@ pub struct DayVisit {
 }
 
 impl DayVisit {
+    fn new(plan: &Path, row: DayRow, mistakes: Option<Mistakes>) -> DayVisit {
+        DayVisit {
+            plan: plan.to_owned(),
+            row,
+            mistakes,
+            papers: Vec::new(),
+            made_before: false,
+        }
+    }
+
+    /// A visit whose file nobody could read as a plan: what it says of itself, and what has to be done about it.
+    fn unread(plan: &Path, said: &Said, need: Need, mistakes: Option<Mistakes>) -> DayVisit {
+        let count = mistakes.as_ref().map_or(1, Mistakes::count);
+        let time = said.time.as_deref();
+        let row = DayRow {
+            file: shown_name(plan),
+            name: said.name.clone(),
+            record: said.record.clone(),
+            time: time.and_then(|time| time.parse::<Time>().ok()),
+            practitioner: None,
+            language: None,
+            large_print: false,
+            informed_before: None,
+            state: VisitState::Mistakes(count),
+            needs: vec![need],
+        };
+        DayVisit::new(plan, row, mistakes)
+    }
+
+    fn mistaken(plan: &Path, said: &Said, mistakes: Mistakes) -> DayVisit {
+        let mistakes_in_it = mistakes.count();
+        let need = Need::Mend {
+            mistakes: mistakes_in_it,
+        };
+        DayVisit::unread(plan, said, need, Some(mistakes))
+    }
+
+    /// The file of one of its papers.
+    pub(super) fn paper(&self, wanted: PaperKind) -> Option<&Path> {
+        let mut papers = self.papers.iter();
+        let (_, path) = papers.find(|(kind, _)| *kind == wanted)?;
+        Some(path)
+    }
+
     pub fn state(&self) -> VisitState {
         self.row.state
     }
@@ -72,10 +117,7 @@ impl Practice {
         // the files of two visits must not share a name
         let mut taken: BTreeMap<String, PathBuf> = BTreeMap::new();
         for candidate in plans.candidates {
-            if let Some(mut visit) = self.day_visit(&candidate, date, &mut taken)? {
-                visit.row.file = shown_name(&visit.plan);
-                visits.push(visit);
-            }
+            visits.extend(self.day_visit(&candidate, date, &mut taken)?);
         }
         let time = |visit: &DayVisit| (visit.row.time.is_none(), visit.row.time);
         visits.sort_by(|a, b| time(a).cmp(&time(b)).then_with(|| a.plan.cmp(&b.plan)));
@@ -99,16 +141,19 @@ impl Practice {
             Err(Unread::Refused(diagnostic)) => {
                 let mut mistakes = Mistakes::default();
                 mistakes.add_bare(vec![diagnostic.clone()]);
-                return Ok(Some(mistaken(plan, &candidate.said, mistakes)));
+                return Ok(Some(DayVisit::mistaken(plan, &candidate.said, mistakes)));
             }
             Err(Unread::Failed(failed)) => {
-                return Ok(Some(unread(plan, &candidate.said, explained(failed))));
+                let need = Need::Unreadable {
+                    why: explained(failed),
+                };
+                return Ok(Some(DayVisit::unread(plan, &candidate.said, need, None)));
             }
         };
         let visit = match self.read_source(source) {
             Ok(visit) => visit,
             Err(ReadError::Mistakes(mistakes)) => {
-                return Ok(Some(mistaken(plan, &candidate.said, mistakes)));
+                return Ok(Some(DayVisit::mistaken(plan, &candidate.said, mistakes)));
             }
             Err(ReadError::Failed(failed)) => return Err(failed),
         };
@@ -116,24 +161,20 @@ impl Practice {
             return Ok(None);
         }
         let selection = select(self.catalogue(), &self.clinic, &visit).map_err(MakeError::from)?;
-        let (state, mut needs) = self.state_of(&selection)?;
-        let mut row = row_of(&selection, state);
-        if let Some(other) = taken.get(&file_names::stem(&selection, "")) {
-            row.state = VisitState::Twice;
-            needs = vec![Need::Twice {
-                other: shown_name(other),
-            }];
-        } else {
-            taken.insert(file_names::stem(&selection, ""), plan.clone());
+        let (state, needs) = self.state_of(&selection)?;
+        let mut row = row_of(plan, &selection, state, needs);
+        match taken.entry(file_names::stem(&selection, "")) {
+            Entry::Vacant(free) => {
+                free.insert(plan.clone());
+            }
+            Entry::Occupied(other) => {
+                row.state = VisitState::Twice;
+                row.needs = vec![Need::Twice {
+                    other: shown_name(other.get()),
+                }];
+            }
         }
-        row.needs = needs;
-        Ok(Some(DayVisit {
-            plan: plan.clone(),
-            row,
-            mistakes: None,
-            papers: Vec::new(),
-            made_before: false,
-        }))
+        Ok(Some(DayVisit::new(plan, row, None)))
     }
 
     /// The word for a visit, and what stands against printing its papers.
@@ -141,8 +182,8 @@ impl Practice {
         &self,
         selection: &Selection<'_>,
     ) -> Result<(VisitState, Vec<Need>), Failed> {
-        let mut needs = day::needs_of(selection);
         let mut state = selection.visit_state();
+        let mut needs = day::needs_of(selection, state);
         if let Some(language) = self.unapproved(selection)? {
             needs.push(Need::Unapproved { language });
             state = state.max(VisitState::Unapproved);
@@ -176,10 +217,10 @@ fn shown_name(plan: &Path) -> String {
     super::shown(Path::new(plan.file_name().unwrap_or_default()))
 }
 
-fn row_of(selection: &Selection<'_>, state: VisitState) -> DayRow {
+fn row_of(plan: &Path, selection: &Selection<'_>, state: VisitState, needs: Vec<Need>) -> DayRow {
     let visit: &Visit = selection.visit;
     DayRow {
-        file: String::new(),
+        file: shown_name(plan),
         name: Some(visit.patient.name.clone()),
         record: Some(visit.patient.record.clone()),
         time: visit.time,
@@ -194,48 +235,7 @@ fn row_of(selection: &Selection<'_>, state: VisitState) -> DayRow {
         large_print: visit.patient.large_print,
         informed_before: visit.informed_on.filter(|informed| *informed < visit.date),
         state,
-        needs: Vec::new(),
-    }
-}
-
-fn row_said(said: &Said, state: VisitState, need: Need) -> DayRow {
-    let time = said.time.as_deref();
-    DayRow {
-        file: String::new(),
-        name: said.name.clone(),
-        record: said.record.clone(),
-        time: time.and_then(|time| time.parse::<Time>().ok()),
-        practitioner: None,
-        language: None,
-        large_print: false,
-        informed_before: None,
-        state,
-        needs: vec![need],
-    }
-}
-
-fn mistaken(plan: &Path, said: &Said, mistakes: Mistakes) -> DayVisit {
-    let count = mistakes.count();
-    DayVisit {
-        plan: plan.to_owned(),
-        row: row_said(
-            said,
-            VisitState::Mistakes(count),
-            Need::Mend { mistakes: count },
-        ),
-        mistakes: Some(mistakes),
-        papers: Vec::new(),
-        made_before: false,
-    }
-}
-
-fn unread(plan: &Path, said: &Said, why: String) -> DayVisit {
-    DayVisit {
-        plan: plan.to_owned(),
-        row: row_said(said, VisitState::Mistakes(1), Need::Unreadable { why }),
-        mistakes: None,
-        papers: Vec::new(),
-        made_before: false,
+        needs,
     }
 }
 

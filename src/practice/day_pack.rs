@@ -8,9 +8,8 @@ use super::day::{Copies, Day};
 use super::day_work::Worked;
 use super::failed::While;
 use super::{Failed, MakeError, Practice, shown, writing};
-use crate::compose::day::Need;
+use crate::compose::day::{DayRow, Need};
 use crate::compose::day_slip::{self, DaySlip, Printed};
-use crate::paper::PaperKind;
 use crate::print_pack::{self, InPack};
 use crate::select::VisitState;
 
@@ -23,14 +22,6 @@ pub struct DayPack {
     pub sheets: usize,
     /// Visits whose papers are in it.
     pub visits: usize,
-}
-
-/// A visit's papers as they were read from disk.
-struct Read {
-    name: String,
-    kind: PaperKind,
-    bytes: Vec<u8>,
-    copies: usize,
 }
 
 impl Day {
@@ -60,62 +51,41 @@ impl Practice {
     /// # Errors
     /// A paper cannot be read or put together with the others, or the file cannot be written; an older one is then as it was.
     pub fn pack(&self, day: &Day, copies: &Copies, file: &Path) -> Result<DayPack, Failed> {
-        let mut all = Vec::new();
-        for visit in &day.visits {
-            let mut read = Vec::new();
-            if !visit.papers.is_empty() {
-                for (kind, copies) in copies.of(&visit.row) {
-                    read.extend(paper_of(&visit.papers, kind, copies)?);
-                }
-            }
-            all.push(read);
-        }
-        let papers = all.iter().flatten().map(|read| InPack {
-            name: &read.name,
-            pdf: &read.bytes,
-            copies: read.copies,
-        });
-        let papers: Vec<InPack<'_>> = papers.collect();
         let cannot = |error| Failed::doing(format!("cannot make {}", shown(file)), error);
-        // the slip says how many sheets follow it, so the papers are counted first
-        let mut sheets = print_pack::sheets_of(&papers).map_err(cannot)?.into_iter();
-        let visits: Vec<_> = day
-            .visits
-            .iter()
-            .zip(&all)
-            .map(|(visit, read)| {
-                let printed = (!read.is_empty()).then(|| Printed {
-                    papers: read.iter().map(|read| (read.kind, read.copies)).collect(),
-                    sheets: sheets.by_ref().take(read.len()).sum(),
-                });
-                (visit.row.clone(), printed)
-            })
-            .collect();
+        let mut papers = Vec::new();
+        let mut visits = Vec::new();
+        for visit in &day.visits {
+            let mut printed = Printed::default();
+            for (kind, copies) in copies.of(&visit.row) {
+                let Some(path) = visit.paper(kind) else {
+                    continue;
+                };
+                let bytes =
+                    std::fs::read(path).while_doing(|| format!("cannot read {}", shown(path)))?;
+                let paper = InPack::read(shown(path), bytes, copies).map_err(cannot)?;
+                printed.sheets += paper.sheets();
+                printed.papers.push((kind, copies));
+                papers.push(paper);
+            }
+            let printed = Some(printed).filter(|printed| !printed.papers.is_empty());
+            visits.push((visit.row.clone(), printed));
+        }
+        // the slip says how many sheets follow it, so it is made last and put on top
         let slip = self.slip(day, &visits)?;
-        let on_top = InPack {
-            name: "the cover slip",
-            pdf: &slip,
-            copies: 1,
-        };
-        let whole: Vec<InPack<'_>> = [on_top].into_iter().chain(papers).collect();
-        let pack = print_pack::pack(&whole).map_err(cannot)?;
+        let slip = InPack::read("the cover slip".to_owned(), slip, 1).map_err(cannot)?;
+        papers.insert(0, slip);
+        let pack = print_pack::pack(&papers).map_err(cannot)?;
         writing::replace_all(std::iter::once((file, pack.pdf.as_slice())))?;
+        let printed = visits.iter().filter(|(_, printed)| printed.is_some());
         Ok(DayPack {
             file: file.to_owned(),
             pages: pack.pages(),
-            sheets: pack.sheets.iter().sum(),
-            visits: visits
-                .iter()
-                .filter(|(_, printed)| printed.is_some())
-                .count(),
+            sheets: pack.sheets,
+            visits: printed.count(),
         })
     }
 
-    fn slip(
-        &self,
-        day: &Day,
-        visits: &[(crate::compose::day::DayRow, Option<Printed>)],
-    ) -> Result<Vec<u8>, Failed> {
+    fn slip(&self, day: &Day, visits: &[(DayRow, Option<Printed>)]) -> Result<Vec<u8>, Failed> {
         let wording = self.own_wording().map_err(MakeError::from)?;
         let slip = DaySlip {
             catalogue: self.catalogue(),
@@ -130,21 +100,4 @@ impl Practice {
             .map_err(MakeError::from)?;
         Ok(pages.pdf().map_err(MakeError::from)?)
     }
-}
-
-fn paper_of(
-    papers: &[(PaperKind, PathBuf)],
-    wanted: PaperKind,
-    copies: usize,
-) -> Result<Option<Read>, Failed> {
-    let Some((kind, path)) = papers.iter().find(|(kind, _)| *kind == wanted) else {
-        return Ok(None);
-    };
-    let bytes = std::fs::read(path).while_doing(|| format!("cannot read {}", shown(path)))?;
-    Ok(Some(Read {
-        name: shown(path),
-        kind: *kind,
-        bytes,
-        copies,
-    }))
 }

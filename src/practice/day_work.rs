@@ -65,7 +65,7 @@ impl Practice {
                 before: true,
             });
         }
-        let papers = match self.make(&visit, &options) {
+        let papers = match self.make_from(&visit, &options, made_from) {
             Ok(papers) => papers,
             Err(error) => return not_made(&error.to_string()),
         };

@@ -41,7 +41,7 @@ mod writing;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use unic_langid::LanguageIdentifier;
 
@@ -140,6 +140,7 @@ pub struct Practice {
     typesetter: Typesetter,
     /// Filled on first use; a wording depends on its language and the clinic alone.
     wordings: Mutex<BTreeMap<String, Arc<Wording>>>,
+    standing_input: OnceLock<String>,
 }
 
 impl Practice {
@@ -183,6 +184,7 @@ impl Practice {
             approvals,
             typesetter,
             wordings: Mutex::default(),
+            standing_input: OnceLock::new(),
         })
     }
 
@@ -284,6 +286,16 @@ impl Practice {
         options: &MakeOptions,
     ) -> Result<Papers<'p>, MakeError> {
         let made_from = self.made_from(visit, options)?;
+        self.make_from(visit, options, made_from)
+    }
+
+    /// The same where it was worked out already what they are made from.
+    fn make_from<'p>(
+        &'p self,
+        visit: &'p Visit,
+        options: &MakeOptions,
+        made_from: String,
+    ) -> Result<Papers<'p>, MakeError> {
         let mut options = options.clone();
         if options.wording.is_none() {
             options.wording = Some(self.wording(self.language_of(visit))?);
@@ -320,22 +332,26 @@ impl Practice {
         };
         let patients = given(&options.wording, self.language_of(visit))?;
         let own = given(&options.practice_wording, &self.clinic.language)?;
-        let approvals =
-            serde_json::to_string(&self.approvals).expect("approvals are strings in lists");
-        let clinic = self.files.source.as_ref().map_or("", SourceFile::text);
         let options = format!("{} {:?}", options.large_print, options.staff_copy);
-        let templates = Typesetter::templates();
-        let templates: String = templates.iter().map(|(_, text)| *text).collect();
-        let others = [
-            clinic,
-            &self.clinic.branding.digest,
-            &approvals,
-            self.typesetter.fonts().digest(),
-            &templates,
-            &options,
-        ];
-        let others = others.map(str::as_bytes);
+        let others = [self.standing_input(), &options].map(str::as_bytes);
         Ok(record::made_from(visit, [&patients, &own], &others))
+    }
+
+    /// Digest of what papers are made from and no visit changes, worked out once.
+    fn standing_input(&self) -> &str {
+        self.standing_input.get_or_init(|| {
+            let approvals =
+                serde_json::to_string(&self.approvals).expect("approvals are strings in lists");
+            let clinic = self.files.source.as_ref().map_or("", SourceFile::text);
+            let own = [
+                clinic,
+                &self.clinic.branding.digest,
+                &approvals,
+                self.typesetter.fonts().digest(),
+            ];
+            let templates = Typesetter::templates().iter().map(|(_, text)| *text);
+            record::digest(own.into_iter().chain(templates).map(str::as_bytes))
+        })
     }
 }
 

@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use super::clinic_files;
 use super::failed::While;
 use super::{Failed, shown};
-use crate::diagnose::{Diagnostic, Format, SourceFile};
+use crate::diagnose::{Diagnostic, Format, SourceFile, is_refused};
 
 /// A file that may be a plan of the day.
 pub(super) struct Candidate {
@@ -140,15 +140,11 @@ fn glance(source: &SourceFile) -> Glance {
     })
 }
 
-/// Text of a file that nobody has judged, on one line of a list: at most 60 characters, and none that steer a terminal or turn
-/// what follows.
+/// Text of a file that nobody has judged, on one line of a list: at most 60 characters, and none that no plan may hold, because
+/// it steers a terminal or turns what follows.
 fn plain(text: &str) -> String {
-    let steers = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
-    };
     text.chars()
-        .map(|c| if steers(c) { '\u{fffd}' } else { c })
+        .map(|c| if is_refused(c) { '\u{fffd}' } else { c })
         .take(60)
         .collect()
 }

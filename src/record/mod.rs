@@ -223,7 +223,7 @@ pub struct Difference {
 }
 
 /// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.
-fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
+pub fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
     let mut digest = Sha256::new();
     for part in parts {
         digest.update((part.len() as u64).to_be_bytes());

@@ -42,6 +42,28 @@ impl VisitState {
             VisitState::Mistakes(_) => "mistakes",
         }
     }
+
+    /// How many things it counts, where it counts any: not asked, to answer, mistakes.
+    pub fn count(self) -> Option<usize> {
+        match self {
+            VisitState::NotAsked(count)
+            | VisitState::ToAnswer(count)
+            | VisitState::Mistakes(count) => Some(count),
+            VisitState::Ready
+            | VisitState::Unapproved
+            | VisitState::NotBefore(_)
+            | VisitState::Stopped
+            | VisitState::Twice => None,
+        }
+    }
+
+    /// The first day on which the visit could be, where it is too soon.
+    pub fn not_before(self) -> Option<Date> {
+        match self {
+            VisitState::NotBefore(date) => Some(date),
+            _ => None,
+        }
+    }
 }
 
 impl Selection<'_> {

@@ -66,11 +66,10 @@ impl Fonts {
             }
         }
         let book = FontBook::from_fonts(&fonts);
-        let digest = digest.finalize();
         Ok(Fonts {
             fonts,
             book,
-            digest: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+            digest: super::hexadecimal(&digest.finalize()),
         })
     }
 

@@ -101,8 +101,7 @@ impl Typesetter {
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
         let data = data_of(document);
         let running = serde_json::to_vec(&document.running_lines).expect("strings");
-        let digest = Sha256::digest(&data);
-        let identity: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        let identity = hexadecimal(&Sha256::digest(&data));
         let picture = document
             .logo
             .as_ref()
@@ -121,6 +120,11 @@ impl Typesetter {
             content: OnceLock::new(),
         })
     }
+}
+
+/// A digest as people write it.
+fn hexadecimal(digest: &[u8]) -> String {
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The document as the templates read it, with what they must look for in its words.

@@ -203,7 +203,7 @@ fn manual() -> String {
     fn commands(command: &clap::Command, path: &str, found: &mut Vec<(String, clap::Command)>) {
         for inner in command
             .get_subcommands()
-            .filter(|inner| inner.get_name() != "help")
+            .filter(|inner| inner.get_name() != "help" && !inner.is_hide_set())
         {
             let path = format!("{path} {}", inner.get_name());
             found.push((path.clone(), inner.clone()));
