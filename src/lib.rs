@@ -83,6 +83,7 @@ pub mod papers;
 pub mod phone_page;
 #[doc(hidden)]
 pub mod plan;
+pub mod plan_form;
 pub mod practice;
 #[doc(hidden)]
 pub mod print_pack;

@@ -14,6 +14,7 @@ const LAYERS: &[&str] = &[
     "plan",
     "select",
     "wording",
+    "plan_form",
     "calendar",
     "compose",
     "typeset",
@@ -41,6 +42,7 @@ const OWNED: &[(&str, &str)] = &[
     ("icu", "wording"),
     ("pulldown_cmark", "wording"),
     ("qrcode", "calendar"),
+    ("toml_edit", "plan_form"),
     ("clap", "cli"),
     ("anyhow", "cli"),
 ];
