@@ -21,16 +21,28 @@
 //! text that is on none of its lists, or it cannot be kept. An area that stands twice in the file is `masseter#2` the second time; one
 //! without a name is `#` and its place, counted from 1.
 
+mod aligning;
+mod changes;
+mod fields;
 mod form;
+mod json_text;
 mod next_round;
 mod places;
 mod reading;
+mod toml_lines;
+mod toml_list;
+mod toml_look;
+mod toml_text;
+mod typed_dates;
+mod values;
 mod versions;
 mod writing;
+mod written;
 
 pub use form::PlanForm;
 pub use next_round::next_round;
 pub use places::field_of;
+pub use typed_dates::{typed_date, typed_month, typed_time};
 pub use versions::{Choice, Difference, NotMerged, Who, differences, merge};
 pub use writing::{mend, settled, write};
 

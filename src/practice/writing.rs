@@ -17,7 +17,7 @@ use super::failed::{While, shown};
 const TEMPORARY: &str = ".beforehand-";
 
 /// Other temporary files begin with this; nobody sweeps them.
-const PRIVATE: &str = ".tmp";
+pub(super) const PRIVATE: &str = ".tmp";
 
 /// Keeps the temporary files of a folder from being swept away while it is open: a shared lock on the folder itself. None
 /// where a system or a network folder knows no such lock; there nothing is ever swept.
@@ -125,7 +125,7 @@ fn make_folder(folder: &Path) -> Result<(), Failed> {
 }
 
 /// The bytes in a temporary file beside the target.
-fn stage(path: &Path, bytes: &[u8], prefix: &str) -> Result<NamedTempFile, Failed> {
+pub(super) fn stage(path: &Path, bytes: &[u8], prefix: &str) -> Result<NamedTempFile, Failed> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
