@@ -184,7 +184,7 @@ fn make(
     bar.set_style(style.progress_chars("##-"));
     bar.tick();
     let mut finished = 0;
-    let worked = work_on(&plans, workers, &program, |at, worked| {
+    let worked = work_on(&plans, workers, &program, &|| true, |at, worked| {
         finished += 1;
         let line = line_of(ready[at], worked);
         bar.inc(1);

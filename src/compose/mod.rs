@@ -34,6 +34,7 @@ mod short;
 mod stop_sheet;
 mod timeline;
 mod view;
+mod worked_out;
 
 use serde_json::json;
 
@@ -51,6 +52,9 @@ pub use said::{
     GivenAnswer, NotAskedLine, WordedCaution, cautions_said, not_asked_said, readiness_said,
 };
 pub use said_to_patient::{SaidToPatient, said_to_patient};
+pub use worked_out::{
+    Answered, DateGroup, DateLine, DoseLine, ToDecide, Unasked, WorkedOut, worked_out,
+};
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.
 pub type Pages = std::collections::BTreeMap<(PaperKind, StatementId), usize>;

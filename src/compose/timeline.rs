@@ -157,7 +157,7 @@ impl Composer<'_, '_> {
     }
 
     /// "12 Dec to 15 Dec 2026", "about 24 Dec 2026".
-    fn cell(&self, range: Option<DateRange>) -> Result<String, WordingError> {
+    pub(super) fn cell(&self, range: Option<DateRange>) -> Result<String, WordingError> {
         let formats = self.wording.formats();
         let Some(range) = range else {
             return self.range(None);

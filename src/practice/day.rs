@@ -89,6 +89,18 @@ impl DayVisit {
     pub fn state(&self) -> VisitState {
         self.row.state
     }
+
+    /// Its papers were begun and could not be made.
+    pub fn papers_failed(&self) -> bool {
+        let failed = |need: &Need| matches!(need, Need::NotMade { .. });
+        self.row.needs.iter().any(failed)
+    }
+
+    /// Says that its papers were begun and could not be made; why, in a sentence without its full stop.
+    pub fn not_made(&mut self, why: &str) {
+        let why = why.to_owned();
+        self.row.needs.push(Need::NotMade { why });
+    }
 }
 
 impl Day {
@@ -105,26 +117,55 @@ impl Practice {
     /// # Errors
     /// The folder cannot be read, or a sentence cannot be filled.
     pub fn day(&self, folder: &Path, date: Date) -> Result<Day, Failed> {
-        let not: Vec<PathBuf> = [
+        let plans = PlanFolder::read(folder, &(date..=date), &self.no_plans())?;
+        self.day_of(date, &plans.candidates, plans.others)
+    }
+
+    /// The days from `first` to `last` on which somebody comes, in their order. A plan that does not say its day is on none.
+    ///
+    /// # Errors
+    /// As [`Practice::day`].
+    pub fn days(&self, folder: &Path, first: Date, last: Date) -> Result<Vec<Day>, Failed> {
+        let plans = PlanFolder::read(folder, &(first..=last), &self.no_plans())?;
+        let mut by_day: BTreeMap<Date, Vec<Candidate>> = BTreeMap::new();
+        for candidate in plans.candidates {
+            let said = candidate.said.date.as_deref();
+            if let Some(day) = said.and_then(|said| said.parse().ok()) {
+                by_day.entry(day).or_default().push(candidate);
+            }
+        }
+        let days = by_day.iter();
+        days.map(|(date, candidates)| self.day_of(*date, candidates, 0))
+            .collect()
+    }
+
+    /// Files of the folder that are none of its plans.
+    fn no_plans(&self) -> Vec<PathBuf> {
+        let own = [
             Some(self.files.path().to_owned()),
             self.files.approvals_path(),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        let plans = PlanFolder::read(folder, date, &not)?;
+        ];
+        own.into_iter().flatten().collect()
+    }
+
+    fn day_of(
+        &self,
+        date: Date,
+        candidates: &[Candidate],
+        other_plans: usize,
+    ) -> Result<Day, Failed> {
         let mut visits = Vec::new();
         // the files of two visits must not share a name
         let mut taken: BTreeMap<String, PathBuf> = BTreeMap::new();
-        for candidate in plans.candidates {
-            visits.extend(self.day_visit(&candidate, date, &mut taken)?);
+        for candidate in candidates {
+            visits.extend(self.day_visit(candidate, date, &mut taken)?);
         }
         let time = |visit: &DayVisit| (visit.row.time.is_none(), visit.row.time);
         visits.sort_by(|a, b| time(a).cmp(&time(b)).then_with(|| a.plan.cmp(&b.plan)));
         Ok(Day {
             date,
             visits,
-            other_plans: plans.others,
+            other_plans,
         })
     }
 

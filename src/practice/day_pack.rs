@@ -8,7 +8,7 @@ use super::day::{Copies, Day};
 use super::day_work::Worked;
 use super::failed::While;
 use super::{Failed, MakeError, Practice, shown, writing};
-use crate::compose::day::{DayRow, Need};
+use crate::compose::day::DayRow;
 use crate::compose::day_slip::{self, DaySlip, Printed};
 use crate::print_pack::{self, InPack};
 use crate::select::VisitState;
@@ -38,7 +38,7 @@ impl Day {
                     visit.made_before = *before;
                 }
                 Worked::NotMade { why } => {
-                    visit.row.needs.push(Need::NotMade { why: why.clone() });
+                    visit.not_made(why);
                 }
             }
         }

@@ -37,6 +37,7 @@ mod report;
 mod schemas;
 mod starter;
 mod tracing;
+mod worked_out;
 mod workers;
 mod writing;
 
@@ -75,7 +76,7 @@ pub use release_words::{ExportError, export_words};
 pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
 pub use schemas::{SchemaOf, schema};
 pub use starter::starter_plan;
-pub use tracing::{Bytes, Change, RegisterLine, Today, Trace};
+pub use tracing::{Bytes, Change, RegisterLine, Today, Trace, Trouble};
 pub use workers::{WorkerProgram, answer_to, work_on};
 pub use writing::create;
 

@@ -1,7 +1,8 @@
-//! Turns a folder into the plans in it that can belong to one day.
+//! Turns a folder into the plans in it that can belong to one day, or to one of several.
 //! Invariant: a file is passed over only when it says itself that it is no plan or that its visit is on another day.
 //! Must not: judge a plan (that is the reader), or look into folders of the folder.
 
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
@@ -53,7 +54,11 @@ impl PlanFolder {
     ///
     /// # Errors
     /// The folder cannot be read.
-    pub fn read(folder: &Path, date: Date, not: &[PathBuf]) -> Result<PlanFolder, Failed> {
+    pub fn read(
+        folder: &Path,
+        days: &RangeInclusive<Date>,
+        not: &[PathBuf],
+    ) -> Result<PlanFolder, Failed> {
         let reading = || format!("cannot read the folder {}", shown(folder));
         let mut paths = Vec::new();
         for entry in std::fs::read_dir(folder).while_doing(reading)? {
@@ -85,7 +90,7 @@ impl PlanFolder {
             if said
                 .date
                 .as_deref()
-                .is_some_and(|said| is_another(said, date))
+                .is_some_and(|said| is_another(said, days))
             {
                 plans.others += 1;
                 continue;
@@ -96,9 +101,9 @@ impl PlanFolder {
     }
 }
 
-/// Whether a date as written is a day, and another one.
-fn is_another(said: &str, date: Date) -> bool {
-    said.parse::<Date>().is_ok_and(|said| said != date)
+/// Whether a date as written is a day, and none of these.
+fn is_another(said: &str, days: &RangeInclusive<Date>) -> bool {
+    said.parse::<Date>().is_ok_and(|said| !days.contains(&said))
 }
 
 fn is_one_of(path: &Path, files: &[PathBuf]) -> bool {

@@ -27,11 +27,17 @@ pub struct Trace {
     /// Why nothing can be said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub problem: Option<String>,
+    /// The same by its kind, for whoever says it in another language.
+    #[serde(skip)]
+    pub trouble: Option<Trouble>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub code: Option<String>,
     pub bytes: Bytes,
     /// Where the register has papers of this code.
     pub register: Vec<RegisterLine>,
+    /// Code of the paper that was made after this one under the same name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub superseded_by: Option<String>,
     /// Lines of the register that could not be read.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub unreadable_lines: Vec<usize>,
@@ -42,6 +48,19 @@ pub struct Trace {
     pub record: Option<Record>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub today: Option<Today>,
+}
+
+/// Why nothing can be said of what was asked about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Trouble {
+    /// It is no code; the one that was meant, where the register has only one that is as close.
+    NotACode { meant: Option<String> },
+    /// The register has no paper of this code.
+    Unknown,
+    /// The register has the code with a record that belongs to another.
+    Altered { belongs_to: String },
+    /// The file carries no record that can be read.
+    NoRecord,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -101,17 +120,20 @@ impl Trace {
             version: JSON_VERSION,
             asked,
             problem: None,
+            trouble: None,
             code: None,
             bytes,
             register: Vec::new(),
+            superseded_by: None,
             unreadable_lines: Vec::new(),
             record: None,
             today: None,
         }
     }
 
-    fn problem(mut self, problem: impl Into<String>) -> Trace {
+    fn problem(mut self, trouble: Trouble, problem: impl Into<String>) -> Trace {
         self.problem = Some(problem.into());
+        self.trouble = Some(trouble);
         self
     }
 
@@ -134,6 +156,13 @@ impl Trace {
                     sha256: entry.sha256.clone(),
                 })
                 .collect();
+            let last = self.register.last();
+            self.superseded_by = last.and_then(|last| {
+                let mut later = register.entries.iter().rev();
+                let newest = later.find(|(_, entry)| entry.file == last.file);
+                let newer = newest.filter(|(_, entry)| entry.code != code);
+                newer.map(|(_, entry)| entry.code.clone())
+            });
         }
         self.code = Some(code);
         self.today = Some(Today::of(&record, register, branding));
@@ -211,17 +240,42 @@ impl Trace {
             None if beside.exists() => Some(open(&beside)?),
             None => None,
         };
-        let register = register.as_ref();
+        Ok(Trace::of_opened(file, &bytes, register.as_ref(), branding))
+    }
+
+    /// The same of a paper whose bytes are in memory; it is called `file` and nothing is read from there.
+    ///
+    /// # Errors
+    /// The register is there and cannot be read.
+    pub fn of_bytes(
+        file: &Path,
+        bytes: &[u8],
+        register: &Path,
+        branding: &Branding,
+    ) -> Result<Trace, Failed> {
+        let register = match register.exists() {
+            true => Some(open(register)?),
+            false => None,
+        };
+        Ok(Trace::of_opened(file, bytes, register.as_ref(), branding))
+    }
+
+    fn of_opened(
+        file: &Path,
+        bytes: &[u8],
+        register: Option<&Register>,
+        branding: &Branding,
+    ) -> Trace {
         let mut report = Trace::new(shown(file), Bytes::NoRegister);
         report.unreadable_lines = register.map_or(Vec::new(), |r| r.unreadable.clone());
-        let record = match record::read(&bytes) {
+        let record = match record::read(bytes) {
             Ok(record) => record,
-            Err(error) => return Ok(report.problem(error.to_string())),
+            Err(error) => return report.problem(Trouble::NoRecord, error.to_string()),
         };
         let code = record.code();
         report.fill(code, record, register, branding);
         if let Some(register) = register {
-            let sha256 = register::sha256(&bytes);
+            let sha256 = register::sha256(bytes);
             report.bytes = if report.register.iter().any(|line| line.sha256 == sha256) {
                 Bytes::AsMade
             } else if !report.register.is_empty() {
@@ -232,7 +286,7 @@ impl Trace {
                 Bytes::NotInRegister
             };
         }
-        Ok(report)
+        report
     }
 
     /// What is known of the paper with this code; the register is `given`, or the one in this folder.
@@ -250,16 +304,17 @@ impl Trace {
                 let wanted = code.to_string();
                 let found = register.entries.iter().find(|(_, e)| e.code == wanted);
                 let Some((line, entry)) = found else {
-                    return Ok(report.problem(format!(
-                        "the register {} has no paper of this code",
-                        shown(path)
-                    )));
+                    return Ok(report.problem(
+                        Trouble::Unknown,
+                        format!("the register {} has no paper of this code", shown(path)),
+                    ));
                 };
                 if entry.record.code() != code {
-                    return Ok(report.problem(format!(
-                    "line {line} of the register has this code, but its record was altered: it belongs to {}",
-                    entry.record.code()
-                )));
+                    let belongs_to = entry.record.code().to_string();
+                    let problem = format!(
+                        "line {line} of the register has this code, but its record was altered: it belongs to {belongs_to}"
+                    );
+                    return Ok(report.problem(Trouble::Altered { belongs_to }, problem));
                 }
                 let record = entry.record.clone();
                 report.fill(code, record, Some(&register), branding);
@@ -283,10 +338,12 @@ impl Trace {
                     .collect();
                 near.sort_unstable();
                 near.dedup();
+                let mut meant = None;
                 if let [only] = near[..] {
                     problem.push_str(&format!(". Did you mean {only}? Look at the paper again"));
+                    meant = Some(only.to_owned());
                 }
-                Ok(Trace::new(asked, Bytes::NoFile).problem(problem))
+                Ok(Trace::new(asked, Bytes::NoFile).problem(Trouble::NotACode { meant }, problem))
             }
         }
     }

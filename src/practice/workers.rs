@@ -95,7 +95,8 @@ fn last_words(mut worker: Worker) -> String {
     }
 }
 
-/// Works on plans with `count` processes; `told` hears of each as it is finished, by its place in the list.
+/// Works on plans with `count` processes, as long as it may `go_on`; `told` hears of each as it is finished, by its place in the
+/// list.
 ///
 /// # Errors
 /// No worker can be started, or the machine refused what every plan needs. What was finished before stays.
@@ -103,6 +104,7 @@ pub fn work_on(
     plans: &[PathBuf],
     count: usize,
     program: &WorkerProgram,
+    go_on: &(dyn Fn() -> bool + Sync),
     mut told: impl FnMut(usize, &Worked),
 ) -> Result<Vec<Worked>, Failed> {
     let waiting: Mutex<VecDeque<usize>> = Mutex::new((0..plans.len()).collect());
@@ -126,7 +128,7 @@ pub fn work_on(
             let (tell, next, give_up) = (tell.clone(), &next, &give_up);
             scope.spawn(move || {
                 let mut worker: Option<Worker> = None;
-                while let Some(at) = next() {
+                while let Some(at) = go_on().then(next).flatten() {
                     let said = answer(&mut worker, program, plans[at].clone());
                     if said.is_err() {
                         give_up();
@@ -154,7 +156,11 @@ pub fn work_on(
         Some(failed) => Err(failed),
         None => Ok(done
             .into_iter()
-            .map(|worked| worked.expect("every plan was told of"))
+            .map(|worked| {
+                worked.unwrap_or_else(|| Worked::NotMade {
+                    why: "the run was stopped before them".to_owned(),
+                })
+            })
             .collect()),
     }
 }
