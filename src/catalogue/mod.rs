@@ -14,7 +14,7 @@ use std::sync::OnceLock;
 
 pub use band::Band;
 pub use checkpoint::{Checkpoint, CheckpointFile, Moment};
-pub use marks::FaceMark;
+pub use marks::{FaceMark, marks_for};
 pub use model::*;
 pub use shared_model::*;
 

@@ -47,12 +47,17 @@ fn outlines() -> &'static BTreeMap<String, Vec<&'static str>> {
     })
 }
 
+/// The outlines of one part of the drawing.
+pub(super) fn outlines_of(name: &str) -> String {
+    part(name).join(" ")
+}
+
 fn part(name: &str) -> &'static [&'static str] {
     outlines().get(name).map_or(&[], Vec::as_slice)
 }
 
 /// The outline and the hatch of one zone.
-fn zone_paths(zone: &Zone, hatch: &str) -> [String; 2] {
+pub(super) fn zone_outlines(zone: &Zone, hatch: &str) -> [String; 2] {
     match &zone.name {
         Some(name) => ["outline", hatch]
             .map(|what| part(&format!("zones/{name}/{}/{what}", side(zone.side))).join(" ")),
@@ -88,7 +93,7 @@ fn side(side: Side) -> &'static str {
     }
 }
 
-fn path(m: &mut Markup, look: &[(&'static str, &str)], outline: &str) {
+pub(super) fn path(m: &mut Markup, look: &[(&'static str, &str)], outline: &str) {
     if outline.is_empty() {
         return;
     }
@@ -157,7 +162,7 @@ fn drawn(m: &mut Markup, view: &FaceView, hatch: &str, radius: f64, size: f64) {
     let zones: Vec<[String; 2]> = view
         .zones
         .iter()
-        .map(|zone| zone_paths(zone, hatch))
+        .map(|zone| zone_outlines(zone, hatch))
         .collect();
     for [_, lines] in &zones {
         path(m, &[("stroke-width", "0.5")], lines);
@@ -201,7 +206,7 @@ fn drawn(m: &mut Markup, view: &FaceView, hatch: &str, radius: f64, size: f64) {
     }
 }
 
-fn circle(m: &mut Markup, (class, x, y, radius): (&str, f64, f64, f64)) {
+pub(super) fn circle(m: &mut Markup, (class, x, y, radius): (&str, f64, f64, f64)) {
     let [x, y, radius] = [x, y, radius].map(|number| format!("{number:.2}"));
     m.empty(
         "circle",

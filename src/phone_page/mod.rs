@@ -5,6 +5,7 @@
 mod blocks;
 mod drawing;
 mod markup;
+mod picker;
 mod pictures;
 mod reading;
 
@@ -13,6 +14,7 @@ use crate::contrast;
 use crate::plan::LogoKind;
 use markup::{Markup, base64, numbers};
 
+pub use picker::face_to_pick;
 pub use reading::{Read, check, read};
 
 /// The meta element that carries the record.

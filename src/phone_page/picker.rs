@@ -1,0 +1,178 @@
+//! Turns the areas that can be planned into one drawing in which each can be picked, as SVG.
+//! Invariant: the outlines are those of the papers; every area has a number's ring of its own, and no two leaders cross.
+//! Must not: say anything in words (what is picked stands beside the drawing in boxes), or know what is planned.
+
+use super::drawing::{circle, outlines_of, path, zone_outlines};
+use super::markup::Markup;
+use crate::catalogue::{Area, FaceMark, Restriction, Side, marks_for};
+use crate::compose::document::Zone;
+
+/// What is seen of the drawing, in its units: room for the rings on both sides.
+const FRAME: &str = "-53 -5 106 140";
+
+/// From the middle to a ring.
+const RING_AT: f64 = 47.0;
+
+/// Radius of a ring, and the least distance of two.
+const RING: f64 = 4.4;
+const APART: f64 = 10.5;
+
+/// The marks that can be picked: one for each side where an area has sides, else its only one.
+fn marks(area: &Area) -> Vec<&FaceMark> {
+    if area.sides.contains(&Side::Left) {
+        [Side::Right, Side::Left]
+            .into_iter()
+            .flat_map(|side| marks_for(area, side))
+            .collect()
+    } else {
+        let side = area.sides.first().copied().unwrap_or(Side::Midline);
+        marks_for(area, side)
+    }
+}
+
+/// A ring in the margin, with the end of its leader.
+struct Leader<'a> {
+    area: &'a Area,
+    end: (f64, f64),
+    left: bool,
+    y: f64,
+}
+
+/// A ring for each area: half of them on each side, in the order in which they lie from the top, so that straight lines to
+/// them do not cross.
+fn leaders<'a>(areas: &[&'a Area]) -> Vec<Leader<'a>> {
+    let mut all: Vec<Leader<'a>> = Vec::new();
+    let mut by_height: Vec<(&Area, Vec<&FaceMark>)> = areas
+        .iter()
+        .map(|area| (*area, marks(area)))
+        .filter(|(_, marks)| !marks.is_empty())
+        .collect();
+    by_height.sort_by(|(_, a), (_, b)| a[0].place().1.total_cmp(&b[0].place().1));
+    for (at, (area, marks)) in by_height.into_iter().enumerate() {
+        let left = at % 2 == 1;
+        let outermost = |a: &&&FaceMark, b: &&&FaceMark| a.place().0.total_cmp(&b.place().0);
+        let mark = match left {
+            true => marks.iter().min_by(outermost),
+            false => marks.iter().max_by(outermost),
+        };
+        let end = mark.expect("there is one").place();
+        all.push(Leader {
+            area,
+            end,
+            left,
+            y: end.1,
+        });
+    }
+    for left in [false, true] {
+        let mut least = f64::NEG_INFINITY;
+        for leader in all.iter_mut().filter(|leader| leader.left == left) {
+            leader.y = leader.y.max(least);
+            least = leader.y + APART;
+        }
+        // what was pushed out below is taken up again
+        let mut most = 128.0;
+        for leader in all.iter_mut().rev().filter(|leader| leader.left == left) {
+            leader.y = leader.y.min(most);
+            most = leader.y - APART;
+        }
+    }
+    all
+}
+
+/// The drawing: a group `zone` for each place, with `data-area` and `data-side`; a group `pointer` for each area.
+pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>) -> String {
+    let areas: Vec<&Area> = areas
+        .filter(|area| area.restriction.value != Restriction::DoNotTreat)
+        .collect();
+    let mut m = Markup::default();
+    let look = [
+        ("class", "face"),
+        ("viewBox", FRAME),
+        ("aria-hidden", "true"),
+        ("focusable", "false"),
+    ];
+    m.element("svg", &look, |m| {
+        for part in ["shade", "thin", "line", "light"] {
+            path(
+                m,
+                &[("class", part)],
+                &outlines_of(&format!("front/{part}")),
+            );
+        }
+        for area in &areas {
+            for mark in marks(area) {
+                let (x, y) = mark.place();
+                let zone = Zone {
+                    name: mark.zone.clone(),
+                    side: mark.side,
+                    x,
+                    y,
+                };
+                let [outline, hatch] = zone_outlines(&zone, "close");
+                let data = [
+                    ("class", "zone"),
+                    ("data-area", area.id.as_str()),
+                    ("data-side", mark.side.as_str()),
+                ];
+                m.element("g", &data, |m| {
+                    path(m, &[("class", "hatch")], &hatch);
+                    path(m, &[("class", "hit"), ("fill-rule", "evenodd")], &outline);
+                });
+            }
+        }
+        for leader in leaders(&areas) {
+            let ring = if leader.left { -RING_AT } else { RING_AT };
+            let (x, y) = leader.end;
+            let line = format!("M{ring:.2} {:.2} L{x:.2} {y:.2}", leader.y);
+            let data = [
+                ("class", "pointer"),
+                ("data-pointer", leader.area.id.as_str()),
+            ];
+            m.element("g", &data, |m| {
+                path(m, &[("class", "under")], &line);
+                path(m, &[("class", "lead")], &line);
+                circle(m, ("dot", x, y, 1.1));
+                circle(m, ("ring", ring, leader.y, RING));
+                let (x, y) = (format!("{ring:.2}"), format!("{:.2}", leader.y + 2.1));
+                m.element("text", &[("x", &x), ("y", &y)], |_| {});
+            });
+        }
+    });
+    m.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::Catalogue;
+
+    #[test]
+    fn rings_stand_apart_and_leaders_do_not_cross() {
+        let areas: Vec<&Area> = Catalogue::embedded().areas.iter().collect();
+        let all = leaders(&areas);
+        assert!(all.len() >= 12, "{}", all.len());
+        for left in [false, true] {
+            let mut side: Vec<&Leader<'_>> = all.iter().filter(|l| l.left == left).collect();
+            side.sort_by(|a, b| a.y.total_cmp(&b.y));
+            for pair in side.windows(2) {
+                assert!(pair[1].y - pair[0].y >= APART - 1e-9);
+                assert!(
+                    pair[1].end.1 >= pair[0].end.1,
+                    "the order of the rings is that of the places"
+                );
+                assert!(pair[0].y > -1.0 && pair[1].y < 129.0);
+            }
+        }
+    }
+
+    #[test]
+    fn every_area_that_may_be_treated_can_be_picked() {
+        let catalogue = Catalogue::embedded();
+        let drawing = face_to_pick(catalogue.areas.iter());
+        for area in &catalogue.areas {
+            let named = drawing.contains(&format!("data-area=\"{}\"", area.id));
+            let may = area.restriction.value != Restriction::DoNotTreat;
+            assert_eq!(named, may, "{}", area.id);
+        }
+    }
+}
