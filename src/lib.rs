@@ -65,6 +65,9 @@ pub mod compose;
 pub mod contrast;
 #[doc(hidden)]
 pub mod coverage;
+#[cfg(feature = "desk")]
+#[doc(hidden)]
+pub mod desk;
 #[doc(hidden)]
 pub mod diagnose;
 pub mod domain;

@@ -6,6 +6,8 @@ mod areas;
 mod check;
 mod completions;
 mod day;
+#[cfg(feature = "desk")]
+mod desk;
 mod explain;
 mod facts;
 mod lint;
@@ -151,6 +153,35 @@ enum Command {
         format: Format,
         #[command(flatten)]
         clinic: ClinicArguments,
+    },
+    /// Open the folder as a page in the browser of this machine: the day, visits, looking up, the words.
+    #[cfg(feature = "desk")]
+    #[command(after_help = "Examples:\n  \
+        beforehand desk plans --open\n  \
+        beforehand desk\n\n\
+        The page is reached from this machine alone, at an address that is made anew each time. Papers go to the folder\n\
+        `papers` in the folder of the plans. Ctrl-C ends it.")]
+    Desk {
+        /// The folder that holds the plans; in an empty one the page helps with a first start.
+        #[arg(value_name = "FOLDER", default_value = ".")]
+        folder: PathBuf,
+        /// The clinic file, if it is not clinic.toml in the folder.
+        #[arg(long, value_name = "FILE")]
+        clinic: Option<PathBuf>,
+        /// Open it in the browser.
+        #[arg(long)]
+        open: bool,
+        /// The port; any that is free unless this names one.
+        #[arg(
+            long,
+            value_name = "PORT",
+            default_value_t = 0,
+            hide_default_value = true
+        )]
+        port: u16,
+        /// Takes this for today: year-month-day.
+        #[arg(long, value_name = "DATE", value_parser = day::date, hide = true)]
+        today: Option<jiff::civil::Date>,
     },
     /// What `day` starts to work on several plans at once.
     #[command(hide = true)]
@@ -501,6 +532,14 @@ pub fn run() -> ExitCode {
                 json: format == Format::Json,
             })
         }
+        #[cfg(feature = "desk")]
+        Command::Desk {
+            folder,
+            clinic,
+            open,
+            port,
+            today,
+        } => desk::run(&folder, clinic.as_deref(), open, port, today),
         Command::DayWorker {
             date,
             clinic,

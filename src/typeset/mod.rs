@@ -201,6 +201,13 @@ impl Pages {
         self.content().texts()
     }
 
+    /// A page as a picture, counted from 1: outlines alone, so that it looks as it prints. None: there is no such page.
+    #[cfg(feature = "desk")]
+    pub fn picture(&self, page: usize) -> Option<String> {
+        let page = self.document.pages().get(page.checked_sub(1)?)?;
+        Some(typst_svg::svg(page, &typst_svg::SvgOptions::default()))
+    }
+
     /// The tagged PDF, PDF/UA-1 and PDF/A-2a.
     ///
     /// # Errors

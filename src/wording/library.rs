@@ -54,6 +54,7 @@ macro_rules! complete {
                 "areas/platysma.md",
                 "areas/zygomaticus.md",
             ),
+            desk: include_str!(concat!("../../locales/", $tag, "/desk.md")),
         }
     };
 }
@@ -80,6 +81,8 @@ pub struct Language {
     /// Names of things begin with a capital at the beginning of a sentence only, as in English; not so in German.
     pub lowers_names: bool,
     files: &'static [File],
+    /// The words of the desk. They are on no paper, so nobody approves them and no digest of a paper rests on them.
+    desk: &'static str,
 }
 
 /// Languages with a complete wording. A new one is a line here and its folder.
@@ -159,6 +162,21 @@ pub fn statements(tag: &str) -> Result<Statements, Vec<String>> {
         Ok(found)
     } else {
         Err(problems)
+    }
+}
+
+/// The words of the desk in a language, by their ids; they are none of its papers' statements.
+///
+/// # Errors
+/// As [`statements`].
+pub fn desk(tag: &str) -> Result<Statements, Vec<String>> {
+    let mut found = Statements::new();
+    let mut problems = Vec::new();
+    let text = language(tag).map_or("", |language| language.desk);
+    read(&format!("{tag}/desk.md"), text, &mut found, &mut problems);
+    match problems.is_empty() {
+        true => Ok(found),
+        false => Err(problems),
     }
 }
 

@@ -171,6 +171,21 @@ impl Wording {
         })
     }
 
+    /// This wording with the words of the desk beside its own.
+    ///
+    /// # Errors
+    /// The desk has no words in this language, or one of them is malformed.
+    pub fn for_the_desk(&self) -> Result<Wording, WordingError> {
+        let fail = |what: String| WordingError {
+            language: self.tag.clone(),
+            statement: "desk".into(),
+            what,
+        };
+        let mut statements = library::desk(self.base()).map_err(|p| fail(p.join("; ")))?;
+        statements.extend(self.statements.clone());
+        Wording::from_statements(&self.tag, statements)
+    }
+
     /// Language and country: `en-GB`.
     pub fn tag(&self) -> &str {
         &self.tag

@@ -1,0 +1,383 @@
+//! Turns the plan of one visit into a form beside what follows from it, and the form back into the plan's file.
+//! Invariant: nothing is written over that somebody else has changed meanwhile; what was typed comes back with every mistake.
+//! Must not: judge a plan, or hold a rule about areas, doses or questions.
+
+mod beside;
+mod draft;
+mod fields;
+mod preview;
+mod saving;
+
+use std::collections::BTreeMap;
+
+use axum::http::StatusCode;
+use jiff::civil::Date;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::asking::{Answer, Asked};
+use super::house::Opened;
+use super::{Desk, label, line};
+use crate::diagnose::{Diagnostic, SourceFile};
+use crate::phone_page::face_to_pick;
+use crate::plan_form::{self, PlanForm};
+use crate::practice::explained;
+use crate::wording::Wording;
+use draft::{Draft, Judged};
+use fields::{Field, Fields};
+
+pub(super) use preview::{Previews, page, preview};
+pub(super) use saving::{merge, save};
+
+/// A day as somebody types it; none where it cannot be told.
+pub(super) fn typed_day(opened: &Opened, text: &str) -> Option<Date> {
+    let mut form = PlanForm::new();
+    form.set("visit.date", [text]);
+    let read = plan_form::settled(&form, opened.practice.vocabulary());
+    read.get("visit.date")?.parse().ok()
+}
+
+/// One mistake, for the list over the form.
+#[derive(Debug, Serialize)]
+struct Mistake {
+    /// Its field; empty where it has none.
+    field: String,
+    label: String,
+    what: String,
+    line: Option<usize>,
+}
+
+/// How a form is shown.
+#[derive(Debug, Clone, Copy, Default)]
+struct Shown {
+    /// It was saved a moment ago.
+    saved: bool,
+    /// Somebody tried to save it, and it has mistakes.
+    refused: bool,
+    /// Only what the front desk may change.
+    part: bool,
+    /// With the pages of its papers.
+    papers: bool,
+    /// It begins from an earlier visit.
+    next_round: bool,
+}
+
+/// A mistake in words for whoever fills in the form.
+fn said_of(words: &Wording, found: &Diagnostic) -> String {
+    let id = format!("desk.mistake.{}", found.code.as_str());
+    match words.has(&id) {
+        true => label(words, &id),
+        false => format!("{} {}", found.problem, found.remedy),
+    }
+}
+
+/// The mistakes of a draft by field.
+fn by_field(
+    opened: &Opened,
+    draft: &Draft,
+    judged: &Judged,
+) -> (
+    BTreeMap<String, Vec<String>>,
+    Vec<(Option<String>, String, Option<usize>)>,
+) {
+    let mut by_field: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut all = Vec::new();
+    for found in &judged.found {
+        let what = said_of(&opened.words, found);
+        let field = draft.field_of(judged, opened, found);
+        if let Some(field) = &field {
+            by_field
+                .entry(field.clone())
+                .or_default()
+                .push(what.clone());
+        }
+        all.push((field, what, found.line()));
+    }
+    (by_field, all)
+}
+
+pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
+    desk.with_practice(asked, |opened| {
+        let code = asked.named.first().map_or("", String::as_str);
+        let Some(file) = desk.file_of(code) else {
+            let what = label(&opened.words, "desk.visit.gone");
+            return desk.sorry(opened, StatusCode::NOT_FOUND, &what);
+        };
+        let path = desk.house.folder().join(&file);
+        let source = match SourceFile::open(&path) {
+            Ok(source) => source,
+            Err(error) => {
+                let what = explained(&error);
+                return desk.sorry(opened, StatusCode::CONFLICT, &what);
+            }
+        };
+        let shown = Shown {
+            saved: asked.field("saved").is_some(),
+            part: asked.field("part").is_some(),
+            papers: asked.field("papers").is_some(),
+            ..Shown::default()
+        };
+        match Draft::of_file(opened, code, &file, &source) {
+            Ok(draft) => screen(desk, opened, &draft, shown),
+            Err(_) => as_text(desk, opened, &file, &source),
+        }
+    })
+}
+
+/// A file whose lines cannot be understood is shown as it is, with what is wrong in it.
+fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile) -> Answer {
+    let judged = draft::judged(opened, file, source.text().to_owned(), source.format());
+    let mistakes: Vec<Value> = judged
+        .found
+        .iter()
+        .map(|found| json!({ "line": found.line(), "what": said_of(&opened.words, found) }))
+        .collect();
+    let lines: Vec<&str> = source.text().lines().collect();
+    let frame = desk.frame(opened, "to-answer", file.to_owned());
+    let data = json!({ "file": file, "mistakes": mistakes, "lines": lines });
+    opened.pages.page("as-text.html", &frame, data)
+}
+
+pub(super) fn new(desk: &Desk, asked: &Asked) -> Answer {
+    desk.with_practice(asked, |opened| {
+        let mut form = PlanForm::new();
+        let clinic = opened.practice.clinic();
+        let day = asked
+            .filled("date")
+            .and_then(|text| typed_day(opened, text));
+        let day = day.or(desk.today().tomorrow().ok());
+        form.set("visit.date", day.map(|day| day.to_string()));
+        if let [only] = clinic.practitioners.as_slice() {
+            form.set("visit.practitioner", [only.id.to_string()]);
+        }
+        let mut names: Vec<String> = clinic.stock.iter().map(|s| s.product.to_string()).collect();
+        names.dedup();
+        if let [only] = names.as_slice() {
+            form.set("product.name", [only.clone()]);
+        }
+        screen(desk, opened, &Draft::new(form), Shown::default())
+    })
+}
+
+/// A new visit from an earlier one; first on which day.
+pub(super) fn next_round(desk: &Desk, asked: &Asked) -> Answer {
+    desk.with_practice(asked, |opened| {
+        let code = asked.named.first().map_or("", String::as_str);
+        let gone = || {
+            let what = label(&opened.words, "desk.visit.gone");
+            desk.sorry(opened, StatusCode::NOT_FOUND, &what)
+        };
+        let Some(file) = desk.file_of(code) else {
+            return gone();
+        };
+        let Ok(source) = SourceFile::open(desk.house.folder().join(&file)) else {
+            return gone();
+        };
+        let Ok(earlier) = PlanForm::of(&source, opened.practice.vocabulary()) else {
+            return as_text(desk, opened, &file, &source);
+        };
+        let day = asked.filled("date").and_then(|text| typed_day(opened, text));
+        match day {
+            Some(day) => {
+                let form = plan_form::next_round(&earlier, day);
+                let shown = Shown {
+                    next_round: true,
+                    ..Shown::default()
+                };
+                screen(desk, opened, &Draft::new(form), shown)
+            }
+            None => {
+                let name = earlier.get("patient.name").unwrap_or_default();
+                let title = line(&opened.words, "desk.next.title", json!({ "name": name }));
+                let frame = desk.frame(opened, "to-answer", title);
+                let again = asked.filled("date").map(|text| {
+                    line(&opened.words, "desk.day.no-day", json!({ "text": text }))
+                });
+                let data = json!({ "code": code, "mistake": again, "typed": asked.field("date").unwrap_or_default() });
+                opened.pages.page("next-round.html", &frame, data)
+            }
+        }
+    })
+}
+
+/// What follows from a form while it is being filled in.
+pub(super) fn work_out(desk: &Desk, asked: &Asked) -> Answer {
+    desk.with_practice(asked, |opened| {
+        let draft = Draft::sent(desk, opened, asked);
+        let judged = draft.judge(opened);
+        let (mistakes, all) = by_field(opened, &draft, &judged);
+        let fields = Fields::new(opened, &draft, &mistakes);
+        let beside = beside::of(desk, opened, &draft, &judged);
+        let frame = desk.frame(opened, "", String::new());
+        let all_fields = [fields.patient(), fields.visit()].concat();
+        let notes: BTreeMap<String, String> = all_fields
+            .into_iter()
+            .chain(fields.events().into_iter().flat_map(|entry| entry.fields))
+            .filter(|field| !field.note.is_empty())
+            .map(|field| (field.name, field.note))
+            .collect();
+        let matter = opened.practice.facts_for(draft.form.all("area"));
+        let matter: Vec<&str> = matter.iter().map(|fact| fact.id.as_str()).collect();
+        match opened.pages.fill(
+            "beside.html",
+            &frame,
+            json!({ "beside": beside, "code": draft.code }),
+        ) {
+            Ok(html) => Answer::Data(json!({
+                "beside": html,
+                "state": beside.state,
+                "frame": beside.frame,
+                "mistakes": mistakes,
+                "count": all.len(),
+                "notes": notes,
+                "matter": matter,
+            })),
+            Err(error) => Answer::Sorry(StatusCode::INTERNAL_SERVER_ERROR, error.to_string()),
+        }
+    })
+}
+
+/// The form with everything around it.
+fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
+    let words = &opened.words;
+    let judged = draft.judge(opened);
+    let (mistakes, all) = by_field(opened, draft, &judged);
+    // a new form is not scolded before anybody has written in it
+    let tell = shown.refused || draft.code.is_some();
+    let none = BTreeMap::new();
+    let fields = Fields::new(opened, draft, if tell { &mistakes } else { &none });
+    let matter = opened.practice.facts_for(draft.form.all("area"));
+    let sections = Sections {
+        patient: fields.patient(),
+        visit: fields.visit(),
+        prescribing: fields.prescribing(),
+        product: fields.product(),
+        asked: fields.asked(),
+    };
+    let (areas, questions) = (fields.areas(), fields.questions(&matter));
+    let (events, history) = (fields.events(), fields.history());
+    let mut labels = labels_of(&sections, &areas, &questions, &events, &history);
+    labels.insert("area".to_owned(), label(words, "desk.jump.areas"));
+    let told: Vec<Mistake> = all
+        .into_iter()
+        .filter(|_| tell)
+        .map(|(field, what, line)| {
+            let label = field.as_ref().and_then(|field| labels.get(field)).cloned();
+            Mistake {
+                field: label.as_ref().and(field).unwrap_or_default(),
+                label: label.unwrap_or_default(),
+                what,
+                line,
+            }
+        })
+        .collect();
+    // what is clinical is not the front desk's to see; how much of it there is, is
+    let (mut told, elsewhere): (Vec<Mistake>, Vec<Mistake>) = told
+        .into_iter()
+        .partition(|mistake| !shown.part || fields::OF_THE_DESK.contains(&mistake.field.as_str()));
+    if let Some(question) = &draft.incomplete {
+        told.push(Mistake {
+            field: format!("decide.{question}.because"),
+            label: label(words, "desk.beside.your-answer"),
+            what: label(words, "desk.beside.incomplete"),
+            line: None,
+        });
+    }
+    let beside = beside::of(desk, opened, draft, &judged);
+    let name = draft.form.get("patient.name");
+    let title = match name {
+        Some(name) => name.to_owned(),
+        None => label(words, "desk.visit.new"),
+    };
+    let formats = words.formats();
+    let mut when: Vec<String> = Vec::new();
+    when.extend(
+        fields
+            .date("visit.date")
+            .map(|day| formats.weekday_date(day)),
+    );
+    when.extend(draft.form.get("visit.time").map(str::to_owned));
+    let papers = match (shown.papers, &judged.visit) {
+        (true, Some(visit)) => Some(preview::papers(desk, opened, visit, None)),
+        _ => None,
+    };
+    let place = if shown.part { "day" } else { "to-answer" };
+    let frame = desk.frame(opened, place, title);
+    let data = json!({
+        "code": draft.code,
+        "file": draft.file,
+        "base": Value::from(draft.base.as_str()).to_string(),
+        "when": when.join(", "),
+        "shown": { "saved": shown.saved, "refused": shown.refused, "part": shown.part, "next_round": shown.next_round },
+        "mistakes": told,
+        "elsewhere": elsewhere.len(),
+        "sections": sections,
+        "areas": areas,
+        "face": face_to_pick(opened.practice.catalogue().areas.iter()),
+        "questions": questions,
+        "matter": questions.iter().filter(|question| question.matters).count(),
+        "events": events,
+        "history": history,
+        "answers": kept_answers(draft),
+        "beside": beside,
+        "papers": papers,
+        "training": opened.practice.clinic().training,
+    });
+    opened.pages.page("visit.html", &frame, data)
+}
+
+#[derive(Debug, Serialize)]
+struct Sections {
+    patient: Vec<Field>,
+    visit: Vec<Field>,
+    prescribing: Vec<Field>,
+    product: Vec<Field>,
+    asked: Vec<Field>,
+}
+
+/// What every field is called in a list of mistakes.
+fn labels_of(
+    sections: &Sections,
+    areas: &[fields::AreaFields],
+    questions: &[fields::Question],
+    events: &[fields::Entry],
+    history: &[fields::Entry],
+) -> BTreeMap<String, String> {
+    let mut labels = BTreeMap::new();
+    let of_visit = [
+        &sections.patient,
+        &sections.visit,
+        &sections.prescribing,
+        &sections.product,
+        &sections.asked,
+    ];
+    let entries = events.iter().chain(history).flat_map(|entry| &entry.fields);
+    for field in of_visit.into_iter().flatten().chain(entries) {
+        labels.insert(field.name.clone(), field.label.clone());
+    }
+    for area in areas {
+        for field in &area.fields {
+            labels.insert(
+                field.name.clone(),
+                format!("{}: {}", area.name, field.label),
+            );
+        }
+        labels.insert(format!("area.{}.side", area.id), area.name.clone());
+    }
+    for question in questions {
+        labels.insert(format!("fact.{}", question.fact), question.short.clone());
+        if let Some(more) = &question.more {
+            labels.insert(more.name.clone(), question.short.clone());
+        }
+    }
+    labels
+}
+
+/// The answers that the plan has, carried along as they are.
+fn kept_answers(draft: &Draft) -> Vec<(String, String)> {
+    let of_answers = |(name, _): &(&str, &str)| name.starts_with("answer.");
+    let pairs = draft.form.pairs().filter(of_answers);
+    pairs
+        .map(|(name, value)| (name.to_owned(), value.to_owned()))
+        .collect()
+}
