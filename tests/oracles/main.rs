@@ -6,6 +6,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod browser;
 mod calendar_file;
 mod dates;
 mod day_pack;
