@@ -50,6 +50,9 @@ fn cases(region: &str, language: &str, emergency: &str, plan: &Plan) -> Vec<Valu
     )
 }
 
+/// What is put in place of what, in which look it is seen, and what must be said.
+type Planted<'f> = (&'f [(&'f str, &'f str)], &'f str, &'f str);
+
 fn ask(python: &Path, cases: &[Value]) -> Output {
     let cases = serde_json::to_string(cases).expect("strings");
     referee::judged(&mut referee::script(python, "browser.py"), &cases)
@@ -86,7 +89,7 @@ fn a_fault_of_a_page_is_told() {
     let tiny = ".call{display:inline-block;";
     let picture = "<h1><img src=\"data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA=\">";
     let outside = "<h1><img alt=\"x\" src=\"http://127.0.0.1:9/x.png\">";
-    let faults: &[(&[(&str, &str)], &str, &str)] = &[
+    let faults: &[Planted] = &[
         (
             &[("--soft:#4a5156", "--soft:#aaaaaa")],
             "light",

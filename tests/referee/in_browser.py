@@ -52,7 +52,7 @@ SIDEWAYS = """() => {
 READERS_OWN = {
     "with text spacing": "* {line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important}"
     " p {margin-bottom: 2em !important}",
-    "with letters of twice the size": "html {font-size: 200% !important} body {font-size: 200% !important}",
+    "with letters of twice the size": "html {font-size: 200% !important}",
 }
 SET = """style => { const sheet = new CSSStyleSheet(); sheet.replaceSync(style); document.adoptedStyleSheets = [sheet]; }"""
 
@@ -79,26 +79,31 @@ class Tab:
         self.context = browser.new_context(viewport={"width": width, "height": 900}, **LOOKS[look], **more)
         self.page = self.context.new_page()
         self.faults = []
-        self.answers = {}
         self.scripts = scripts
-        self.page.on("console", lambda said: said.type in ("error", "warning") and self.faults.append(f"console: {said.text}"))
+        self.page.on("console", self.complained)
         self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
         self.page.on("request", lambda asked: inside(asked.url) or self.faults.append(f"request: {asked.url[:120]}"))
         self.page.on("requestfailed", lambda asked: self.faults.append(f"request failed: {asked.url[:120]}: {asked.failure}"))
         self.context.on("page", lambda other: other is self.page or self.faults.append(f"another page was opened: {other.url}"))
         self.page.on("download", lambda file: self.faults.append(f"download: {file.url[:120]}"))
 
+    def complained(self, said):
+        if said.type in ("error", "warning"):
+            self.faults.append(f"console: {said.text[:200]} ({said.location['url'][:120]})")
+
     def open(self, address):
         """Loads the page; answers its status."""
-        control = self.context.new_cdp_session(self.page)
-        control.send("Emulation.setScriptExecutionDisabled", {"value": not self.scripts})
-        answer = self.page.goto(address, wait_until="load")
-        # what the page would run has been passed over by now; axe-core needs to run
-        control.send("Emulation.setScriptExecutionDisabled", {"value": False})
-        return answer
+        # by the debugger and not by the context, which could not be told otherwise later
+        self.control = self.context.new_cdp_session(self.page)
+        self.control.send("Emulation.setScriptExecutionDisabled", {"value": not self.scripts})
+        return self.page.goto(address, wait_until="load")
 
     def axe(self):
-        """How many rules found something to judge; faults are written down."""
+        """How many rules found something to judge; faults are written down. From here on scripts can run, as axe-core must."""
+        if not self.scripts:
+            self.control.send("Emulation.setScriptExecutionDisabled", {"value": False})
+            # what the page would run has been passed over by now; what it shows in place of that must stay
+            self.page.evaluate(SET, "noscript {display: block !important}")
         # not as an element of the page, which its policy would refuse
         self.page.evaluate(AXE)
         said = self.page.evaluate(ASK)
@@ -115,12 +120,12 @@ class Tab:
         for name, style in READERS_OWN.items():
             self.page.evaluate(SET, style)
             found[" " + name] = self.page.evaluate(SIDEWAYS)
-        self.page.evaluate("() => { document.adoptedStyleSheets = []; }")
+        self.page.evaluate(SET, "noscript {display: block !important}" if not self.scripts else "")
         self.faults += [f"sideways{name}: {fault}" for name, fault in found.items() if fault]
 
     def tables(self):
         """Tables must be tables for a screen reader too, however they are drawn; answers how many cells were seen."""
-        tree = self.context.new_cdp_session(self.page).send("Accessibility.getFullAXTree")["nodes"]
+        tree = self.control.send("Accessibility.getFullAXTree")["nodes"]
         told = [node["role"]["value"] for node in tree if not node.get("ignored") and "role" in node]
         seen = 0
         for role, selector in {"table": "table", "row": "tr", "columnheader": "thead th", "rowheader": "tbody th", "cell": "td"}.items():
