@@ -21,7 +21,7 @@ const LARGEST_FORM: usize = 8 * 1024 * 1024;
 const LARGEST_PAPER: usize = 64 * 1024 * 1024;
 
 /// So long may a body take to arrive.
-const BODY_TIME: Duration = Duration::from_secs(30);
+const BODY_TIME: Duration = Duration::from_secs(10);
 
 /// What was asked.
 #[derive(Debug, Default)]
@@ -120,6 +120,12 @@ fn fields_of(encoded: &[u8]) -> Vec<(String, String)> {
 }
 
 async fn with_form(request: Request, asked: &mut Asked) -> Result<(), StatusCode> {
+    let length = request.headers().get(header::CONTENT_LENGTH);
+    let length = length.and_then(|length| length.to_str().ok()?.parse::<usize>().ok());
+    // refused before anything of it is read
+    if length.is_some_and(|length| length > LARGEST_PAPER) {
+        return Err(StatusCode::PAYLOAD_TOO_LARGE);
+    }
     let kind = request.headers().get(header::CONTENT_TYPE);
     let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     if kind.starts_with("application/x-www-form-urlencoded") {

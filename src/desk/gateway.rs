@@ -90,6 +90,10 @@ impl Gateway {
         if uri.authority().is_some() || uri.to_string().len() > LONGEST_ADDRESS {
             return Err(Refusal::Misdirected);
         }
+        // no browser sends a form in pieces; whoever does, hides where it ends
+        if headers.contains_key(header::TRANSFER_ENCODING) {
+            return Err(Refusal::Misdirected);
+        }
         let host = only(headers, header::HOST).ok_or(Refusal::Misdirected)?;
         if !self.hosts.iter().any(|own| own == host) {
             return Err(Refusal::Misdirected);
@@ -113,13 +117,21 @@ impl Gateway {
             Some("same-origin") => {}
             Some("none") | None if !changes => {}
             // whoever opens the door has the key: a file on this machine does, see `opening`
-            Some("cross-site" | "same-site") if !changes && inside == "/" => {}
+            Some("cross-site" | "same-site") if !changes && inside == "/" && is_opened(headers) => {
+            }
             // a browser that does not say where a form comes from says its origin
             None if headers.contains_key(header::ORIGIN) => {}
             _ => return Err(Refusal::Foreign),
         }
         Ok(())
     }
+}
+
+/// Somebody opens a page, in a tab of its own; nothing is loaded into another.
+fn is_opened(headers: &HeaderMap) -> bool {
+    let mode = only(headers, HeaderName::from_static("sec-fetch-mode"));
+    let kind = only(headers, HeaderName::from_static("sec-fetch-dest"));
+    mode == Some("navigate") && kind == Some("document")
 }
 
 /// The value of a header that stands there once.
@@ -231,7 +243,17 @@ mod tests {
         }
         let cross = ("sec-fetch-site", "cross-site");
         assert_eq!(get("/SECRET/day", &[host, cross]), Err(Refusal::Foreign));
-        assert_eq!(get("/SECRET/", &[host, cross]), Ok(()));
+        let opened = [
+            host,
+            cross,
+            ("sec-fetch-mode", "navigate"),
+            ("sec-fetch-dest", "document"),
+        ];
+        assert_eq!(get("/SECRET/", &opened), Ok(()));
+        assert_eq!(get("/SECRET/day", &opened), Err(Refusal::Foreign));
+        assert_eq!(get("/SECRET/", &opened[..3]), Err(Refusal::Foreign));
+        let chunked = ("transfer-encoding", "chunked");
+        assert_eq!(post(&[host, own, chunked]), Err(Refusal::Misdirected));
 
         assert_eq!(post(&[host, own]), Ok(()));
         assert_eq!(

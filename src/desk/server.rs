@@ -96,6 +96,8 @@ async fn accept(listener: TcpListener, router: Router) -> std::io::Result<()> {
                 .timer(TokioTimer::new())
                 .header_read_timeout(HEAD_TIME)
                 .max_buf_size(HEAD_SIZE)
+                // who has said all there is to say may still listen
+                .half_close(true)
                 .serve_connection(TokioIo::new(stream), TowerToHyperService::new(router));
             let mut connection = std::pin::pin!(connection);
             let limit = tokio::time::sleep(CONNECTION_TIME);

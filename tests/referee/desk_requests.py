@@ -24,7 +24,7 @@ POLICY = ("default-src 'none'", "frame-ancestors 'none'", "base-uri 'none'")
 HEADERS = {
     "cache-control": "no-store",
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
 }

@@ -71,29 +71,34 @@ fn said_of(words: &Wording, found: &Diagnostic) -> String {
     }
 }
 
+/// Mistakes of a draft, told.
+struct Told {
+    by_field: BTreeMap<String, Vec<String>>,
+    /// In the order of the file.
+    all: Vec<Mistake>,
+}
+
 /// The mistakes of a draft by field.
-fn by_field(
-    opened: &Opened,
-    draft: &Draft,
-    judged: &Judged,
-) -> (
-    BTreeMap<String, Vec<String>>,
-    Vec<(Option<String>, String, Option<usize>)>,
-) {
-    let mut by_field: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut all = Vec::new();
+fn by_field(opened: &Opened, draft: &Draft, judged: &Judged) -> Told {
+    let mut told = Told {
+        by_field: BTreeMap::new(),
+        all: Vec::new(),
+    };
     for found in &judged.found {
         let what = said_of(&opened.words, found);
-        let field = draft.field_of(judged, opened, found);
-        if let Some(field) = &field {
-            by_field
-                .entry(field.clone())
-                .or_default()
-                .push(what.clone());
+        let field = draft.field_of(judged, opened, found).unwrap_or_default();
+        if !field.is_empty() {
+            let of_field = told.by_field.entry(field.clone()).or_default();
+            of_field.push(what.clone());
         }
-        all.push((field, what, found.line()));
+        told.all.push(Mistake {
+            field,
+            label: String::new(),
+            what,
+            line: found.line(),
+        });
     }
-    (by_field, all)
+    told
 }
 
 pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
@@ -205,7 +210,10 @@ pub(super) fn work_out(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let draft = Draft::sent(desk, opened, asked);
         let judged = draft.judge(opened);
-        let (mistakes, all) = by_field(opened, &draft, &judged);
+        let Told {
+            by_field: mistakes,
+            all,
+        } = by_field(opened, &draft, &judged);
         let fields = Fields::new(opened, &draft, &mistakes);
         let beside = beside::of(desk, opened, &draft, &judged);
         let frame = desk.frame(opened, "", String::new());
@@ -241,7 +249,10 @@ pub(super) fn work_out(desk: &Desk, asked: &Asked) -> Answer {
 fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     let words = &opened.words;
     let judged = draft.judge(opened);
-    let (mistakes, all) = by_field(opened, draft, &judged);
+    let Told {
+        by_field: mistakes,
+        all,
+    } = by_field(opened, draft, &judged);
     // a new form is not scolded before anybody has written in it
     let tell = shown.refused || draft.code.is_some();
     let none = BTreeMap::new();
@@ -258,22 +269,16 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     let (events, history) = (fields.events(), fields.history());
     let mut labels = labels_of(&sections, &areas, &questions, &events, &history);
     labels.insert("area".to_owned(), label(words, "desk.jump.areas"));
-    let told: Vec<Mistake> = all
-        .into_iter()
-        .filter(|_| tell)
-        .map(|(field, what, line)| {
-            let label = field.as_ref().and_then(|field| labels.get(field)).cloned();
-            Mistake {
-                field: label.as_ref().and(field).unwrap_or_default(),
-                label: label.unwrap_or_default(),
-                what,
-                line,
-            }
-        })
-        .collect();
+    let told = all.into_iter().filter(|_| tell).map(|mut mistake| {
+        match labels.get(&mistake.field) {
+            Some(label) => mistake.label = label.clone(),
+            // it has no place on the screen
+            None => mistake.field.clear(),
+        }
+        mistake
+    });
     // what is clinical is not the front desk's to see; how much of it there is, is
     let (mut told, elsewhere): (Vec<Mistake>, Vec<Mistake>) = told
-        .into_iter()
         .partition(|mistake| !shown.part || fields::OF_THE_DESK.contains(&mistake.field.as_str()));
     if let Some(question) = &draft.incomplete {
         told.push(Mistake {
