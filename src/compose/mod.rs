@@ -53,7 +53,8 @@ pub use said::{
 };
 pub use said_to_patient::{SaidToPatient, said_to_patient};
 pub use worked_out::{
-    Answered, DateGroup, DateLine, DoseLine, ToDecide, Unasked, WorkedOut, worked_out,
+    Answered, DateGroup, DateLine, DoseLine, ToDecide, Unasked, WhyPrinted, WorkedOut, why_printed,
+    worked_out,
 };
 
 /// Where each statement of the patient's papers was printed: paper and id to first page; the clinician's sheet shows it.

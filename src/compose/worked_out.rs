@@ -10,6 +10,7 @@ use super::decide::in_two;
 use super::document::Block;
 use crate::catalogue::Level;
 use crate::domain::{CautionId, FactId, LabelId};
+use crate::select::explain;
 use crate::select::{AnswerStanding, Caution, DateRange, Given, Selection};
 use crate::wording::{RecordedWording, WordingError, rich};
 
@@ -124,6 +125,42 @@ pub fn worked_out(
         readiness: composer.readiness_text()?,
         idle_answers: composer.idle_answers()?,
     })
+}
+
+/// Why a statement is on a paper.
+#[derive(Debug, Clone, Serialize)]
+pub struct WhyPrinted {
+    /// As it is marked on its page.
+    pub statement: String,
+    /// What of the plan calls for it; empty: it is said at every visit.
+    pub because: String,
+    pub source: String,
+}
+
+/// Why each statement of a selection is on its paper.
+///
+/// # Errors
+/// A label is missing.
+pub fn why_printed(
+    selection: &Selection<'_>,
+    wording: RecordedWording<'_>,
+) -> Result<Vec<WhyPrinted>, WordingError> {
+    let composer = Composer { selection, wording };
+    selection
+        .statements
+        .iter()
+        .map(|statement| {
+            let reasons = explain::reasons(selection, statement);
+            Ok(WhyPrinted {
+                statement: statement.id.to_string(),
+                because: match reasons.is_empty() {
+                    true => String::new(),
+                    false => composer.reasons_text(&reasons)?,
+                },
+                source: composer.evidence(&statement.evidence)?,
+            })
+        })
+        .collect()
 }
 
 impl Composer<'_, '_> {

@@ -120,6 +120,7 @@ fn router(desk: Arc<Desk>, gateway: Arc<Gateway>) -> Router {
         .route("/visit/work-out", post(visit::work_out))
         .route("/visit/preview", post(visit::preview))
         .route("/visit/page/{preview}/{paper}/{page}", get(visit::page))
+        .route("/visit/at/{preview}/{paper}/{page}", get(visit::at))
         .route("/visit/save", post(visit::save))
         .route("/visit/merge", post(visit::merge))
         .route("/visit/{code}", get(visit::show))

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::{Failed, MakeError, Practice, ReadError};
 use crate::catalogue::Fact;
-use crate::compose::{self, WorkedOut};
+use crate::compose::{self, WhyPrinted, WorkedOut};
 use crate::plan::{Visit, Vocabulary};
 use crate::select::{facts_for, select};
 
@@ -31,6 +31,16 @@ impl Practice {
             Err(ReadError::Mistakes(_)) => Ok(None),
             Err(ReadError::Failed(failed)) => Err(failed),
         }
+    }
+
+    /// Why each statement of a visit's papers is there.
+    ///
+    /// # Errors
+    /// As [`Practice::worked_out`].
+    pub fn why_printed(&self, visit: &Visit) -> Result<Vec<WhyPrinted>, MakeError> {
+        let selection = select(self.catalogue(), &self.clinic, visit)?;
+        let wording = self.own_wording()?;
+        Ok(compose::why_printed(&selection, wording.recorded())?)
     }
 
     /// What can matter for these areas, whatever else is planned; areas that are not known are passed over.

@@ -127,7 +127,7 @@ fn advice_rests(catalogue: &Catalogue, name: &str) -> String {
 }
 
 /// Why a statement is there.
-fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
+pub fn reasons(selection: &Selection<'_>, statement: &Statement) -> Vec<Reason> {
     let id = &statement.id;
     match (id.kind(), id.owner()) {
         (StatementKind::Because, _) => selection

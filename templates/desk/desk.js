@@ -118,6 +118,7 @@ if (form && boxes.length) {
     const said = await fetch(`${root}visit/work-out`, { method: "POST", body }).then((a) => (a.ok ? a.json() : null)).catch(() => null);
     if (!said || mine !== asked) return;
     if (!beside.contains(document.activeElement) || extra) beside.innerHTML = said.beside;
+    showPlaces();
     const state = document.getElementById("state");
     state.innerHTML = "";
     const box = document.createElement("span");
@@ -151,12 +152,31 @@ if (form && boxes.length) {
     form.dataset.workedOut = String(mine);
   };
 
+  // where each caution is printed, as soon as the pages are laid out
+  let places = {};
+  const showPlaces = () => {
+    for (const article of all("[data-caution]", beside)) {
+      const place = places[article.dataset.caution];
+      for (const part of all(".printed", article)) part.hidden = !place;
+      const home = article.querySelector("dd.printed");
+      if (!place || !home) continue;
+      const link = document.createElement("a");
+      link.href = place.picture;
+      link.dataset.page = "";
+      link.textContent = place.said;
+      home.replaceChildren(link);
+    }
+  };
+
   let pagesAsked = 0;
   const pages = document.getElementById("pages");
   const showPages = async () => {
     const mine = ++pagesAsked;
     const said = await fetch(`${root}visit/preview`, { method: "POST", body: sent() }).then((a) => (a.ok ? a.json() : null)).catch(() => null);
-    if (said && mine === pagesAsked) pages.innerHTML = said.papers;
+    if (!said || mine !== pagesAsked) return;
+    pages.innerHTML = said.papers;
+    places = said.places ?? {};
+    showPlaces();
   };
   let pagesWaiting = null;
   const later = () => {
@@ -189,22 +209,46 @@ if (form && boxes.length) {
   showPages();
 }
 
-// ---- a page, large
+// ---- a page, large; a click on a sentence says why it is there
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a[data-page]");
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();
+  const words = document.querySelector("[data-close]")?.dataset ?? {};
+  const address = new URL(link.href);
   const dialog = document.createElement("dialog");
   dialog.className = "big-page";
-  const picture = link.querySelector("img").cloneNode();
-  picture.removeAttribute("width");
-  picture.removeAttribute("height");
-  picture.removeAttribute("loading");
+  const picture = document.createElement("img");
+  picture.src = address;
+  picture.alt = link.querySelector("img")?.alt ?? link.textContent;
   const close = document.createElement("button");
-  close.textContent = document.querySelector("[data-close]")?.dataset.close ?? "×";
+  close.textContent = words.close ?? "×";
   close.addEventListener("click", () => dialog.close());
+  const told = document.createElement("div");
+  told.className = "why";
+  told.setAttribute("role", "status");
+  const say = (...lines) => {
+    told.replaceChildren(
+      ...lines.filter(Boolean).map((line) => {
+        const p = document.createElement("p");
+        p.textContent = line;
+        return p;
+      }),
+    );
+  };
+  say(words.click);
+  picture.addEventListener("click", async (press) => {
+    const where = new URL(address.pathname.replace("/visit/page/", "/visit/at/").replace(/\.svg$/, ""), address);
+    where.searchParams.set("x", press.offsetX / picture.clientWidth);
+    where.searchParams.set("y", press.offsetY / picture.clientHeight);
+    const found = await fetch(where).then((answer) => (answer.ok ? answer.json() : null)).catch(() => null);
+    if (!found) return say(words.click);
+    say(found.text, found.why, found.source);
+    address.searchParams.set("at", found.statement);
+    picture.src = address;
+  });
   dialog.setAttribute("aria-label", picture.alt);
-  dialog.append(close, picture);
+  dialog.append(close, told, picture);
   dialog.addEventListener("close", () => {
     dialog.remove();
     link.focus();

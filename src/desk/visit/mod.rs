@@ -26,7 +26,7 @@ use crate::wording::Wording;
 use draft::{Draft, Judged};
 use fields::{Field, Fields};
 
-pub(super) use preview::{Previews, page, preview};
+pub(super) use preview::{Previews, at, page, preview};
 pub(super) use saving::{merge, save};
 
 /// A day as somebody types it; none where it cannot be told.
@@ -303,7 +303,7 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     );
     when.extend(draft.form.get("visit.time").map(str::to_owned));
     let papers = match (shown.papers, &judged.visit) {
-        (true, Some(visit)) => Some(preview::papers(desk, opened, visit, None)),
+        (true, Some(visit)) => Some(preview::papers(desk, opened, visit)),
         _ => None,
     };
     let place = if shown.part { "day" } else { "to-answer" };

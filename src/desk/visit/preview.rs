@@ -2,7 +2,7 @@
 //! Invariant: pages of the same layout as the papers; they are kept in memory only, a few at a time, and no register knows them.
 //! Must not: write a file, or show a paper that may not be written.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex};
 
 use axum::body::Bytes;
@@ -11,13 +11,14 @@ use serde::Serialize;
 use serde_json::json;
 
 use super::draft::Draft;
+use crate::compose::WhyPrinted;
 use crate::desk::asking::{Answer, Asked};
 use crate::desk::house::Opened;
 use crate::desk::{Desk, label, line};
 use crate::paper::PaperKind;
 use crate::plan::Visit;
 use crate::practice::MakeOptions;
-use crate::typeset::Pages;
+use crate::typeset::{Pages, Placed};
 
 /// So many drafts are kept; a page of an older one is made anew when it is asked for.
 const KEPT: usize = 4;
@@ -34,6 +35,53 @@ struct Preview {
     /// Digest of everything it was made from.
     key: String,
     papers: Vec<(PaperKind, Pages)>,
+    /// By statement.
+    why: BTreeMap<String, WhyPrinted>,
+}
+
+impl Preview {
+    /// The first place of a statement.
+    fn place_of(&self, statement: &str) -> Option<(PaperKind, usize)> {
+        self.papers.iter().find_map(|(kind, pages)| {
+            let placed = pages.statements().get(statement)?;
+            Some((*kind, placed.first_page))
+        })
+    }
+
+    fn pages_of(&self, paper: &str) -> Option<&Pages> {
+        let mut papers = self.papers.iter();
+        let (_, pages) = papers.find(|(kind, _)| kind.as_str() == paper)?;
+        Some(pages)
+    }
+}
+
+/// Where a statement stands on a page, in points from its left upper corner: left, top, right, bottom.
+fn frame_of(placed: &Placed, page: usize) -> Option<[f64; 4]> {
+    placed
+        .runs
+        .iter()
+        .filter(|run| run.page == page)
+        .map(|run| {
+            let (top, bottom) = (run.baseline - run.size, run.baseline + run.size * 0.35);
+            [run.left, top, run.right, bottom]
+        })
+        .reduce(|a, b| {
+            [
+                a[0].min(b[0]),
+                a[1].min(b[1]),
+                a[2].max(b[2]),
+                a[3].max(b[3]),
+            ]
+        })
+}
+
+/// The statements that a caution may stand in: what is said to the patient, then what is said to whoever treats.
+fn statements_of(caution: &str) -> [String; 3] {
+    [
+        format!("because.{caution}"),
+        format!("rule.{caution}"),
+        caution.to_owned(),
+    ]
 }
 
 /// The papers of a draft, for a page.
@@ -43,6 +91,15 @@ pub(super) struct ShownPapers {
     papers: Vec<ShownPaper>,
     /// Why there are none.
     problem: Option<String>,
+    /// Where what is said of a caution is printed, for each that is printed.
+    places: BTreeMap<String, PlaceOf>,
+}
+
+/// A place on a page, and its picture.
+#[derive(Debug, Serialize)]
+struct PlaceOf {
+    said: String,
+    picture: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -103,19 +160,21 @@ fn laid_out(desk: &Desk, opened: &Opened, visit: &Visit) -> Result<Arc<Preview>,
         .filter(|paper| writable.contains(&paper.kind))
         .map(|paper| (paper.kind, paper.pages))
         .collect();
-    let preview = Arc::new(Preview { key, papers });
+    let why = practice
+        .why_printed(visit)
+        .map_err(|error| error.to_string())?;
+    let why = why
+        .into_iter()
+        .map(|why| (why.statement.clone(), why))
+        .collect();
+    let preview = Arc::new(Preview { key, papers, why });
     desk.previews.keep(preview.clone());
     drop(one_at_a_time);
     Ok(preview)
 }
 
 /// The papers of a visit as they would be printed now.
-pub(super) fn papers(
-    desk: &Desk,
-    opened: &Opened,
-    visit: &Visit,
-    _at: Option<&str>,
-) -> ShownPapers {
+pub(super) fn papers(desk: &Desk, opened: &Opened, visit: &Visit) -> ShownPapers {
     let words = &opened.words;
     match laid_out(desk, opened, visit) {
         Ok(preview) => ShownPapers {
@@ -135,13 +194,45 @@ pub(super) fn papers(
                 })
                 .collect(),
             problem: None,
+            places: places(desk, opened, visit, &preview),
         },
         Err(problem) => ShownPapers {
             key: String::new(),
             papers: Vec::new(),
             problem: Some(problem),
+            places: BTreeMap::new(),
         },
     }
+}
+
+/// Where each caution of a visit is printed.
+fn places(
+    desk: &Desk,
+    opened: &Opened,
+    visit: &Visit,
+    preview: &Preview,
+) -> BTreeMap<String, PlaceOf> {
+    let cautions = opened.practice.cautions(visit).unwrap_or_default();
+    let words = &opened.words;
+    let mut places = BTreeMap::new();
+    for caution in cautions {
+        let caution = caution.id.to_string();
+        let found = statements_of(&caution)
+            .into_iter()
+            .find_map(|statement| Some((preview.place_of(&statement)?, statement)));
+        if let Some(((kind, page), statement)) = found {
+            let paper = label(words, kind.short_title());
+            let said = line(
+                words,
+                "desk.papers.alt",
+                json!({ "paper": paper, "page": page }),
+            );
+            let (root, key, kind) = (desk.root(), &preview.key, kind.as_str());
+            let picture = format!("{root}/visit/page/{key}/{kind}/{page}.svg?at={statement}");
+            places.insert(caution, PlaceOf { said, picture });
+        }
+    }
+    places
 }
 
 /// The pages of a form that is being filled in, as part of its page.
@@ -152,7 +243,7 @@ pub(in crate::desk) fn preview(desk: &Desk, asked: &Asked) -> Answer {
         let shown = judged
             .visit
             .as_ref()
-            .map(|visit| papers(desk, opened, visit, None));
+            .map(|visit| papers(desk, opened, visit));
         let frame = desk.frame(opened, "", String::new());
         match opened
             .pages
@@ -170,13 +261,20 @@ pub(in crate::desk) fn page(desk: &Desk, asked: &Asked) -> Answer {
         let [key, paper, page] = asked.named.as_slice() else {
             return Answer::Sorry(StatusCode::NOT_FOUND, String::new());
         };
-        let picture = desk.previews.find(key).and_then(|preview| {
-            let (_, pages) = preview
-                .papers
-                .iter()
-                .find(|(kind, _)| kind.as_str() == paper)?;
-            pages.picture(page.trim_end_matches(".svg").parse().ok()?)
-        });
+        let number: Option<usize> = page.trim_end_matches(".svg").parse().ok();
+        let picture = desk
+            .previews
+            .find(key)
+            .zip(number)
+            .and_then(|(preview, number)| {
+                let pages = preview.pages_of(paper)?;
+                let picture = pages.picture(number)?;
+                let at = asked.filled("at").and_then(|at| pages.statements().get(at));
+                Some(match at.and_then(|placed| frame_of(placed, number)) {
+                    Some(frame) => framed(&picture, frame),
+                    None => picture,
+                })
+            });
         match picture {
             Some(picture) => Answer::File {
                 kind: "image/svg+xml",
@@ -188,5 +286,62 @@ pub(in crate::desk) fn page(desk: &Desk, asked: &Asked) -> Answer {
                 desk.sorry(opened, StatusCode::NOT_FOUND, &what)
             }
         }
+    })
+}
+
+/// The picture of a page with a frame around one place of it.
+fn framed(picture: &str, [left, top, right, bottom]: [f64; 4]) -> String {
+    const AROUND: f64 = 4.0;
+    let frame = format!(
+        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"none\" stroke=\"#0b4a54\" stroke-width=\"2.5\"/></svg>",
+        left - AROUND,
+        top - AROUND,
+        right - left + 2.0 * AROUND,
+        bottom - top + 2.0 * AROUND,
+    );
+    match picture.rsplit_once("</svg>") {
+        Some((before, _)) => format!("{before}{frame}"),
+        None => picture.to_owned(),
+    }
+}
+
+/// What stands at a place of a page, given as parts of its width and height.
+pub(in crate::desk) fn at(desk: &Desk, asked: &Asked) -> Answer {
+    desk.with_practice(asked, |opened| {
+        let [key, paper, page] = asked.named.as_slice() else {
+            return Answer::Sorry(StatusCode::NOT_FOUND, String::new());
+        };
+        let part = |name: &str| asked.filled(name)?.parse::<f64>().ok();
+        let found = desk.previews.find(key).and_then(|preview| {
+            let number: usize = page.parse().ok()?;
+            let pages = preview.pages_of(paper)?;
+            let (width, height) = *pages.sizes().get(number.checked_sub(1)?)?;
+            let (x, y) = (part("x")? * width, part("y")? * height);
+            // of statements inside each other the smallest
+            let area = |[left, top, right, bottom]: [f64; 4]| (right - left) * (bottom - top);
+            let inside = |[left, top, right, bottom]: [f64; 4]| {
+                (left..=right).contains(&x) && (top..=bottom).contains(&y)
+            };
+            let (statement, placed, _) = pages
+                .statements()
+                .iter()
+                .filter_map(|(id, placed)| Some((id, placed, frame_of(placed, number)?)))
+                .filter(|(_, _, frame)| inside(*frame))
+                .min_by(|a, b| area(a.2).total_cmp(&area(b.2)))?;
+            let text: Vec<&str> = placed.runs.iter().map(|run| run.text.as_str()).collect();
+            let why = preview.why.get(statement);
+            let because = why.map(|why| why.because.clone()).unwrap_or_default();
+            let words = &opened.words;
+            Some(json!({
+                "statement": statement,
+                "text": text.join(" ").split_whitespace().collect::<Vec<_>>().join(" "),
+                "why": match because.is_empty() {
+                    true => label(words, "desk.papers.every"),
+                    false => line(words, "desk.papers.because", json!({ "because": because })),
+                },
+                "source": why.map(|why| why.source.clone()),
+            }))
+        });
+        Answer::Data(found.unwrap_or(serde_json::Value::Null))
     })
 }
