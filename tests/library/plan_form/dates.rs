@@ -29,7 +29,7 @@ fn formats() -> Vec<Formats> {
 fn what_the_program_writes_reads_back() {
     let formats = formats();
     let config = ProptestConfig {
-        cases: 400,
+        cases: 150,
         failure_persistence: None,
         ..ProptestConfig::default()
     };

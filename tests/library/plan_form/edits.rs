@@ -387,7 +387,7 @@ fn a_damaged_plan_is_changed_safely_or_not_at_all() {
     ];
     let damage = (any::<Index>(), 0_usize..3, select(pieces.to_vec()));
     let config = ProptestConfig {
-        cases: 3000,
+        cases: 1000,
         failure_persistence: None,
         ..ProptestConfig::default()
     };
@@ -432,7 +432,7 @@ fn one_change_reads_back_and_nothing_else_moves() {
     let plans = plans();
     assert!(plans.len() > 100, "{} plans", plans.len());
     let config = ProptestConfig {
-        cases: 1500,
+        cases: 600,
         failure_persistence: None,
         ..ProptestConfig::default()
     };

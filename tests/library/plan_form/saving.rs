@@ -102,6 +102,35 @@ fn of_many_who_save_at_once_one_is_written() {
     );
 }
 
+/// Another program that locks the folder is waited for, and what it has saved is seen.
+#[cfg(unix)]
+#[test]
+fn a_folder_that_another_program_has_locked_is_waited_for() {
+    let folder = folder();
+    let path = folder.path().join("plan.toml");
+    std::fs::write(&path, "base").expect("the disk works");
+    let other = std::fs::File::open(folder.path()).expect("a folder");
+    other.lock().expect("this system locks folders");
+    std::thread::scope(|scope| {
+        let saving =
+            scope.spawn(|| save_plan(&path, Some("base"), "mine").expect("the disk works"));
+        // long enough for a save that does not wait to be done
+        std::thread::sleep(std::time::Duration::from_millis(300));
+        assert_eq!(
+            text_of(&path),
+            "base",
+            "it was written under another's lock"
+        );
+        std::fs::write(&path, "theirs").expect("the disk works");
+        other.unlock().expect("ours");
+        let now = "theirs".to_owned();
+        assert_eq!(
+            saving.join().expect("no panic"),
+            Saved::ChangedMeanwhile { now }
+        );
+    });
+}
+
 #[cfg(unix)]
 #[test]
 fn who_may_read_a_plan_stays_and_links_lead_nowhere_else() {

@@ -151,6 +151,38 @@ fn parts_of_one_dose_are_never_put_together_silently() {
     );
 }
 
+/// Both halved the number, but one of them for each side.
+#[test]
+fn the_same_number_counted_in_two_ways_is_asked() {
+    let mine = with(&[
+        ("area.masseter.units", &["25"]),
+        ("area.masseter.per", &["side"]),
+    ]);
+    let theirs = BASE.replace("units = 50", "units = 25");
+    let differing = found(&mine, &theirs);
+    assert_eq!(who(&differing), [("area.masseter.per", Who::Both)]);
+}
+
+#[test]
+fn answers_of_one_are_not_put_under_the_name_of_another() {
+    let mine = with(&[
+        ("asked.on", &["2026-12-01"]),
+        ("asked.by", &["front desk"]),
+        ("fact.pregnant", &["no"]),
+    ]);
+    let theirs = BASE.replace("singing = true", "singing = false");
+    let differing = found(&mine, &theirs);
+    assert_eq!(
+        who(&differing),
+        [
+            ("asked.on", Who::Both),
+            ("asked.by", Who::Both),
+            ("fact.pregnant", Who::OnlyMine),
+            ("fact.singing", Who::OnlyTheirs),
+        ]
+    );
+}
+
 #[test]
 fn a_whole_area_is_one_difference() {
     let mine = with(&[
@@ -259,7 +291,7 @@ fn change() -> impl Strategy<Value = (&'static str, Vec<&'static str>)> {
 #[test]
 fn every_field_comes_from_somebody() {
     let config = ProptestConfig {
-        cases: 400,
+        cases: 120,
         failure_persistence: None,
         ..ProptestConfig::default()
     };
