@@ -20,6 +20,28 @@
 //! A value that is wrong stands in its field as it is written, without quotation marks if it is a text: a page must show a
 //! text that is on none of its lists, or it cannot be kept. An area that stands twice in the file is `masseter#2` the second time; one
 //! without a name is `#` and its place, counted from 1.
+//!
+//! ```
+//! use beforehand::catalogue::Catalogue;
+//! use beforehand::diagnose::{Format, SourceFile};
+//! use beforehand::papers::vocabulary;
+//! use beforehand::plan_form::{PlanForm, write};
+//!
+//! let text = "[patient]\nname = \"Ines Aldana (invented)\"  # as on the record\n\n[[area]]\nid = \"masseter\"\nunits = 50\n";
+//! let source = SourceFile::from_bytes("plan.toml", text.as_bytes(), Format::Toml).expect("a text");
+//! let vocabulary = vocabulary(Catalogue::embedded());
+//!
+//! let mut form = PlanForm::of(&source, &vocabulary)?;
+//! assert_eq!(form.get("area.masseter.units"), Some("50"));
+//! form.set("area.masseter.units", ["47,5"]);
+//! form.set("patient.born", ["11 Feb 1984"]);
+//! let changed = write(text, Format::Toml, &form, &vocabulary)?;
+//! assert_eq!(
+//!     changed,
+//!     "[patient]\nname = \"Ines Aldana (invented)\"  # as on the record\nborn = 1984-02-11\n\n[[area]]\nid = \"masseter\"\nunits = 47.5\n"
+//! );
+//! # Ok::<(), beforehand::plan_form::NotReadable>(())
+//! ```
 
 mod aligning;
 mod changes;

@@ -128,12 +128,15 @@ fn is_zero(digits: &str) -> bool {
     digits.parse::<f64>().is_ok_and(|number| number == 0.0)
 }
 
-/// Digits of the longest number that is written without quotation marks: more were not meant.
-const MOST_DIGITS: usize = 12;
+/// Digits of the longest number that is written without quotation marks, in front of the point and behind it: more were not
+/// meant, and no format would keep them all.
+const MOST_DIGITS: usize = 9;
+const MOST_DECIMALS: usize = 4;
 
-/// A number as both formats write it, from one with a decimal point or comma.
+/// A number as both formats write it, from one with a decimal point or comma; without zeros that say nothing.
 ///
-/// A comma in front of exactly three digits separates thousands for some and decimals for others: `1,000` is not read, but `0,125` is.
+/// A comma or a point in front of exactly three digits separates thousands for some and decimals for others, and a dose would be a
+/// thousand times another: `1,000` and `5.000` are not read, but `0,125` is.
 pub(super) fn number(text: &str) -> Option<String> {
     let (sign, digits) = match text.strip_prefix('-') {
         Some(rest) => ("-", rest),
@@ -144,24 +147,26 @@ pub(super) fn number(text: &str) -> Option<String> {
         None => (digits, None),
     };
     let all_digits =
-        |part: &str| part.len() <= MOST_DIGITS && part.bytes().all(|b| b.is_ascii_digit());
-    if !all_digits(whole) || decimals.is_some_and(|d| d.is_empty() || !all_digits(d)) {
-        return None;
-    }
-    if whole.is_empty() && decimals.is_none() {
+        |part: &str, most: usize| part.len() <= most && part.bytes().all(|b| b.is_ascii_digit());
+    let is_decimals = |part: &str| !part.is_empty() && all_digits(part, MOST_DECIMALS);
+    let is_empty = whole.is_empty() && decimals.is_none();
+    if is_empty || !all_digits(whole, MOST_DIGITS) || !decimals.is_none_or(is_decimals) {
         return None;
     }
     let plain = match whole.trim_start_matches('0') {
         "" => "0",
         rest => rest,
     };
-    if digits.contains(',') && plain != "0" && decimals.is_some_and(|d| d.len() == 3) {
+    if plain != "0" && decimals.is_some_and(|d| d.len() == 3) {
         return None;
     }
-    Some(match decimals {
-        Some(decimals) => format!("{sign}{plain}.{decimals}"),
-        None => format!("{sign}{plain}"),
-    })
+    Some(
+        match decimals.map(|decimals| decimals.trim_end_matches('0')) {
+            None | Some("") if plain == "0" => "0".to_owned(),
+            None | Some("") => format!("{sign}{plain}"),
+            Some(decimals) => format!("{sign}{plain}.{decimals}"),
+        },
+    )
 }
 
 #[cfg(test)]
@@ -178,10 +183,13 @@ mod tests {
             (",5", "0.5"),
             (".5", "0.5"),
             ("0,125", "0.125"),
-            ("1.125", "1.125"),
+            ("1.1250", "1.125"),
             ("-3", "-3"),
             ("0", "0"),
-            ("4.0", "4.0"),
+            ("4.0", "4"),
+            ("2,50", "2.5"),
+            ("-0", "0"),
+            ("0,0001", "0.0001"),
         ] {
             assert_eq!(number(typed).as_deref(), Some(written), "{typed}");
         }
@@ -191,6 +199,8 @@ mod tests {
             ".",
             "5.",
             "1,000",
+            "5.000",
+            "1.125",
             "12,500",
             "1.000,5",
             "1,000.5",
@@ -202,7 +212,8 @@ mod tests {
             "+5",
             "2 5",
             "٢",
-            "1234567890123",
+            "1234567890",
+            "0.12345",
         ] {
             assert_eq!(number(typed), None, "{typed}");
         }

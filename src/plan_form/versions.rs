@@ -79,6 +79,18 @@ enum Unit {
     Whole(String),
 }
 
+impl Unit {
+    /// What it belongs together with. Who asked and when is about every fact: an answer that one side took down is not to stand
+    /// under the name that the other one wrote.
+    fn group(&self) -> Option<String> {
+        match self {
+            Unit::Field(field) => group_of(field),
+            Unit::Fact(_) => group_of("asked.by"),
+            Unit::Whole(_) => None,
+        }
+    }
+}
+
 /// Fields of one area that together say one dose; and others of which half of each says what nobody meant.
 const TOGETHER: [(&str, &[&str]); 8] = [
     ("area", &["side", "units", "per", "points", "product"]),
@@ -204,44 +216,39 @@ fn take(into: &mut PlanForm, from: &PlanForm, unit: &Unit) {
 
 fn compared(base: &PlanForm, mine: &PlanForm, theirs: &PlanForm) -> Vec<(Unit, Difference)> {
     let forms = [base, mine, theirs];
-    let mut found: Vec<(Unit, Difference)> = units(forms)
-        .into_iter()
-        .filter_map(|unit| {
-            let [base, mine, theirs] = forms.map(|form| texts(form, &unit));
-            let who = match (base != mine, base != theirs) {
-                _ if mine == theirs => return None,
-                (true, true) => Who::Both,
-                (true, false) => Who::OnlyMine,
-                (false, _) => Who::OnlyTheirs,
-            };
-            let (Unit::Field(field) | Unit::Fact(field) | Unit::Whole(field)) = &unit;
-            let field = field.clone();
-            let difference = Difference {
-                field,
-                base,
-                mine,
-                theirs,
-                who,
-            };
-            Some((unit, difference))
-        })
-        .collect();
-    // each changed a part of what belongs together: somebody has to look at all of it
-    let groups = |who: Who| -> BTreeSet<String> {
-        let own = found.iter().filter(|(_, found)| found.who == who);
-        own.filter_map(|(_, found)| group_of(&found.field))
-            .collect()
+    let units = units(forms);
+    let groups = |form: &PlanForm| -> BTreeSet<String> {
+        let changed = units
+            .iter()
+            .filter(|unit| texts(base, unit) != texts(form, unit));
+        changed.filter_map(Unit::group).collect()
     };
-    let [only_mine, only_theirs, both] = [Who::OnlyMine, Who::OnlyTheirs, Who::Both].map(groups);
-    for (unit, found) in &mut found {
-        let mixed = |group: &String| {
-            both.contains(group) || (only_mine.contains(group) && only_theirs.contains(group))
+    let (of_mine, of_theirs) = (groups(mine), groups(theirs));
+    // each changed a part of what belongs together: somebody has to look at all of it
+    let is_mixed = |unit: &Unit| {
+        let group = unit.group();
+        group.is_some_and(|group| of_mine.contains(&group) && of_theirs.contains(&group))
+    };
+    let found = units.iter().filter_map(|unit| {
+        let [base, mine, theirs] = forms.map(|form| texts(form, unit));
+        let who = match (base != mine, base != theirs) {
+            _ if mine == theirs => return None,
+            _ if matches!(unit, Unit::Field(_)) && is_mixed(unit) => Who::Both,
+            (true, true) => Who::Both,
+            (true, false) => Who::OnlyMine,
+            (false, _) => Who::OnlyTheirs,
         };
-        if matches!(unit, Unit::Field(_)) && group_of(&found.field).as_ref().is_some_and(mixed) {
-            found.who = Who::Both;
-        }
-    }
-    found
+        let (Unit::Field(field) | Unit::Fact(field) | Unit::Whole(field)) = unit;
+        let difference = Difference {
+            field: field.clone(),
+            base,
+            mine,
+            theirs,
+            who,
+        };
+        Some((unit.clone(), difference))
+    });
+    found.collect()
 }
 
 /// Everything that can differ, in the order of a plan.

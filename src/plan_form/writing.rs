@@ -68,9 +68,15 @@ pub fn mend<'f>(
     Ok(format!("{mark}{text}"))
 }
 
+/// More changes than a form with every field of a plan can make; each is a fresh look at the text.
+const MOST_CHANGES: usize = 1000;
+
 fn apply(text: &str, format: Format, changes: &[Change]) -> Result<String, NotReadable> {
     if changes.is_empty() {
         return Ok(text.to_owned());
+    }
+    if changes.len() > MOST_CHANGES {
+        return Err(NotReadable);
     }
     match format {
         Format::Toml => toml_text::apply(text, changes),

@@ -17,6 +17,7 @@ mod ids;
 mod layers;
 mod must_mention;
 mod plan;
+mod plan_form;
 mod properties;
 mod published_values;
 mod questions;
