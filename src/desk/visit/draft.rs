@@ -51,12 +51,13 @@ impl Draft {
         code: &str,
         file: &str,
         source: &SourceFile,
+        base: String,
     ) -> Result<Draft, NotReadable> {
         Ok(Draft {
             code: Some(code.to_owned()),
             file: Some(file.to_owned()),
             format: source.format(),
-            base: source.text().to_owned(),
+            base,
             form: PlanForm::of(source, opened.practice.vocabulary())?,
             deciding: BTreeMap::new(),
             incomplete: None,

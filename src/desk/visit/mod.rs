@@ -30,11 +30,8 @@ pub(super) use preview::{Previews, at, page, preview};
 pub(super) use saving::{merge, save};
 
 /// A day as somebody types it; none where it cannot be told.
-pub(super) fn typed_day(opened: &Opened, text: &str) -> Option<Date> {
-    let mut form = PlanForm::new();
-    form.set("visit.date", [text]);
-    let read = plan_form::settled(&form, opened.practice.vocabulary());
-    read.get("visit.date")?.parse().ok()
+pub(super) fn typed_day(text: &str) -> Option<Date> {
+    plan_form::typed_date(text)
 }
 
 /// One mistake, for the list over the form.
@@ -122,7 +119,15 @@ pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
             papers: asked.field("papers").is_some(),
             ..Shown::default()
         };
-        match Draft::of_file(opened, code, &file, &source) {
+        // byte for byte: what is saved is held against it
+        let base = match std::fs::read_to_string(&path) {
+            Ok(base) => base,
+            Err(error) => {
+                let what = explained(&error);
+                return desk.sorry(opened, StatusCode::CONFLICT, &what);
+            }
+        };
+        match Draft::of_file(opened, code, &file, &source, base) {
             Ok(draft) => screen(desk, opened, &draft, shown),
             Err(_) => as_text(desk, opened, &file, &source),
         }
@@ -147,9 +152,7 @@ pub(super) fn new(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let mut form = PlanForm::new();
         let clinic = opened.practice.clinic();
-        let day = asked
-            .filled("date")
-            .and_then(|text| typed_day(opened, text));
+        let day = asked.filled("date").and_then(|text| typed_day(text));
         let day = day.or(desk.today().tomorrow().ok());
         form.set("visit.date", day.map(|day| day.to_string()));
         if let [only] = clinic.practitioners.as_slice() {
@@ -181,7 +184,7 @@ pub(super) fn next_round(desk: &Desk, asked: &Asked) -> Answer {
         let Ok(earlier) = PlanForm::of(&source, opened.practice.vocabulary()) else {
             return as_text(desk, opened, &file, &source);
         };
-        let day = asked.filled("date").and_then(|text| typed_day(opened, text));
+        let day = asked.filled("date").and_then(|text| typed_day(text));
         match day {
             Some(day) => {
                 let form = plan_form::next_round(&earlier, day);

@@ -245,11 +245,12 @@ pub(in crate::desk) fn preview(desk: &Desk, asked: &Asked) -> Answer {
             .as_ref()
             .map(|visit| papers(desk, opened, visit));
         let frame = desk.frame(opened, "", String::new());
-        match opened
-            .pages
-            .fill("papers.html", &frame, json!({ "papers": shown }))
-        {
-            Ok(html) => Answer::Data(json!({ "papers": html })),
+        let data = json!({ "papers": shown });
+        match opened.pages.fill("papers.html", &frame, &data) {
+            Ok(html) => Answer::Data(json!({
+                "papers": html,
+                "places": shown.as_ref().map(|shown| &shown.places),
+            })),
             Err(error) => Answer::Sorry(StatusCode::INTERNAL_SERVER_ERROR, error.to_string()),
         }
     })
