@@ -237,18 +237,30 @@ document.addEventListener("click", (event) => {
     );
   };
   say(words.click);
-  picture.addEventListener("click", async (press) => {
-    const where = new URL(address.pathname.replace("/visit/page/", "/visit/at/").replace(/\.svg$/, ""), address);
-    where.searchParams.set("x", press.offsetX / picture.clientWidth);
-    where.searchParams.set("y", press.offsetY / picture.clientHeight);
-    const found = await fetch(where).then((answer) => (answer.ok ? answer.json() : null)).catch(() => null);
+  const where = new URL(address.pathname.replace("/visit/page/", "/visit/at/").replace(/\.svg$/, ""), address);
+  const ask = (place) => fetch(place).then((answer) => (answer.ok ? answer.json() : null)).catch(() => null);
+  const point = (found) => {
     if (!found) return say(words.click);
     say(found.text, found.why, found.source);
     address.searchParams.set("at", found.statement);
     picture.src = address;
+  };
+  picture.addEventListener("click", async (press) => {
+    const place = new URL(where);
+    place.searchParams.set("x", press.offsetX / picture.clientWidth);
+    place.searchParams.set("y", press.offsetY / picture.clientHeight);
+    point(await ask(place));
+  });
+  // the same for somebody who does not point: every sentence of the page, from the top
+  const choice = document.createElement("select");
+  choice.setAttribute("aria-label", words.sentences ?? "");
+  ask(where).then((all) => {
+    const none = new Option(words.sentences ?? "", "");
+    choice.append(none, ...(all ?? []).map((one, at) => new Option(one.text.slice(0, 90), String(at))));
+    choice.addEventListener("change", () => point(all[Number(choice.value)]));
   });
   dialog.setAttribute("aria-label", picture.alt);
-  dialog.append(close, told, picture);
+  dialog.append(close, choice, told, picture);
   dialog.addEventListener("close", () => {
     dialog.remove();
     link.focus();

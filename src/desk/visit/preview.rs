@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use axum::http::StatusCode;
 use serde::Serialize;
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::draft::Draft;
 use crate::compose::WhyPrinted;
@@ -306,43 +306,85 @@ fn framed(picture: &str, [left, top, right, bottom]: [f64; 4]) -> String {
     }
 }
 
-/// What stands at a place of a page, given as parts of its width and height.
+/// What stands at a place of a page, given as parts of its width and height; without a place everything on the page, from the
+/// top, for somebody who does not point.
 pub(in crate::desk) fn at(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let [key, paper, page] = asked.named.as_slice() else {
             return Answer::Sorry(StatusCode::NOT_FOUND, String::new());
         };
-        let part = |name: &str| asked.filled(name)?.parse::<f64>().ok();
-        let found = desk.previews.find(key).and_then(|preview| {
-            let number: usize = page.parse().ok()?;
-            let pages = preview.pages_of(paper)?;
-            let (width, height) = *pages.sizes().get(number.checked_sub(1)?)?;
-            let (x, y) = (part("x")? * width, part("y")? * height);
-            // of statements inside each other the smallest
-            let area = |[left, top, right, bottom]: [f64; 4]| (right - left) * (bottom - top);
-            let inside = |[left, top, right, bottom]: [f64; 4]| {
-                (left..=right).contains(&x) && (top..=bottom).contains(&y)
-            };
-            let (statement, placed, _) = pages
-                .statements()
-                .iter()
-                .filter_map(|(id, placed)| Some((id, placed, frame_of(placed, number)?)))
-                .filter(|(_, _, frame)| inside(*frame))
-                .min_by(|a, b| area(a.2).total_cmp(&area(b.2)))?;
-            let text: Vec<&str> = placed.runs.iter().map(|run| run.text.as_str()).collect();
-            let why = preview.why.get(statement);
-            let because = why.map(|why| why.because.clone()).unwrap_or_default();
-            let words = &opened.words;
-            Some(json!({
-                "statement": statement,
-                "text": text.join(" ").split_whitespace().collect::<Vec<_>>().join(" "),
-                "why": match because.is_empty() {
-                    true => label(words, "desk.papers.every"),
-                    false => line(words, "desk.papers.because", json!({ "because": because })),
-                },
-                "source": why.map(|why| why.source.clone()),
-            }))
-        });
-        Answer::Data(found.unwrap_or(serde_json::Value::Null))
+        let number: Option<usize> = page.parse().ok();
+        let found = desk
+            .previews
+            .find(key)
+            .zip(number)
+            .and_then(|(preview, number)| {
+                let pages = preview.pages_of(paper)?;
+                let size = *pages.sizes().get(number.checked_sub(1)?)?;
+                let mut there: Vec<Sentence<'_>> = pages
+                    .statements()
+                    .iter()
+                    .filter_map(|(id, placed)| {
+                        let frame = frame_of(placed, number)?;
+                        Some(Sentence { id, placed, frame })
+                    })
+                    .collect();
+                let part = |name: &str| asked.filled(name)?.parse::<f64>().ok();
+                match part("x").zip(part("y")) {
+                    Some((x, y)) => {
+                        there.retain(|one| one.holds(x * size.0, y * size.1));
+                        // of statements inside each other the smallest
+                        let smallest = there.iter().min_by(|a, b| a.size().total_cmp(&b.size()))?;
+                        Some(smallest.said(opened, &preview))
+                    }
+                    None => {
+                        there.sort_by(|a, b| a.frame[1].total_cmp(&b.frame[1]));
+                        Some(there.iter().map(|one| one.said(opened, &preview)).collect())
+                    }
+                }
+            });
+        Answer::Data(found.unwrap_or(Value::Null))
     })
+}
+
+/// A statement on one page.
+struct Sentence<'p> {
+    id: &'p str,
+    placed: &'p Placed,
+    /// Left, top, right, bottom.
+    frame: [f64; 4],
+}
+
+impl Sentence<'_> {
+    fn holds(&self, x: f64, y: f64) -> bool {
+        let [left, top, right, bottom] = self.frame;
+        (left..=right).contains(&x) && (top..=bottom).contains(&y)
+    }
+
+    fn size(&self) -> f64 {
+        let [left, top, right, bottom] = self.frame;
+        (right - left) * (bottom - top)
+    }
+
+    /// Its words, and why they are there.
+    fn said(&self, opened: &Opened, preview: &Preview) -> Value {
+        let text: Vec<&str> = self
+            .placed
+            .runs
+            .iter()
+            .flat_map(|run| run.text.split_whitespace())
+            .collect();
+        let why = preview.why.get(self.id);
+        let because = why.map_or("", |why| &why.because);
+        let words = &opened.words;
+        json!({
+            "statement": self.id,
+            "text": text.join(" "),
+            "why": match because.is_empty() {
+                true => label(words, "desk.papers.every"),
+                false => line(words, "desk.papers.because", json!({ "because": because })),
+            },
+            "source": why.map(|why| &why.source),
+        })
+    }
 }
