@@ -39,7 +39,9 @@ fn one(m: &mut Markup, block: &Block) {
             m.element("dl", &[], |m| {
                 for row in rows {
                     m.said("dt", "", &row.label);
-                    m.element("dd", &[], |m| runs(m, &row.text));
+                    for line in &row.lines {
+                        m.element("dd", &[], |m| runs(m, line));
+                    }
                 }
             });
         }),
