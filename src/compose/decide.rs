@@ -51,10 +51,9 @@ impl Composer<'_, '_> {
     }
 
     fn to_decide(&self, caution: &Caution) -> Result<Decision, WordingError> {
-        let question = self.wording.line(
-            &LabelId::ask(&caution.id),
-            &self.caution_context(caution)?,
-        )?;
+        let question = self
+            .wording
+            .line(&LabelId::ask(&caution.id), &self.caution_context(caution)?)?;
         // the question says what the first sentence says; both, and what it rests on, stand in the annex
         let (_, reason) = in_two(&self.caution_text(caution)?);
         let evidence = json!({ "evidence": self.evidence(&caution.evidence)? });

@@ -7,8 +7,8 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Answer, Block};
 use crate::domain::LabelId;
-use crate::wording::rich::{self, Rich};
 use crate::wording::WordingError;
+use crate::wording::rich::{self, Rich};
 
 /// More areas than this are told together.
 const EACH: usize = 3;

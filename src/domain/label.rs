@@ -3,7 +3,8 @@
 //! Must not: look a label up, or hold one.
 
 use super::{
-    AreaId, CautionId, Decision, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit, Urgency,
+    AreaId, CautionId, Decision, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit,
+    Urgency,
 };
 
 /// The id of a label. Whoever looks one up may take it for its text.
