@@ -341,6 +341,8 @@ enum WordingCommand {
     /// Make a book of every statement, for whoever approves them: words, use, source, what has changed, a place to sign.
     #[command(
         after_help = "Examples:\n  beforehand wording book --clinic clinic.toml\n  beforehand wording book --language es --out papers\n\n\
+        It is written twice: as a PDF to print and sign, and as one HTML page to read on a screen, with the same code. \
+        The page loads nothing.\n\n\
         Exit status: 0 written; 1 a mistake in the clinic's files; 2 could not run."
     )]
     Book {

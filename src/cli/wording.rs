@@ -76,15 +76,17 @@ pub fn book(
         return Ok(Outcome::Unsettled);
     };
     let book = practice.wording_book(language)?;
-    let path = book.write(out)?;
+    let [paper, page] = book.write(out)?;
     let pages = book.pages.count();
     Output::default().say(&format!(
         "wrote {} ({} statements of {}, {pages} pages, document code {})\n\
+         wrote {} (the same book as one page to read on a screen)\n\
          Whoever has read it and approves all of it: beforehand wording approve --book {} …\n",
-        shown(&path),
+        shown(&paper),
         book.statements,
         book.wording,
         book.code,
+        shown(&page),
         book.code,
     ))?;
     Ok(Outcome::Fine)

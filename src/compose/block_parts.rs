@@ -97,7 +97,8 @@ pub struct Instruction {
 #[serde(rename_all = "kebab-case")]
 pub struct Answer {
     pub label: String,
-    pub text: Rich,
+    /// One below the other, where each area has its own.
+    pub lines: Vec<Rich>,
 }
 
 /// One of the cells that are read against each other, each with its own name.

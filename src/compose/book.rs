@@ -61,6 +61,7 @@ const SECTIONS: &[(&str, Chapter, &str)] = &[
     ("clinician", Chapter::Practice, "clinician.short-title"),
     ("evidence", Chapter::Practice, "evidence.short-title"),
     ("rule", Chapter::Practice, "book.part.cautions"),
+    ("ask", Chapter::Practice, "book.part.cautions"),
     ("fact", Chapter::Practice, "book.part.questions"),
     ("question", Chapter::Practice, "book.part.questions"),
     ("muscle", Chapter::Practice, "book.part.practice"),

@@ -118,14 +118,16 @@ pub enum CheckPart {
         choices: Vec<String>,
         /// Under the line to write on.
         note: String,
-        /// Over the short list of what only has to be known.
+        /// Before what only has to be known, in smaller type after the circumstances.
         notes_lead: String,
         notes: Vec<String>,
-        said_heading: String,
         /// What the patient said and wants; each with a bold lead.
         said: Vec<Rich>,
         /// Who asked and when, and what else holds for the visit; in smaller type.
         circumstances: Vec<Rich>,
+        /// Under the last row, and over those that follow on the next page; printed only where some do.
+        overleaf: String,
+        onward: String,
         #[serde(skip_serializing_if = "Option::is_none")]
         picture: Option<Box<Block>>,
     },
@@ -259,9 +261,10 @@ impl CheckPart {
                 note,
                 notes_lead,
                 notes,
-                said_heading,
                 said,
                 circumstances,
+                overleaf: _,
+                onward: _,
                 picture: _,
             } => {
                 words.push(plain(Kind::Heading(2), heading));
@@ -277,11 +280,10 @@ impl CheckPart {
                         }
                     }
                 }
-                words.push(plain(Kind::Title, notes_lead));
-                words.extend(all(Kind::Item, notes));
-                words.push(plain(Kind::Heading(2), said_heading));
                 let lines = said.iter().chain(circumstances);
                 words.extend(lines.map(|line| formatted(Kind::Paragraph, line)));
+                words.push(plain(Kind::Title, notes_lead));
+                words.extend(all(Kind::Item, notes));
             }
             CheckPart::Doses {
                 name: _,

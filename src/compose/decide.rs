@@ -42,20 +42,24 @@ impl Composer<'_, '_> {
                 false => self.label("clinician.decide.notes")?,
             },
             notes,
-            said_heading: self.label("clinician.facts.heading")?,
             said: self.what_was_said()?,
             circumstances: self.circumstances()?,
+            overleaf: self.label("clinician.decide.overleaf")?,
+            onward: self.label("clinician.decide.onward")?,
             picture: self.face(&FOR_PRACTITIONER)?.map(Box::new),
         }))
     }
 
     fn to_decide(&self, caution: &Caution) -> Result<Decision, WordingError> {
-        let (question, rest) = in_two(&self.caution_text(caution)?);
-        let mut why = Vec::new();
-        if !rest.is_empty() {
-            why.push(rest);
-        }
-        why.push(self.rests_on(caution)?);
+        let question = self
+            .wording
+            .line(&LabelId::ask(&caution.id), &self.caution_context(caution)?)?;
+        // the question says what the first sentence says; both, and what it rests on, stand in the annex
+        let (_, reason) = in_two(&self.caution_text(caution)?);
+        let evidence = json!({ "evidence": self.evidence(&caution.evidence)? });
+        let evidence = self.line("clinician.decide.evidence", evidence)?;
+        let mut why: Vec<String> = [reason, evidence].into_iter().collect();
+        why.retain(|said| !said.is_empty());
         let counts = |standing| standing == AnswerStanding::Counts;
         let answered = caution.given.is_some_and(|given| counts(given.standing));
         let (answer, open) = match answered {

@@ -222,7 +222,7 @@ impl<'d> Reader<'d> {
                 for row in rows {
                     self.plain(Kind::Label, &row.label, urgent);
                     let said = Said::of(Kind::Paragraph, urgent);
-                    self.rich(&said, &row.text);
+                    row.lines.iter().for_each(|line| self.rich(&said, line));
                 }
             }
             Block::Quarters { cells } => {

@@ -14,8 +14,11 @@ use crate::select::{AnswerStanding, Caution, Idle};
 use crate::wording::rich::Rich;
 use crate::wording::{WordingError, library, rich};
 
-/// Things that nobody asked that find room on the sheet; the annex has all.
-const MOST_ASKED: usize = 12;
+/// Things that nobody asked that find room on a sheet with nothing else to decide and one area; the annex has all.
+const MOST_ASKED: usize = 8;
+
+/// So many are always on the sheet: two lines.
+const LEAST_ASKED: usize = 4;
 
 impl Composer<'_, '_> {
     /// In a sentence or two of plain text, whether the plan can be treated as it stands.
@@ -257,11 +260,16 @@ impl Composer<'_, '_> {
             return Ok(None);
         }
         open.sort_by_key(|open| std::cmp::Reverse(open.level));
-        let shown = open.iter().take(MOST_ASKED);
+        // each thing to decide and each further area takes the room of a line with two of them
+        let asks = self.selection.cautions.iter();
+        let asks = asks.filter(|caution| caution.level == Level::Ask).count();
+        let others = 2 * (asks + self.selection.areas.len() - 1);
+        let most = MOST_ASKED.saturating_sub(others).max(LEAST_ASKED);
+        let shown = open.iter().take(most);
         let rows: Vec<String> = shown
             .map(|open| self.label(&LabelId::fact(&open.fact)))
             .collect::<Result<_, _>>()?;
-        let more = open.len().saturating_sub(MOST_ASKED);
+        let more = open.len().saturating_sub(most);
         Ok(Some(Block::Check(CheckPart::Asked {
             lead: self.rich_line("clinician.asked.lead", json!({}))?,
             rows,

@@ -7,7 +7,8 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Answer, Block};
 use crate::domain::LabelId;
-use crate::wording::{WordingError, rich};
+use crate::wording::WordingError;
+use crate::wording::rich::{self, Rich};
 
 /// More areas than this are told together.
 const EACH: usize = 3;
@@ -21,8 +22,9 @@ impl Composer<'_, '_> {
         ];
         let emergency = json!({ "emergency": self.emergency() });
         let serious = self.line("information.short.serious-value", emergency)?;
+        let serious = vec![rich::plain(serious)];
         rows.push(self.answer_of("information.short.serious", serious)?);
-        let choice = self.label("information.short.choice-value")?;
+        let choice = vec![rich::plain(self.label("information.short.choice-value")?)];
         rows.push(self.answer_of("information.short.choice", choice)?);
         Ok(Block::Answers {
             title: self.label("information.short.heading")?,
@@ -30,18 +32,18 @@ impl Composer<'_, '_> {
         })
     }
 
-    fn answer_of(&self, label: &str, said: String) -> Result<Answer, WordingError> {
+    fn answer_of(&self, label: &str, lines: Vec<Rich>) -> Result<Answer, WordingError> {
         Ok(Answer {
             label: self.label(label)?,
-            text: rich::plain(said),
+            lines,
         })
     }
 
-    /// One sentence of each area, with its name where there are several.
+    /// One line of each area, with its name where there are several.
     fn of_each(
         &self,
         label: fn(&crate::domain::AreaId) -> LabelId,
-    ) -> Result<Vec<String>, WordingError> {
+    ) -> Result<Vec<Rich>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
@@ -49,31 +51,29 @@ impl Composer<'_, '_> {
             let context = self.area_context(selected)?;
             let sentence = self.wording.line(&label(id), &context)?;
             said.push(if alone {
-                sentence
+                rich::plain(sentence)
             } else {
-                let name = self.area_name(id)?;
-                self.line(
-                    "information.short.of-area",
-                    json!({ "area": name, "said": sentence }),
-                )?
+                let said = json!({ "area": self.area_name(id)?, "said": sentence });
+                self.rich_line("information.short.of-area", said)?
             });
         }
         Ok(said)
     }
 
-    fn short_what(&self) -> Result<String, WordingError> {
+    fn short_what(&self) -> Result<Vec<Rich>, WordingError> {
         let count = self.selection.areas.len();
         if count <= EACH {
-            return Ok(self.of_each(LabelId::area_short)?.join(" "));
+            return self.of_each(LabelId::area_short);
         }
         let areas = self.wording.inside_sentence(&self.all_area_names()?);
-        self.line(
+        let many = self.line(
             "information.short.what-many",
             json!({ "count": count, "areas": areas }),
-        )
+        )?;
+        Ok(vec![rich::plain(many)])
     }
 
-    fn short_when(&self) -> Result<String, WordingError> {
+    fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
@@ -82,33 +82,34 @@ impl Composer<'_, '_> {
                 self.wording.formats().weekday_date(day)
             })
         };
-        self.line(
+        let when = self.line(
             "information.short.when-value",
             json!({
                 "first": day(first.map(|range| range.first).min()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
             }),
-        )
+        )?;
+        Ok(vec![rich::plain(when)])
     }
 
-    fn short_common(&self) -> Result<String, WordingError> {
+    fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
         let mut said = Vec::new();
         if let Some(frequent) = self.most_frequent()? {
-            said.push(self.line(
+            said.push(rich::plain(self.line(
                 "information.short.counted",
                 json!({
                     "name": self.wording.inside_sentence(&frequent.name),
                     "share": self.wording.inside_sentence(&frequent.share),
                     "people": frequent.people,
                 }),
-            )?);
+            )?));
         }
         if self.selection.areas.len() <= EACH {
             said.extend(self.of_each(LabelId::area_cost)?);
         } else {
-            said.push(self.label("information.short.cost-many")?);
+            said.push(rich::plain(self.label("information.short.cost-many")?));
         }
-        Ok(said.join(" "))
+        Ok(said)
     }
 }

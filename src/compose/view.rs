@@ -63,26 +63,8 @@ impl Composer<'_, '_> {
                 });
             }
         }
-        let earlier: Vec<&SelectedArea<'_>> = self
-            .selection
-            .areas
-            .iter()
-            .filter(|selected| selected.planned.previous.is_some())
-            .collect();
-        for selected in &earlier {
-            let day = selected.planned.previous.expect("they were chosen by it");
-            inside.push(Block::Together {
-                blocks: vec![
-                    self.note(
-                        "information.view.last-round",
-                        json!({
-                            "area": self.area_name(&selected.area.id)?,
-                            "date": self.wording.formats().date(day),
-                        }),
-                    )?,
-                    Block::Lines { count: 1 },
-                ],
-            });
+        for selected in &self.selection.areas {
+            inside.extend(self.last_round(selected)?);
         }
         let person = self.selection.practitioner;
         inside.push(self.note(
@@ -96,6 +78,27 @@ impl Composer<'_, '_> {
             blocks: inside,
         });
         Ok(())
+    }
+
+    /// How the last treatment of an area went; where the plan gives only its day, a line to write it on.
+    fn last_round(&self, selected: &SelectedArea<'_>) -> Result<Option<Block>, WordingError> {
+        let planned = selected.planned;
+        if planned.previous.is_none() && planned.last_time.is_none() {
+            return Ok(None);
+        }
+        let day = planned.previous;
+        let said = json!({
+            "area": self.area_name(&selected.area.id)?,
+            "date": day.map_or(String::new(), |day| self.wording.formats().date(day)),
+            "said": planned.last_time.clone().unwrap_or_default(),
+        });
+        let words = self.note("information.view.last-round", said)?;
+        Ok(Some(match planned.last_time {
+            Some(_) => words,
+            None => Block::Together {
+                blocks: vec![words, Block::Lines { count: 1 }],
+            },
+        }))
     }
 
     /// The practitioner's own view of one area, with the reason where the plan gives one.

@@ -75,6 +75,7 @@ codes! {
     UnitsMissing = "P510", "how units are counted, without any units";
     RevisionOutOfRange = "P511", "a revision outside 1 to 1000";
     PerSideWithoutSides = "P512", "units per side in an area that has no sides";
+    LastTimeOfFirst = "P513", "how the last round went, where this is the first";
 
     NoArea = "P601", "a plan without any area";
     AreaTwice = "P602", "the same area twice";

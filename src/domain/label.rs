@@ -3,7 +3,8 @@
 //! Must not: look a label up, or hold one.
 
 use super::{
-    AreaId, Decision, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit, Urgency,
+    AreaId, CautionId, Decision, FactId, Function, Level, RegionId, Side, Stance, Status, TimeUnit,
+    Urgency,
 };
 
 /// The id of a label. Whoever looks one up may take it for its text.
@@ -87,6 +88,11 @@ impl LabelId {
     /// The same beside a box to tick.
     pub fn choice(decision: Decision) -> LabelId {
         Self::of("clinician.decide", decision.as_str())
+    }
+
+    /// What a caution asks of the practitioner, in one short question.
+    pub fn ask(caution: &CautionId) -> LabelId {
+        Self::of("ask", caution.as_str())
     }
 
     /// A place as it stands after "in".

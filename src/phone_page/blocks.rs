@@ -5,6 +5,7 @@
 use super::markup::Markup;
 use super::{callable, drawing, pictures};
 use crate::compose::Block;
+use crate::compose::check_parts::{BookRow, CheckPart};
 use crate::compose::document::{
     Band, Field, Instruction, Item, ListStyle, Named, Rank, RecapRow, Row, Sign, Timed, Tone,
 };
@@ -39,7 +40,9 @@ fn one(m: &mut Markup, block: &Block) {
             m.element("dl", &[], |m| {
                 for row in rows {
                     m.said("dt", "", &row.label);
-                    m.element("dd", &[], |m| runs(m, &row.text));
+                    for line in &row.lines {
+                        m.element("dd", &[], |m| runs(m, line));
+                    }
                 }
             });
         }),
@@ -132,6 +135,7 @@ fn one(m: &mut Markup, block: &Block) {
             one(m, picture);
         }
         Block::Together { blocks } => all(m, blocks),
+        Block::Check(CheckPart::Book { name, header, rows }) => book(m, name, header, rows),
         Block::Check(part) => {
             for words in part.words() {
                 m.said("p", "", &words.text);
@@ -298,6 +302,33 @@ fn table(m: &mut Markup, name: &str, header: &[String], under: &[String], rows: 
         });
         m.element("tbody", &[("role", "rowgroup")], |m| {
             rows.iter().for_each(|one| row(m, header, one));
+        });
+    });
+}
+
+/// Words as they are printed, each a place that can be linked to, and beside them what is to be known about them.
+fn book(m: &mut Markup, name: &str, header: &[String], rows: &[BookRow]) {
+    let look = [("class", "book"), ("role", "table"), ("aria-label", name)];
+    m.element("table", &look, |m| {
+        m.element("thead", &[("role", "rowgroup")], |m| {
+            m.element("tr", &[("role", "row")], |m| {
+                for cell in header {
+                    let look = [("scope", "col"), ("role", "columnheader")];
+                    m.element("th", &look, |m| m.text(cell));
+                }
+            });
+        });
+        m.element("tbody", &[("role", "rowgroup")], |m| {
+            for row in rows {
+                m.element("tr", &[("role", "row"), ("id", &row.id)], |m| {
+                    let words = [("role", "cell"), (MARK, row.id.as_str())];
+                    m.element("td", &words, |m| said(m, &row.words));
+                    m.element("td", &[("role", "cell")], |m| {
+                        m.said("p", "t", &row.id);
+                        row.about.iter().for_each(|line| m.said("p", "small", line));
+                    });
+                });
+            }
         });
     });
 }

@@ -113,6 +113,7 @@ fn read_area(
             .frame
             .check_earlier(reader, previous, Code::PreviousImpossible);
     }
+    let last_time = read_last_time(reader, section, round);
     let stance = reader
         .optional(section, "stance")
         .and_then(|field| read_stance(reader, &field));
@@ -140,11 +141,28 @@ fn read_area(
         reason: value(reason),
         round,
         previous: value(previous),
+        last_time,
         stance,
         stance_because: value(stance_because),
         product,
         span: section.heading.clone(),
     })
+}
+
+/// How the last treatment went; nothing went before the first.
+fn read_last_time(reader: &mut Reader, section: &Section, round: Option<u32>) -> Option<String> {
+    let field = reader.optional(section, "last_time")?;
+    let said = value(reader.free_text(&field, TEXT_MAX));
+    if round == Some(1) {
+        reader.report(
+            Code::LastTimeOfFirst,
+            field.node.span.clone(),
+            &field.path,
+            "This is the first round, and the plan says how the last one went.",
+            "Write which round it is, or leave `last_time` out.",
+        );
+    }
+    said
 }
 
 fn read_side(reader: &mut Reader, section: &Section, word: Option<&AreaWord>) -> Option<Side> {

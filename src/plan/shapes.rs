@@ -303,6 +303,11 @@ pub(in crate::plan) const AREA: Shape = Shape {
             "The day this area was treated last: year-month-day.",
         ),
         may(
+            "last_time",
+            TEXT,
+            "How that last treatment went, in the patient's or the practitioner's own words; printed.",
+        ),
+        may(
             "product",
             Holds::Word(List::Stocked),
             "Another product, for this area only.",

@@ -158,6 +158,8 @@ pub struct PlannedArea {
     pub round: Option<u32>,
     /// Day of the treatment before this one.
     pub previous: Option<Date>,
+    /// How that treatment went, in the patient's or the practitioner's own words.
+    pub last_time: Option<String>,
     /// The practitioner's own view of this area for this patient.
     pub stance: Option<Stance>,
     /// Why, in the practitioner's own words.

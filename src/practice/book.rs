@@ -1,5 +1,5 @@
-//! Turns the words of a practice in one language into the book that somebody reads before approving them.
-//! Invariant: the book holds the words of the opened practice, and its code is that of these words.
+//! Turns the words of a practice in one language into the book that somebody reads before approving them, to print and as a page.
+//! Invariant: both hold the words of the opened practice, and their one code is that of these words.
 //! Must not: record an approval, or write files.
 
 use std::path::{Path, PathBuf};
@@ -8,6 +8,7 @@ use unic_langid::LanguageIdentifier;
 
 use super::{Failed, MakeError, Practice, writing};
 use crate::compose::{self, BookOfWords, Document};
+use crate::phone_page;
 use crate::record::DocumentCode;
 use crate::record::book::BookRecord;
 use crate::typeset::Pages;
@@ -20,24 +21,27 @@ pub struct WordingBook {
     pub statements: usize,
     pub document: Document,
     pub pages: Pages,
+    /// The same words as one page for a browser.
+    pub page: String,
 }
 
 impl WordingBook {
-    /// Its file, without a folder: `wording-book-en-GB.pdf`.
-    pub fn file_name(&self) -> String {
+    /// Its files, without a folder: `wording-book-en-GB.pdf` to print and sign, `wording-book-en-GB.html` to read on a screen.
+    pub fn file_names(&self) -> [String; 2] {
         let stem = format!("{}-{}", compose::book::BOOK, self.wording);
-        format!("{stem}.pdf")
+        ["pdf", "html"].map(|ending| format!("{stem}.{ending}"))
     }
 
-    /// Writes it into a folder, in place of an older one.
+    /// Writes both files into a folder, in place of older ones.
     ///
     /// # Errors
-    /// It cannot be written; an older one is then as it was.
-    pub fn write(&self, folder: &Path) -> Result<PathBuf, Failed> {
+    /// They cannot be written; older ones are then as they were.
+    pub fn write(&self, folder: &Path) -> Result<[PathBuf; 2], Failed> {
         let bytes = self.pages.pdf().map_err(MakeError::from)?;
-        let path = folder.join(self.file_name());
-        writing::replace_all(std::iter::once((path.as_path(), bytes.as_slice())))?;
-        Ok(path)
+        let paths = self.file_names().map(|name| folder.join(name));
+        let contents = [bytes.as_slice(), self.page.as_bytes()];
+        writing::replace_all(paths.iter().map(PathBuf::as_path).zip(contents))?;
+        Ok(paths)
     }
 }
 
@@ -62,12 +66,14 @@ impl Practice {
         })?;
         document.record = record.line();
         let pages = self.typesetter.typeset(&document)?;
+        let page = phone_page::render(&document, None);
         Ok(WordingBook {
             wording: wording.tag().to_owned(),
             code,
             statements: record.statements,
             document,
             pages,
+            page,
         })
     }
 }

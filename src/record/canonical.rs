@@ -117,6 +117,7 @@ fn area(area: &PlannedArea) -> Value {
         reason,
         round,
         previous,
+        last_time,
         stance,
         stance_because,
         product,
@@ -131,7 +132,7 @@ fn area(area: &PlannedArea) -> Value {
         } = units;
         json!([amount, per.as_str(), points])
     });
-    json!([
+    let mut said = json!([
         id,
         side.as_str(),
         units,
@@ -143,7 +144,12 @@ fn area(area: &PlannedArea) -> Value {
         stance.map(|stance| stance.as_str()),
         stance_because,
         product.as_ref().map(self::product),
-    ])
+    ]);
+    // left out, so that a digest is what it was before this could be said
+    if let (Some(last_time), Value::Array(said)) = (last_time, &mut said) {
+        said.push(json!(last_time));
+    }
+    said
 }
 
 fn event(event: &Event) -> Value {

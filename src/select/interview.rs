@@ -62,6 +62,7 @@ fn nobody(areas: &[&Area]) -> Visit {
         reason: None,
         round: None,
         previous: None,
+        last_time: None,
         stance: None,
         stance_because: None,
         product: None,

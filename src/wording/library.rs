@@ -37,6 +37,7 @@ macro_rules! complete {
                 "facts.md",
                 "questions.md",
                 "rules.md",
+                "asks.md",
                 "report.md",
                 "book.md",
                 "day.md",

@@ -90,7 +90,8 @@ fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
         });
         let (rows, more) = shown.expect("something was not asked");
         let left = selection.not_asked.len() - rows.len();
-        assert!(rows.len() == 12 && left > 0);
+        // fewer where there is more to decide, and always two lines of two
+        assert!((4..=8).contains(&rows.len()) && left > 0);
         assert!(more.starts_with(&format!("{left} more")), "{more}");
         // the first of those that could forbid the treatment
         assert_eq!(rows[0], "Pregnant");

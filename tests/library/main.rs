@@ -6,6 +6,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod asks;
 mod book;
 mod calendar;
 mod catalogue_data;
@@ -30,5 +31,6 @@ mod screening;
 mod shared_wording;
 mod signs;
 mod together;
+mod view;
 mod wording_data;
 mod wording_lock;

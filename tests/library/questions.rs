@@ -266,6 +266,7 @@ fn an_answer_counts_until_what_it_rested_on_changes() {
             aim: "a softer line".to_owned(),
             ..plan()
         },
+        with_area("units = 50", "units = 50\nlast_time = \"It went well.\""),
         Plan {
             facts: "singing = false\n".to_owned(),
             ..plan()

@@ -50,6 +50,7 @@ const BEYOND_A_SCHEMA: &[(&str, &[&str])] = &[
             "clinic_practitioner_twice.toml",
             "clinic_stock_twice.toml",
             "informed_at_alone.toml",
+            "last_time_of_first.toml",
             "per_side_midline.toml",
             "points_missing.toml",
             "side_missing.toml",

@@ -41,10 +41,20 @@ fn a_book_is_one_file_for_each_language_and_the_same_every_time() {
     assert_eq!(code_of_the_book(desk.path(), &["--out", "two"]), code);
     let spanish = code_of_the_book(desk.path(), &["--out", "one", "--language", "es"]);
     assert_ne!(spanish, code);
-    let names = ["wording-book-en-GB.pdf", "wording-book-es-GB.pdf"];
-    assert_eq!(names_in(&desk.path().join("one")), names);
+    let (names, spanish) = (
+        ["wording-book-en-GB.pdf", "wording-book-en-GB.html"],
+        ["wording-book-es-GB.html", "wording-book-es-GB.pdf"],
+    );
+    let mut all = [names, spanish].concat();
+    all.sort();
+    assert_eq!(names_in(&desk.path().join("one")), all);
+    let page = std::fs::read_to_string(desk.path().join("one").join(names[1]));
+    let page = page.expect("a page");
+    assert!(page.contains(&code) && !page.contains("<script"), "{code}");
     let bytes = |folder: &str| std::fs::read(desk.path().join(folder).join(names[0]));
     assert!(bytes("one").expect("a book") == bytes("two").expect("a book"));
+    let again = std::fs::read_to_string(desk.path().join("two").join(names[1]));
+    assert!(page == again.expect("a page"));
     let Some(pages) = read_back(&desk.path().join("one").join(names[0])) else {
         return;
     };

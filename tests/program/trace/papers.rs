@@ -323,6 +323,7 @@ fn whatever_changes_in_a_plan_changes_its_digest() {
         ("units = 50", "units = 50\npoints = 6"),
         ("units = 50", "units = 50\nround = 2"),
         ("units = 50", "units = 50\nprevious = 2026-06-01"),
+        ("units = 50", "units = 50\nlast_time = \"It went well.\""),
         ("units = 50", "units = 50\nstance = \"neutral\""),
         ("units = 50", "units = 50\nreason = \"appearance\""),
         ("side = \"both\"", "side = \"left\""),
