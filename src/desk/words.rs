@@ -113,7 +113,10 @@ pub(super) fn book(desk: &Desk, asked: &Asked) -> Answer {
             return desk.sorry(opened, StatusCode::NOT_FOUND, &what);
         };
         let made = opened.practice.wording_book(Some(&language));
-        let written = made.and_then(|book| Ok((book.file_name(), book.pages.pdf()?)));
+        let written = made.and_then(|book| {
+            let [name, _] = book.file_names();
+            Ok((name, book.pages.pdf()?))
+        });
         match written {
             Ok((name, bytes)) => Answer::File {
                 kind: "application/pdf",

@@ -100,6 +100,7 @@ pub(super) const AREA: Part = Part {
         same("reason", Kind::Text),
         same("round", Kind::Number),
         same("previous", Kind::Date),
+        same("last_time", Kind::Text),
         same("product", Kind::Text),
         same("stance", Kind::Text),
         Shown {

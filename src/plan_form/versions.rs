@@ -94,7 +94,7 @@ impl Unit {
 /// Fields of one area that together say one dose; and others of which half of each says what nobody meant.
 const TOGETHER: [(&str, &[&str]); 8] = [
     ("area", &["side", "units", "per", "points", "product"]),
-    ("area", &["round", "previous"]),
+    ("area", &["round", "previous", "last_time"]),
     ("area", &["stance", "because"]),
     ("event", &["date", "until"]),
     ("history", &["date", "reason", "product", "units", "areas"]),

@@ -426,13 +426,14 @@ impl<'f> Fields<'f> {
             ),
             self.text(&at("because"), "desk.area.because", 7),
             self.day(&at("previous"), "desk.area.previous", 4),
+            self.text(&at("last_time"), "desk.area.last_time", 8),
             self.select(
                 &at("reason"),
                 "desk.area.reason",
-                4,
+                6,
                 self.or_none("desk.area.reason-none").chain(reasons),
             ),
-            self.select(&at("product"), "desk.area.product", 4, own),
+            self.select(&at("product"), "desk.area.product", 6, own),
         ];
         if restriction == Restriction::ReconstructiveOnly
             && let Some(reason) = fields.iter_mut().find(|field| field.name == at("reason"))
