@@ -11,7 +11,7 @@ use serde_json::json;
 
 use super::asking::{Answer, Asked};
 use super::house::{Opened, code_of};
-use super::{Desk, label, line, to_answer};
+use super::{Desk, capital, label, line, to_answer};
 use crate::compose::day::DayWords;
 use crate::domain::LabelId;
 use crate::practice::{Day, DayVisit, Practice, explained};
@@ -152,7 +152,7 @@ fn screen(desk: &Desk, opened: &Opened, date: Date) -> Result<Answer, String> {
         days if days > 0 => line(words, "desk.day.in-days", json!({ "days": days })),
         days => line(words, "desk.day.days-ago", json!({ "days": -days })),
     };
-    let frame = desk.frame(opened, "day", formats.weekday_date(date));
+    let frame = desk.frame(opened, "day", capital(&formats.weekday_date(date)));
     let progress = printing.as_ref().map(|printing| printing.said(words));
     let data = json!({
         "which": which,

@@ -210,3 +210,11 @@ fn line(words: &Wording, id: &str, values: serde_json::Value) -> String {
     };
     words.line(id, &values).unwrap_or_else(|_| id.to_owned())
 }
+
+/// "Go ahead", "Jueves": words that stand on a paper inside a sentence, and here at the beginning of a line.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
+}

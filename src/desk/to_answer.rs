@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::asking::{Answer, Asked};
 use super::house::{Opened, code_of};
-use super::{Desk, day, label, line};
+use super::{Desk, capital, day, label, line};
 use crate::compose::day::DayWords;
 use crate::plan::Practitioner;
 use crate::practice::{DayVisit, Failed, explained};
@@ -259,7 +259,7 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
         visits.sort_by_key(|todo| !todo.asked_for);
         if !visits.is_empty() {
             shown.push(OfDay {
-                title: words.formats().weekday_date(day.date),
+                title: capital(&words.formats().weekday_date(day.date)),
                 visits,
             });
         }

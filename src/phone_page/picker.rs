@@ -55,7 +55,14 @@ fn leaders<'a>(areas: &[&'a Area]) -> Vec<Leader<'a>> {
             true => marks.iter().min_by(outermost),
             false => marks.iter().max_by(outermost),
         };
-        let end = mark.expect("there is one").place();
+        let mark = mark.expect("there is one");
+        let (x, y) = mark.place();
+        // what lies over the middle is the same on both sides: its leader ends on that of the ring
+        let end = match mark.side {
+            Side::Midline | Side::Both if left => (-x.abs(), y),
+            Side::Midline | Side::Both => (x.abs(), y),
+            Side::Left | Side::Right => (x, y),
+        };
         all.push(Leader {
             area,
             end,

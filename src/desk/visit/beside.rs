@@ -8,7 +8,7 @@ use serde_json::json;
 use super::draft::{Draft, Judged};
 use crate::compose::{DateGroup, DoseLine, ToDecide, WorkedOut};
 use crate::desk::house::Opened;
-use crate::desk::{Desk, line};
+use crate::desk::{Desk, capital, line};
 use crate::domain::{Decision, LabelId};
 use crate::plan_form::PlanForm;
 
@@ -151,12 +151,4 @@ pub(super) fn of(desk: &Desk, opened: &Opened, draft: &Draft, judged: &Judged) -
         decisions: decisions.collect(),
         people,
     }
-}
-
-/// "Go ahead": the words stand on a paper inside a sentence, here beside a button.
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
 }

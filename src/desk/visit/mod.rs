@@ -17,7 +17,7 @@ use serde_json::{Value, json};
 
 use super::asking::{Answer, Asked};
 use super::house::Opened;
-use super::{Desk, label, line};
+use super::{Desk, capital, label, line};
 use crate::diagnose::{Diagnostic, SourceFile};
 use crate::phone_page::face_to_pick;
 use crate::plan_form::{self, PlanForm};
