@@ -302,7 +302,7 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     when.extend(
         fields
             .date("visit.date")
-            .map(|day| formats.weekday_date(day)),
+            .map(|day| capital(&formats.weekday_date(day))),
     );
     when.extend(draft.form.get("visit.time").map(str::to_owned));
     let papers = match (shown.papers, &judged.visit) {
