@@ -42,7 +42,9 @@ fn words_in(text: &str) -> Vec<String> {
 /// Every word of a language as used in a country, with a statement that has it.
 fn words_of(tag: &str) -> BTreeMap<String, String> {
     let mut words = BTreeMap::new();
-    for (id, text) in statements(tag) {
+    let language = tag.split('-').next().unwrap_or(tag);
+    let desk = library::desk(language).expect("the words of the desk can be read");
+    for (id, text) in statements(tag).into_iter().chain(desk) {
         for word in words_in(&text) {
             words.entry(word).or_insert_with(|| id.clone());
         }
