@@ -10,6 +10,7 @@ mod browser;
 mod calendar_file;
 mod dates;
 mod day_pack;
+mod desk;
 mod desk_referees;
 mod grey;
 mod locale;

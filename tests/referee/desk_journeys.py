@@ -191,7 +191,85 @@ def answer_a_question(page, visit):
     return {"state": page.locator("#state").inner_text()}
 
 
+# a point of the drawing where this zone lies on top, as somebody would aim at it
+INSIDE = """zone => { const steps = 24;
+   zone.scrollIntoView({block: 'center'}); const now = zone.querySelector('.hit').getBoundingClientRect();
+   const found = []; for (let i = 1; i < steps; i++) for (let j = 1; j < steps; j++) {
+     const x = now.left + now.width * i / steps, y = now.top + now.height * j / steps;
+     if (document.elementFromPoint(x, y)?.closest('.zone') === zone) found.push([x, y, Math.hypot(i - steps / 2, j - steps / 2)]);
+   } return found.sort((a, b) => a[2] - b[2])[0] ?? null; }"""
+
+
+def the_face(page, visit):
+    """Every zone of the drawing ticks its box and side; to who hears the page there are named boxes and no drawing."""
+    named(page, "link", visit["place"]).first.click()
+    named(page, "link", visit["new"]).click()
+    named(page, "checkbox", visit["areas"][0]["name"], exact=True).wait_for()
+    group = named(page, "group", visit["legend"], exact=True)
+    boxes = group.get_by_role("checkbox")
+    told = [box.evaluate("box => box.labels[0].innerText.trim()") for box in boxes.all()]
+    wanted = [area["name"] for area in visit["areas"]]
+    assert told == wanted, f"boxes: {told}, not {wanted}"
+    # the names as the browser tells them to who cannot see the page
+    tree = group.aria_snapshot()
+    for name in wanted:
+        assert f'checkbox "{name}"' in tree, f"{name} is no box in {tree}"
+    drawing = page.locator("svg.face")
+    assert drawing.get_attribute("aria-hidden") == "true"
+    assert page.locator("svg.face [tabindex], svg.face a, svg.face title").count() == 0
+    assert not any(word in tree for word in ("img", "graphics", "text: 1")), tree
+    # the keyboard goes from box to box
+    boxes.first.focus()
+    for name in wanted[1:]:
+        page.keyboard.press("Tab")
+        here = page.evaluate("document.activeElement.labels?.[0]?.innerText.trim()")
+        assert here == name, f"after the box before, the keyboard is at {here!r}, not {name!r}"
+    # every group of the form says what it is about
+    for part in page.locator("form.visit fieldset:visible").all():
+        legend = part.locator("legend").first.inner_text().strip()
+        assert legend, part.evaluate("part => part.outerHTML.slice(0, 120)")
+    seen = 0
+    for area in visit["areas"]:
+        box = page.locator(f'.pick input[value="{area["id"]}"]')
+        side = page.locator(f'[name="area.{area["id"]}.side"]:checked')
+        zones = page.locator(f'.zone[data-area="{area["id"]}"]')
+        sides = {zone.get_attribute("data-side") for zone in zones.all()}
+        assert sides == set(area["zones"]), f"{area['id']} is drawn on {sides}"
+
+        def press(zone):
+            x, y, _ = zone.evaluate(INSIDE)
+            page.mouse.click(x, y)
+
+        for zone in zones.all():
+            own = zone.get_attribute("data-side")
+            press(zone)
+            ticked = [one.get_attribute("value") for one in page.locator(".pick input:checked").all()]
+            assert ticked == [area["id"]], f"a click on {area['id']}, {own}, ticks {ticked}"
+            if area["choice"]:
+                assert side.get_attribute("value") == own, f"{area['id']}: {side.get_attribute('value')}, not {own}"
+            drawn = {one.get_attribute("data-area") for one in page.locator(".zone.on").all()}
+            assert drawn == {area["id"]}, drawn
+            press(zone)
+            expect(box).not_to_be_checked()
+            seen += 1
+        if area["choice"]:
+            left, right = (page.locator(f'.zone[data-area="{area["id"]}"][data-side="{name}"]').first for name in ("left", "right"))
+            press(left)
+            press(right)
+            assert side.get_attribute("value") == "both", area["id"]
+            press(left)
+            assert side.get_attribute("value") == "right", area["id"]
+            press(right)
+            expect(box).not_to_be_checked()
+    # what is ticked by its box is drawn
+    for area in visit["areas"]:
+        page.locator(f'.pick input[value="{area["id"]}"]').check()
+        expect(page.locator(f'.zone.on[data-area="{area["id"]}"]').first).to_be_attached()
+    return {"zones": seen, "areas": len(visit["areas"])}
+
+
 JOURNEYS = {
+    "the-face": the_face,
     "print-the-day": print_the_day,
     "by-mouse": by_mouse,
     "by-keyboard": by_keyboard,

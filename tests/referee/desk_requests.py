@@ -180,7 +180,7 @@ class Judge:
                 self.fault(name, f"a page is in the answer: {part[:40]!r}")
 
 
-def hosts(desk, judge):
+def hosts(desk, judge, first):
     port = desk.place[1]
     bad = {
         "no Host": [],
@@ -206,8 +206,8 @@ def hosts(desk, judge):
     # names of this machine: to be had or not, but never half
     for name in (f"localhost:{port}", f"LOCALHOST:{port}", f"localhost.:{port}"):
         answer = desk.send(desk.request(host=[name]))
-        if answer.status == 200:
-            judge.page(f"Host, {name}", answer)
+        if answer.status in (200, first.status):
+            judge.page(f"Host, {name}", answer, answer.status)
         else:
             judge.refused(f"Host, {name}", answer)
     # absolute form: what it names wins over Host (RFC 9112, 3.2.2), so both must be ours
@@ -420,7 +420,7 @@ def main():
         judge.page(f"page {page or 'first'}", desk.send(desk.request(desk.root + page)))
         navigated = [("Sec-Fetch-Site", "none"), ("Sec-Fetch-Mode", "navigate"), ("Sec-Fetch-Dest", "document")]
         judge.page(f"page {page or 'first'}, address typed", desk.send(desk.request(desk.root + page, more=navigated)))
-    hosts(desk, judge)
+    hosts(desk, judge, first)
     origins(desk, judge, post)
     tokens(desk, judge, pages)
     paths(desk, judge)

@@ -25,8 +25,8 @@ LET_PASS = [
     ("p-as-heading", 'class="number"', True, "a telephone number in large type is no heading; the rule is an experiment of axe-core's"),
     ("color-contrast", "<text ", False, "one character in a drawing is too short for it; its colour is that of the lines and of the text around"),
     ("color-contrast-enhanced", "<text ", False, "the same"),
-    ("color-contrast", '<li><span class="disc">', False, "lines of a drawing go on, cut off and unseen, below it, where the list stands"),
-    ("color-contrast-enhanced", '<li><span class="disc">', False, "the same"),
+    ("color-contrast", '<span class="disc"', False, "one number is too short for it; its colour is that of the text around. Beside the face: lines of a drawing go on, cut off and unseen, below it, where the list stands"),
+    ("color-contrast-enhanced", '<span class="disc"', False, "the same"),
     ("hidden-content", "", False, "asks a person to open what is hidden; what is for print only is looked at in print"),
 ]
 

@@ -218,9 +218,49 @@ fn name_of(opened: &Opened, field: &str) -> String {
             }
         }
         ["fact", fact, ..] => own(&format!("fact.{fact}")).unwrap_or_else(|| field.to_owned()),
+        ["answer", _, key] => {
+            let part = match *key {
+                "because" => "desk.beside.reason",
+                "by" => "desk.beside.by",
+                "on" => "desk.beside.on",
+                _ => "desk.beside.your-answer",
+            };
+            label(words, part)
+        }
+        ["patient" | "visit" | "product" | "asked", _] => match of_the_form(field) {
+            Some(id) => label(words, id),
+            None => field.to_owned(),
+        },
         [group, _, key] => own(&format!("desk.{group}.{key}")).unwrap_or_else(|| field.to_owned()),
         _ => own(&format!("desk.changed.{field}")).unwrap_or_else(|| field.to_owned()),
     }
+}
+
+/// The word that stands beside a field of the form.
+fn of_the_form(field: &str) -> Option<&'static str> {
+    Some(match field {
+        "patient.name" => "desk.visit.name",
+        "patient.born" => "desk.visit.born",
+        "patient.record" => "desk.visit.record",
+        "patient.language" => "desk.visit.language",
+        "patient.large_print" => "desk.visit.large-print",
+        "visit.date" => "desk.visit.day",
+        "visit.time" => "desk.visit.time",
+        "visit.informed_on" => "desk.visit.informed",
+        "visit.informed_at" => "desk.visit.informed-at",
+        "visit.practitioner" => "desk.visit.practitioner",
+        "visit.prescriber" => "desk.visit.prescriber",
+        "visit.prescriber_saw_on" => "desk.visit.prescriber-saw",
+        "visit.revision" => "desk.visit.revision",
+        "product.name" => "desk.visit.product",
+        "product.vial_units" => "desk.visit.vial",
+        "product.diluent_ml" => "desk.visit.diluent",
+        "product.formulation" => "desk.visit.formulation",
+        "product.batch" => "desk.visit.batch",
+        "asked.by" => "desk.asked.by",
+        "asked.on" => "desk.asked.on",
+        _ => return None,
+    })
 }
 
 /// Saves what was chosen of two versions.
