@@ -48,6 +48,7 @@ use unic_langid::LanguageIdentifier;
 use crate::catalogue::Catalogue;
 use crate::compose;
 use crate::diagnose::{self, Diagnostic, SourceFile};
+use crate::domain::digest;
 use crate::overlay::Overlay;
 use crate::papers::{self, Inputs};
 use crate::plan::{Clinic, UserText, Visit};
@@ -350,7 +351,7 @@ impl Practice {
                 self.typesetter.fonts().digest(),
             ];
             let templates = Typesetter::templates().iter().map(|(_, text)| *text);
-            record::digest(own.into_iter().chain(templates).map(str::as_bytes))
+            digest::of_parts(own.into_iter().chain(templates).map(str::as_bytes))
         })
     }
 }

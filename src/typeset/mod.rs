@@ -12,12 +12,12 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
-use sha2::{Digest, Sha256};
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::compose::Document;
+use crate::domain::digest;
 use crate::plan::Logo;
 
 pub use colour::contrast_of;
@@ -101,7 +101,7 @@ impl Typesetter {
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
         let data = data_of(document);
         let running = serde_json::to_vec(&document.running_lines).expect("strings");
-        let identity = hexadecimal(&Sha256::digest(&data));
+        let identity = digest::sha256(&data);
         let picture = document
             .logo
             .as_ref()
@@ -120,11 +120,6 @@ impl Typesetter {
             content: OnceLock::new(),
         })
     }
-}
-
-/// A digest as people write it.
-fn hexadecimal(digest: &[u8]) -> String {
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The document as the templates read it, with what they must look for in its words.
