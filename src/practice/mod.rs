@@ -158,6 +158,8 @@ impl Practice {
     /// # Errors
     /// As [`Practice::open`].
     pub fn open_with(clinic_file: &Path, options: &OpenOptions) -> Result<Practice, OpenError> {
+        // where there is a second core, the templates are ready when the first plan is read; where no thread can be had, later
+        let _ = std::thread::Builder::new().spawn(Typesetter::prepare);
         let mut files = ClinicFiles::read(clinic_file)?;
         let clinic = match files.clinic.take() {
             Some(clinic) if files.mistakes.is_empty() => clinic,

@@ -84,6 +84,14 @@ impl Typesetter {
         world::TEMPLATES
     }
 
+    /// Does what every process does once and no document changes: templates are parsed, the drawing is read. Typesetting does it
+    /// by itself; whoever has something else to do first calls this on another thread meanwhile.
+    pub fn prepare() {
+        let world = world::DocumentWorld::of_drawing(world::SharedWorld::embedded());
+        // what came of it is remembered by the typesetter
+        let _ = typst::compile::<PagedDocument>(&world);
+    }
+
     fn shared(&self) -> &world::SharedWorld {
         self.own
             .as_ref()

@@ -43,6 +43,7 @@ const OWNED: &[(&str, &str)] = &[
     ("qrcode", "calendar"),
     ("clap", "cli"),
     ("anyhow", "cli"),
+    ("rayon", "practice"),
 ];
 
 fn files(path: &Path, found: &mut Vec<PathBuf>) {
