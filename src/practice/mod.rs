@@ -75,7 +75,7 @@ pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
 pub use schemas::{SchemaOf, schema};
 pub use starter::starter_plan;
 pub use tracing::{Bytes, Change, RegisterLine, Today, Trace};
-pub use workers::{WorkerProgram, answer_to, work_on};
+pub use workers::{Job, WorkerProgram, answer_to, work_on};
 pub use writing::create;
 
 /// What a practice is opened with besides its own folder.
