@@ -5,10 +5,11 @@
 //! the machine does falls on both; what shares this process's typesetter one after the other, because its memory of one would be
 //! swept away by the other. Must not: fail because something is slow, or compare times of two runs.
 //!
-//! `cargo bench` prints the table; `cargo bench -- long` adds the day of 1,000. Rivals are installed by `benches/install.sh`; without
-//! them their rows say so.
+//! `cargo bench` prints the table; `cargo bench -- long` adds the day of 1,000; `cargo bench -- memory` prints instead how much memory
+//! one worker holds over 10,000 visits, or as many as follow. Rivals are installed by `benches/install.sh`; without them their rows say so.
 
 mod bare;
+mod memory;
 
 use std::cell::Cell;
 use std::path::{Path, PathBuf};
@@ -453,6 +454,21 @@ fn main() {
     // `cargo test --benches` only wants to know that it builds
     if std::env::args().any(|argument| argument == "--test") {
         return;
+    }
+    let mut arguments = std::env::args().skip_while(|argument| argument != "memory");
+    if arguments.next().is_some() {
+        let visits = arguments.find_map(|argument| argument.parse().ok());
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let day = root().join("samples/bjorkviken/thursday");
+        let plan = std::fs::read_to_string(day.join("ohrn.toml")).expect("a sample");
+        let clinic = day.join("clinic.toml");
+        return memory::print(
+            folder.path(),
+            &clinic,
+            &plan,
+            DATE,
+            visits.unwrap_or(10_000),
+        );
     }
     let long = std::env::args().any(|argument| argument == "long");
     let practice = Practice::open(&root().join(CLINIC)).expect("a sample");

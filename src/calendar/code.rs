@@ -22,8 +22,8 @@ pub struct Code {
     pub days: DateRange,
     /// Modules across, without the quiet zone.
     pub side: usize,
-    /// Runs of dark modules: column, row, length.
-    pub runs: Vec<[usize; 3]>,
+    /// The dark modules as one path in the notation of SVG, a module being one unit.
+    pub outline: String,
 }
 
 /// The code for the review visit; none when the plan has no review, or when it would not fit into a code.
@@ -52,7 +52,7 @@ pub fn review_code(
         title: entry.title.clone(),
         days,
         side: code.width(),
-        runs: runs(&code),
+        outline: outline(&code),
         content,
     }))
 }
@@ -73,8 +73,9 @@ fn at_version(content: &[u8], version: i16) -> Result<QrCode, QrError> {
     QrCode::with_bits(bits, EcLevel::M)
 }
 
-fn runs(code: &QrCode) -> Vec<[usize; 3]> {
-    let mut found = Vec::new();
+/// Each run of dark modules in a row is a rectangle of the path.
+fn outline(code: &QrCode) -> String {
+    let mut path = String::new();
     for y in 0..code.width() {
         let mut x = 0;
         while x < code.width() {
@@ -83,12 +84,13 @@ fn runs(code: &QrCode) -> Vec<[usize; 3]> {
                 x += 1;
             }
             if x > start {
-                found.push([start, y, x - start]);
+                let length = x - start;
+                path.push_str(&format!("M{start} {y}h{length}v1h-{length}z"));
             }
             x += 1;
         }
     }
-    found
+    path
 }
 
 #[cfg(test)]
@@ -96,10 +98,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn runs_cover_exactly_the_dark_modules() {
+    fn the_outline_covers_exactly_the_dark_modules() {
         let code = encoded("BEGIN:VCALENDAR é".as_bytes()).expect("a short text fits");
         let mut drawn = vec![vec![false; code.width()]; code.width()];
-        for [x, y, length] in runs(&code) {
+        let outline = outline(&code);
+        for rectangle in outline.split_terminator('z') {
+            let numbers: Vec<usize> = rectangle
+                .split(['M', ' ', 'h', 'v', '-'])
+                .filter(|part| !part.is_empty())
+                .map(|part| part.parse().expect("a whole number"))
+                .collect();
+            let [x, y, length, 1, back] = numbers[..] else {
+                panic!("no rectangle one module high: {rectangle}");
+            };
+            assert_eq!(length, back, "{rectangle}");
             for module in &mut drawn[y][x..x + length] {
                 assert!(!*module, "drawn twice");
                 *module = true;

@@ -10,8 +10,8 @@ pub mod zone;
 
 use jiff::ToSpan;
 use jiff::civil::{Date, DateTime};
-use sha2::{Digest, Sha256};
 
+use crate::domain::digest;
 use crate::select::{DateRange, Selection};
 use crate::wording::{RecordedWording, WordingError};
 use ical::Lines;
@@ -212,9 +212,7 @@ fn uid(selection: &Selection<'_>, entry: &Entry) -> String {
         entry.kind.as_str(),
         entry.key
     );
-    Sha256::digest(named.as_bytes())
-        .iter()
-        .take(20)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    let mut uid = digest::sha256(named.as_bytes());
+    uid.truncate(40);
+    uid
 }

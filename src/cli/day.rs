@@ -16,7 +16,7 @@ use super::output::{Output, shown};
 use crate::compose::day::DayWords;
 use crate::paper::PaperKind;
 use crate::practice::{
-    ClinicFiles, Copies, Day, DayPack, DayVisit, JSON_VERSION, OutFolder, Practice, Worked,
+    ClinicFiles, Copies, Day, DayPack, DayVisit, JSON_VERSION, Job, OutFolder, Practice, Worked,
     WorkerProgram, answer_to, work_on,
 };
 use crate::select::VisitState;
@@ -162,7 +162,7 @@ fn make(
 ) -> anyhow::Result<Vec<Worked>> {
     OutFolder::new(out, request.register).sweep();
     let ready: Vec<&DayVisit> = day.ready().collect();
-    let plans: Vec<PathBuf> = ready.iter().map(|visit| visit.plan.clone()).collect();
+    let plans: Vec<Job> = ready.iter().map(|visit| visit.job()).collect();
     if plans.is_empty() {
         return Ok(Vec::new());
     }
@@ -236,7 +236,7 @@ pub fn worker(
         return Ok(Outcome::Unsettled);
     };
     let mut folder = OutFolder::new(out, register);
-    let mut work = |plan: &Path| practice.work(plan, date, &mut folder);
+    let mut work = |job: &Job| practice.work(job, date, &mut folder);
     for line in std::io::stdin().lock().lines() {
         let mut answer = answer_to(&line?, &mut work);
         answer.push('\n');

@@ -4,21 +4,19 @@
 //!
 //! Must not: put the clinic's words under a required statement's id.
 
-use sha2::{Digest, Sha256};
-
 use super::Composer;
 use super::document::{Block, Picture, Tone};
+use crate::domain::digest;
 use crate::plan::Clinic;
 use crate::wording::{Context, WordingError};
 
 /// The clinic's logo; a screen reader says the clinic's name unless the clinic gave another text.
 pub(super) fn picture(clinic: &Clinic) -> Option<Picture> {
     let logo = clinic.branding.logo.clone()?;
-    let digest = Sha256::digest(&logo.bytes);
     Some(Picture {
         file: format!("logo.{}", logo.kind.ending()),
         text: logo.text.clone().unwrap_or_else(|| clinic.name.clone()),
-        sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+        sha256: digest::sha256(&logo.bytes),
         logo,
     })
 }

@@ -167,8 +167,8 @@ pub enum Block {
         alt: String,
         /// Modules across, without the quiet zone.
         side: usize,
-        /// Runs of dark modules: column, row, length.
-        runs: Vec<[usize; 3]>,
+        /// The dark modules as one path in the notation of SVG, a module being one unit.
+        outline: String,
     },
     /// A signature block: the statement signed and lines to fill in.
     Sign {

@@ -457,7 +457,7 @@ impl Composer<'_, '_> {
             caption: self.label("code.caption")?,
             alt: self.line("code.alt", json!({ "title": code.title, "when": when }))?,
             side: code.side,
-            runs: code.runs,
+            outline: code.outline,
         }))
     }
 }

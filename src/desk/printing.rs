@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use super::asking::{Answer, Asked};
 use super::house::Opened;
 use super::{Desk, WorkersFor, day, label, line};
-use crate::practice::{Copies, Day, DayPack, OutFolder, Worked, explained, work_on};
+use crate::practice::{Copies, Day, DayPack, DayVisit, Job, OutFolder, Worked, explained, work_on};
 use crate::wording::Wording;
 
 /// The piles of this run of the desk, by day.
@@ -162,7 +162,7 @@ fn start(desk: &Desk, opened: &Opened, date: Date) -> Result<(), String> {
         .name("pile".to_owned())
         .spawn(move || {
             let mut day = day;
-            let plans: Vec<PathBuf> = day.ready().map(|visit| visit.plan.clone()).collect();
+            let jobs: Vec<Job> = day.ready().map(DayVisit::job).collect();
             let names: Vec<String> = day
                 .ready()
                 .map(|visit| {
@@ -173,12 +173,12 @@ fn start(desk: &Desk, opened: &Opened, date: Date) -> Result<(), String> {
                 .collect();
             OutFolder::new(&out, None).sweep();
             let go_on = || !done.stopping.load(Ordering::Relaxed);
-            let worked = work_on(&plans, count, &program, &go_on, |at, worked| {
+            let worked = work_on(&jobs, count, &program, &go_on, |at, worked| {
                 let mut state = done.state();
                 state.last = names[at].clone();
                 state
                     .worked
-                    .insert(plans[at].clone(), (worked.clone(), clock().time()));
+                    .insert(jobs[at].plan.clone(), (worked.clone(), clock().time()));
             });
             let ended = worked
                 .map_err(|failed| explained(&failed))

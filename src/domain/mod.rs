@@ -4,6 +4,7 @@
 
 mod blank;
 mod caution;
+pub mod digest;
 mod evidence;
 mod id;
 mod label;

@@ -18,7 +18,7 @@ use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::diagnose::{Code, Diagnostic, Format, SourceFile, hint};
-use crate::domain::{AreaId, family};
+use crate::domain::{AreaId, digest, family};
 use crate::plan::{self, Branding};
 use crate::typeset::Fonts;
 use crate::wording::library;
@@ -307,12 +307,7 @@ impl Overlay {
             part(&logo.bytes);
             part(logo.text.as_deref().unwrap_or_default().as_bytes());
         }
-        digest
-            .finalize()
-            .iter()
-            .take(8)
-            .map(|byte| format!("{byte:02x}"))
-            .collect()
+        digest::hexadecimal(&digest.finalize()[..8])
     }
 }
 

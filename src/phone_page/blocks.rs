@@ -109,8 +109,8 @@ fn one(m: &mut Markup, block: &Block) {
             caption,
             alt,
             side,
-            runs,
-        } => pictures::code(m, caption, alt, *side, runs),
+            outline,
+        } => pictures::code(m, caption, alt, *side, outline),
         Block::Sign {
             title,
             text,

@@ -175,19 +175,15 @@ fn mark(m: &mut Markup, kind: MarkKind, x: f64, y: f64) {
 }
 
 /// A code for another telephone's camera: printed with the page, of no use on the screen it would be read from.
-pub(super) fn code(m: &mut Markup, caption: &str, alt: &str, side: usize, runs: &[[usize; 3]]) {
+pub(super) fn code(m: &mut Markup, caption: &str, alt: &str, side: usize, outline: &str) {
     m.element("figure", &[("class", "code print")], |m| {
         let frame = format!("-4 -4 {} {}", side + 8, side + 8);
-        let dark: Vec<String> = runs
-            .iter()
-            .map(|[column, row, length]| format!("M{column} {row} h{length} v1 h-{length} Z"))
-            .collect();
         let look = [
             ("viewBox", frame.as_str()),
             ("role", "img"),
             ("aria-label", alt),
         ];
-        m.element("svg", &look, |m| path(m, "solid", &dark.join(" ")));
+        m.element("svg", &look, |m| path(m, "solid", outline));
         m.said("figcaption", "", caption);
     });
 }

@@ -10,8 +10,9 @@ use std::path::{Path, PathBuf};
 use jiff::civil::{Date, Time};
 
 use super::plan_folder::{Candidate, PlanFolder, Said, Unread};
-use super::{Failed, MakeError, Mistakes, Practice, ReadError, explained};
+use super::{Failed, Job, MakeError, Mistakes, Practice, ReadError, explained};
 use crate::compose::day::{self, DayRow, Need};
+use crate::domain::digest;
 use crate::file_names;
 use crate::paper::PaperKind;
 use crate::plan::Visit;
@@ -39,6 +40,8 @@ pub struct DayVisit {
     pub papers: Vec<(PaperKind, PathBuf)>,
     /// They were there from an earlier run.
     pub made_before: bool,
+    /// Digest of what the file said; empty where nobody could read it.
+    looked_at: String,
 }
 
 impl DayVisit {
@@ -49,6 +52,15 @@ impl DayVisit {
             mistakes,
             papers: Vec::new(),
             made_before: false,
+            looked_at: String::new(),
+        }
+    }
+
+    /// What a worker is told.
+    pub fn job(&self) -> Job {
+        Job {
+            plan: self.plan.clone(),
+            looked_at: self.looked_at.clone(),
         }
     }
 
@@ -215,7 +227,10 @@ impl Practice {
                 }];
             }
         }
-        Ok(Some(DayVisit::new(plan, row, None)))
+        Ok(Some(DayVisit {
+            looked_at: digest::sha256(source.text().as_bytes()),
+            ..DayVisit::new(plan, row, None)
+        }))
     }
 
     /// The word for a visit, and what stands against printing its papers.

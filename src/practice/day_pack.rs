@@ -34,8 +34,13 @@ impl Day {
         for (visit, worked) in ready.zip(worked) {
             match worked {
                 Worked::Made { papers, before } => {
-                    visit.papers = papers.clone();
-                    visit.made_before = *before;
+                    if papers.iter().all(|(_, path)| path.exists()) {
+                        visit.papers = papers.clone();
+                        visit.made_before = *before;
+                    } else {
+                        let why = "its papers were there and are gone".to_owned();
+                        visit.not_made(&why);
+                    }
                 }
                 Worked::NotMade { why } => {
                     visit.not_made(why);

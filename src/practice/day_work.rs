@@ -1,15 +1,19 @@
 //! Turns one plan of a day into its papers on disk, unless they are there already; done by as many workers as there are cores.
-//! Invariant: a plan is read again before anything is made of it, and nothing is made of one that is not ready any more.
+//! Invariant: a plan is read again before anything is made of it, and nothing is made of one that says something else than when
+//! the day was looked through: the list and the slip name what stood in it then.
 //! Must not: choose which plans are worked on, or put papers together.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::{Failed, MakeError, MakeOptions, OutFolder, Papers, Practice, ReadError, Written};
-use super::{explained, shown};
+use super::{
+    Failed, Job, MakeError, MakeOptions, OutFolder, Papers, Practice, ReadError, Written,
+    clinic_files, explained, shown,
+};
 use crate::calendar;
+use crate::domain::digest;
 use crate::file_names;
 use crate::paper::{Edition, PaperKind};
 use crate::select::{VisitState, select};
@@ -33,22 +37,29 @@ impl Practice {
     ///
     /// # Errors
     /// The machine refused something that will be refused for other plans too: the register, the folder.
-    pub fn work(&self, plan: &Path, date: Date, out: &mut OutFolder) -> Result<Worked, Failed> {
+    pub fn work(&self, job: &Job, date: Date, out: &mut OutFolder) -> Result<Worked, Failed> {
         let not_made = |why: &str| {
             Ok(Worked::NotMade {
                 why: why.to_owned(),
             })
         };
-        let visit = match self.read_plan(plan) {
+        let source = match clinic_files::open(&job.plan) {
+            Ok(Ok(source)) if digest::sha256(source.text().as_bytes()) == job.looked_at => source,
+            Ok(_) => return not_made("the file was changed meanwhile; run the command again"),
+            Err(failed) => return not_made(&explained(&failed)),
+        };
+        let visit = match self.read_source(&source) {
             Ok(visit) => visit,
             Err(ReadError::Mistakes(_)) => {
-                return not_made("the file was changed and has mistakes now");
+                return not_made("a file of the clinic was changed, and the plan has mistakes now");
             }
             Err(ReadError::Failed(failed)) => return not_made(&explained(&failed)),
         };
         let selection = select(self.catalogue(), &self.clinic, &visit).map_err(MakeError::from)?;
         if visit.date != date || self.state_of(&selection)?.0 != VisitState::Ready {
-            return not_made("the file was changed and is not ready any more");
+            return not_made(
+                "a file of the clinic was changed, and the visit is not ready any more",
+            );
         }
         let options = MakeOptions::default();
         let made_from = self.made_from(&visit, &options).map_err(MakeError::from)?;
@@ -75,7 +86,7 @@ impl Practice {
         if !self.clinic.training && has_draft(&papers) {
             return not_made("some of the words on the papers are not approved");
         }
-        match out.write(&shown(plan), &papers, &[])? {
+        match out.write(&shown(&job.plan), &papers, &[])? {
             Written::Files { .. } => {
                 let paths = names
                     .into_iter()

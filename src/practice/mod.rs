@@ -50,6 +50,7 @@ use unic_langid::LanguageIdentifier;
 use crate::catalogue::Catalogue;
 use crate::compose;
 use crate::diagnose::{self, Diagnostic, SourceFile};
+use crate::domain::digest;
 use crate::overlay::Overlay;
 use crate::papers::{self, Inputs};
 use crate::plan::{Clinic, UserText, Visit};
@@ -77,7 +78,7 @@ pub use report::{JSON_VERSION, PaperLine, RiskLine, StatementLine, VisitReport};
 pub use schemas::{SchemaOf, schema};
 pub use starter::starter_plan;
 pub use tracing::{Bytes, Change, RegisterLine, Today, Trace, Trouble};
-pub use workers::{WorkerProgram, answer_to, work_on};
+pub use workers::{Job, WorkerProgram, answer_to, work_on};
 pub use writing::create;
 
 /// What a practice is opened with besides its own folder.
@@ -160,6 +161,8 @@ impl Practice {
     /// # Errors
     /// As [`Practice::open`].
     pub fn open_with(clinic_file: &Path, options: &OpenOptions) -> Result<Practice, OpenError> {
+        // where there is a second core, the templates are ready when the first plan is read; where no thread can be had, later
+        let _ = std::thread::Builder::new().spawn(Typesetter::prepare);
         let mut files = ClinicFiles::read(clinic_file)?;
         let clinic = match files.clinic.take() {
             Some(clinic) if files.mistakes.is_empty() => clinic,
@@ -353,7 +356,7 @@ impl Practice {
                 self.typesetter.fonts().digest(),
             ];
             let templates = Typesetter::templates().iter().map(|(_, text)| *text);
-            record::digest(own.into_iter().chain(templates).map(str::as_bytes))
+            digest::of_parts(own.into_iter().chain(templates).map(str::as_bytes))
         })
     }
 }

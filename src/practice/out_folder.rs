@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::{Content, Failed, Papers, Wanted, shown, writing};
+use crate::domain::digest;
 use crate::paper::PaperKind;
 use crate::record::{self, Appender, Entry, RegisterError, register};
 
@@ -108,7 +109,7 @@ impl OutFolder {
         };
         let as_noted = |(_, name): &(PaperKind, String)| {
             let bytes = std::fs::read(self.folder.join(name)).ok();
-            bytes.is_some_and(|bytes| noted.get(name) == Some(&register::sha256(&bytes)))
+            bytes.is_some_and(|bytes| noted.get(name) == Some(&digest::sha256(&bytes)))
         };
         let as_today = |(name, today): (&str, &[u8])| {
             std::fs::read(self.folder.join(name)).is_ok_and(|bytes| bytes == today)

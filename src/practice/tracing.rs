@@ -9,6 +9,7 @@ use serde::{Serialize, Serializer};
 
 use super::failed::While;
 use super::{Failed, JSON_VERSION, shown};
+use crate::domain::digest;
 use crate::plan::Branding;
 use crate::record::{self, DocumentCode, Record, Register, register};
 use crate::wording::Wording;
@@ -275,7 +276,7 @@ impl Trace {
         let code = record.code();
         report.fill(code, record, register, branding);
         if let Some(register) = register {
-            let sha256 = register::sha256(bytes);
+            let sha256 = digest::sha256(bytes);
             report.bytes = if report.register.iter().any(|line| line.sha256 == sha256) {
                 Bytes::AsMade
             } else if !report.register.is_empty() {

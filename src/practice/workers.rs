@@ -26,9 +26,11 @@ pub struct WorkerProgram {
 }
 
 /// One line to a worker.
-#[derive(Debug, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Job {
     pub plan: PathBuf,
+    /// Digest of what the file said when the day was looked through.
+    pub looked_at: String,
 }
 
 /// One line from a worker.
@@ -101,7 +103,7 @@ fn last_words(mut worker: Worker) -> String {
 /// # Errors
 /// No worker can be started, or the machine refused what every plan needs. What was finished before stays.
 pub fn work_on(
-    plans: &[PathBuf],
+    plans: &[Job],
     count: usize,
     program: &WorkerProgram,
     go_on: &(dyn Fn() -> bool + Sync),
@@ -129,7 +131,7 @@ pub fn work_on(
             scope.spawn(move || {
                 let mut worker: Option<Worker> = None;
                 while let Some(at) = go_on().then(next).flatten() {
-                    let said = answer(&mut worker, program, plans[at].clone());
+                    let said = answer(&mut worker, program, &plans[at]);
                     if said.is_err() {
                         give_up();
                     }
@@ -168,9 +170,9 @@ pub fn work_on(
 fn answer(
     worker: &mut Option<Worker>,
     program: &WorkerProgram,
-    plan: PathBuf,
+    job: &Job,
 ) -> Result<Worked, Failed> {
-    if plan.to_str().is_none() {
+    if job.plan.to_str().is_none() {
         let why = "the name of its file is not plain text".to_owned();
         return Ok(Worked::NotMade { why });
     }
@@ -179,7 +181,7 @@ fn answer(
         None => Worker::start(program)
             .while_doing(|| format!("cannot start {}", shown(&program.program)))?,
     };
-    match running.ask(&Job { plan }) {
+    match running.ask(job) {
         Some(Answer::Worked(worked)) => {
             *worker = Some(running);
             Ok(worked)
@@ -195,12 +197,9 @@ fn answer(
 }
 
 /// The answer of a worker to one line.
-pub fn answer_to(
-    line: &str,
-    work: &mut dyn FnMut(&std::path::Path) -> Result<Worked, Failed>,
-) -> String {
+pub fn answer_to(line: &str, work: &mut dyn FnMut(&Job) -> Result<Worked, Failed>) -> String {
     let answer = match serde_json::from_str::<Job>(line) {
-        Ok(job) => match work(&job.plan) {
+        Ok(job) => match work(&job) {
             Ok(worked) => Answer::Worked(worked),
             Err(failed) => Answer::Failed(explained(&failed)),
         },

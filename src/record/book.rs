@@ -4,7 +4,8 @@
 
 use serde::Serialize;
 
-use super::{DocumentCode, digest};
+use super::DocumentCode;
+use crate::domain::digest;
 use crate::wording::Wording;
 
 /// What a book says about itself. Written as one line of compact JSON.
@@ -39,7 +40,7 @@ impl BookRecord {
             language: wording.tag().to_owned(),
             version: wording.version().to_owned(),
             statements: digests.len(),
-            words: digest(parts),
+            words: digest::of_parts(parts),
         }
     }
 

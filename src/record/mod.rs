@@ -14,11 +14,10 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 use crate::catalogue::Catalogue;
 use crate::compose::Document;
-use crate::domain::wording_of;
+use crate::domain::{digest, wording_of};
 use crate::paper::PaperKind;
 use crate::plan::{Patient, Visit};
 use crate::select::Selection;
@@ -114,12 +113,12 @@ impl Record {
             wording: WordingRecord {
                 version: wording.version().to_owned(),
                 language: wording.tag().to_owned(),
-                digest: wording_digest(wording),
+                digest: wording.whole_digest().to_owned(),
             },
             catalogue: catalogue_digest().to_owned(),
-            plan: digest([plan.as_bytes()]),
+            plan: digest::of_parts([plan.as_bytes()]),
             patient: Some(patient_mark(&selection.visit.patient)),
-            content: digest([content.as_slice()]),
+            content: digest::of_parts([content.as_slice()]),
             overlay: Some(selection.clinic.branding.digest.clone())
                 .filter(|digest| !digest.is_empty()),
             made_on: selection.made_on().to_string(),
@@ -173,7 +172,7 @@ impl Record {
 
     /// Sentences changed that are no required statement of this paper: headings, labels, statements of other papers.
     pub fn other_words_differ(&self, wording: &Wording) -> bool {
-        self.differences(wording).is_empty() && self.wording.digest != wording_digest(wording)
+        self.differences(wording).is_empty() && self.wording.digest != wording.whole_digest()
     }
 
     /// The numbers, dates or sources behind the sentences have changed since.
@@ -222,25 +221,10 @@ pub struct Difference {
     pub now: Option<String>,
 }
 
-/// Thirty-two hexadecimal digits of the SHA-256 of some parts, each with its length, so that no two lists of parts are alike.
-pub fn digest<'p>(parts: impl IntoIterator<Item = &'p [u8]>) -> String {
-    let mut digest = Sha256::new();
-    for part in parts {
-        digest.update((part.len() as u64).to_be_bytes());
-        digest.update(part);
-    }
-    digest
-        .finalize()
-        .iter()
-        .take(16)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
-}
-
 /// Digest of everything that papers are made from: the program, its catalogue, the plan, both wordings, and `others`.
 pub fn made_from(visit: &Visit, wordings: [&Wording; 2], others: &[&[u8]]) -> String {
     let plan = canonical::canonical(visit).to_string();
-    let wordings = wordings.map(|wording| format!("{} {}", wording.tag(), wording_digest(wording)));
+    let wordings = wordings.map(|wording| format!("{} {}", wording.tag(), wording.whole_digest()));
     let own = [
         env!("CARGO_PKG_VERSION"),
         catalogue_digest(),
@@ -249,13 +233,14 @@ pub fn made_from(visit: &Visit, wordings: [&Wording; 2], others: &[&[u8]]) -> St
         &wordings[1],
     ];
     let own = own.map(str::as_bytes);
-    digest(own.into_iter().chain(others.iter().copied()))
+    digest::of_parts(own.into_iter().chain(others.iter().copied()))
 }
 
 /// What tells a patient from others without saying who it is (the field `patient` of a record).
 pub fn patient_mark(patient: &Patient) -> String {
     let born = patient.born.to_string();
-    let mut mark = digest([&patient.record, &patient.name, &born].map(|part| part.as_bytes()));
+    let mut mark =
+        digest::of_parts([&patient.record, &patient.name, &born].map(|part| part.as_bytes()));
     mark.truncate(3);
     mark
 }
@@ -263,19 +248,10 @@ pub fn patient_mark(patient: &Patient) -> String {
 fn catalogue_digest() -> &'static str {
     static DIGEST: OnceLock<String> = OnceLock::new();
     DIGEST.get_or_init(|| {
-        digest(
+        digest::of_parts(
             Catalogue::files()
                 .iter()
                 .flat_map(|(name, text)| [name.as_bytes(), text.as_bytes()]),
         )
     })
-}
-
-fn wording_digest(wording: &Wording) -> String {
-    digest(
-        wording
-            .statements()
-            .iter()
-            .flat_map(|(id, text)| [id.as_bytes(), text.as_bytes()]),
-    )
 }

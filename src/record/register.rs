@@ -9,9 +9,8 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use sha2::{Digest, Sha256};
-
 use super::Record;
+use crate::domain::digest;
 use crate::wording::{Wording, library};
 
 /// Name of the register in the folder of the papers.
@@ -50,21 +49,13 @@ impl Entry {
             code: record.code().to_string(),
             paper: record.paper.clone(),
             file,
-            sha256: sha256(bytes),
+            sha256: digest::sha256(bytes),
             made_on: record.made_on.clone(),
             made_from: None,
             record: record.clone(),
             words: record.words(wording),
         }
     }
-}
-
-/// SHA-256 (FIPS 180-4) in hexadecimal digits.
-pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
 }
 
 /// What a register file holds.

@@ -8,6 +8,8 @@ use sha2::{Digest, Sha256};
 use typst::foundations::Bytes;
 use typst::text::{Font, FontBook};
 
+use crate::domain::digest::hexadecimal;
+
 /// Fonts the program carries: one family for Latin, Greek and Cyrillic, a second for the scripts it lacks.
 fn embedded() -> [&'static [u8]; 4] {
     [
@@ -69,7 +71,7 @@ impl Fonts {
         Ok(Fonts {
             fonts,
             book,
-            digest: super::hexadecimal(&digest.finalize()),
+            digest: hexadecimal(&digest.finalize()),
         })
     }
 

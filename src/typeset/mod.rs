@@ -12,12 +12,12 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
-use sha2::{Digest, Sha256};
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::compose::Document;
+use crate::domain::digest;
 use crate::plan::Logo;
 
 pub use colour::contrast_of;
@@ -84,6 +84,14 @@ impl Typesetter {
         world::TEMPLATES
     }
 
+    /// Does what every process does once and no document changes: templates are parsed, the drawing is read. Typesetting does it
+    /// by itself; whoever has something else to do first calls this on another thread meanwhile.
+    pub fn prepare() {
+        let world = world::DocumentWorld::of_drawing(world::SharedWorld::embedded());
+        // what came of it is remembered by the typesetter
+        let _ = typst::compile::<PagedDocument>(&world);
+    }
+
     fn shared(&self) -> &world::SharedWorld {
         self.own
             .as_ref()
@@ -101,7 +109,7 @@ impl Typesetter {
     pub fn typeset(&self, document: &Document) -> Result<Pages, TypesetError> {
         let data = data_of(document);
         let running = serde_json::to_vec(&document.running_lines).expect("strings");
-        let identity = hexadecimal(&Sha256::digest(&data));
+        let identity = digest::sha256(&data);
         let picture = document
             .logo
             .as_ref()
@@ -120,11 +128,6 @@ impl Typesetter {
             content: OnceLock::new(),
         })
     }
-}
-
-/// A digest as people write it.
-fn hexadecimal(digest: &[u8]) -> String {
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The document as the templates read it, with what they must look for in its words.

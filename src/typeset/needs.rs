@@ -20,7 +20,7 @@ pub(super) struct Needs {
 const LONG: usize = 18;
 
 /// What no reader sees.
-const UNSEEN: [&str; 3] = ["record", "sha256", "file"];
+const UNSEEN: [&str; 4] = ["record", "sha256", "file", "outline"];
 
 impl Needs {
     /// What the texts of this data need.
@@ -88,6 +88,8 @@ mod tests {
         let unseen =
             serde_json::json!({ "record": "a".repeat(100), "logo": { "sha256": "b".repeat(64) } });
         assert_eq!(Needs::of(&unseen), Needs::default());
+        let drawn = serde_json::json!({ "blocks": [{ "outline": "h".repeat(100) }] });
+        assert_eq!(Needs::of(&drawn), Needs::default());
     }
 
     #[test]

@@ -95,7 +95,7 @@ pub struct PageContent {
     /// In the order they are drawn.
     pub runs: Vec<TextRun>,
     pub shapes: Vec<Shape>,
-    /// Pictures in pixels, by page.
+    /// Pictures that are placed whole and not drawn by the templates (a logo, the code for a telephone), by page.
     pub pictures: Vec<usize>,
     /// By statement id.
     pub statements: BTreeMap<String, Placed>,

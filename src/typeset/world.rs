@@ -2,6 +2,7 @@
 //! Invariant: the templates, `data.json`, `running.json` and one picture are the only files; there is no disk, no network, no package and no clock.
 //! Must not: hold text of its own.
 
+use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
 use typst::diag::{FileError, FileResult};
@@ -29,6 +30,8 @@ pub(super) const TEMPLATES: &[(&str, &str)] = &[
 ];
 
 const MAIN: &str = "paper.typ";
+/// The largest of the templates; it reads no document.
+const DRAWING: &str = "outlines.typ";
 const DATA: &str = "data.json";
 /// What stands on every page, in a file of its own, so that a page's head reads little.
 const RUNNING: &str = "running.json";
@@ -38,32 +41,75 @@ fn file_id(name: &str) -> FileId {
     RootedPath::new(VirtualRoot::Project, path).intern()
 }
 
-/// What all documents of a process share: library, fonts, templates.
+/// The typesetter's own functions, built once in a process.
+fn library() -> &'static LazyHash<Library> {
+    static LIBRARY: OnceLock<LazyHash<Library>> = OnceLock::new();
+    LIBRARY.get_or_init(|| {
+        // table summaries for screen readers are still behind this switch in typst 0.15
+        let features = [Feature::A11yExtras].into_iter().collect();
+        LazyHash::new(Library::builder().with_features(features).build())
+    })
+}
+
+/// A template, parsed when it is first asked for: not every one is used by every paper.
+struct Template {
+    id: FileId,
+    text: Cow<'static, str>,
+    parsed: OnceLock<Source>,
+}
+
+impl Template {
+    fn new(name: &str, text: Cow<'static, str>) -> Template {
+        Template {
+            id: file_id(name),
+            text,
+            parsed: OnceLock::new(),
+        }
+    }
+
+    fn source(&self) -> &Source {
+        self.parsed
+            .get_or_init(|| Source::new(self.id, self.text.clone().into_owned()))
+    }
+}
+
+/// The embedded templates, each parsed once in a process.
+fn embedded() -> &'static [Template] {
+    static EMBEDDED: OnceLock<Vec<Template>> = OnceLock::new();
+    EMBEDDED.get_or_init(|| {
+        let template = |&(name, text): &(&str, &'static str)| Template::new(name, text.into());
+        TEMPLATES.iter().map(template).collect()
+    })
+}
+
+/// What all documents of a process share: fonts and templates.
 pub(super) struct SharedWorld {
-    library: LazyHash<Library>,
     book: LazyHash<FontBook>,
     fonts: Arc<Fonts>,
-    sources: Vec<Source>,
+    /// In place of the embedded templates.
+    own: Option<Vec<Template>>,
 }
 
 impl SharedWorld {
     pub(super) fn new(fonts: Arc<Fonts>) -> SharedWorld {
-        SharedWorld::with_templates(fonts, TEMPLATES.iter().copied())
+        SharedWorld {
+            book: LazyHash::new(fonts.book().clone()),
+            fonts,
+            own: None,
+        }
     }
 
     pub(super) fn with_templates<'t>(
         fonts: Arc<Fonts>,
         templates: impl Iterator<Item = (&'t str, &'t str)>,
     ) -> SharedWorld {
-        // table summaries for screen readers are still behind this switch in typst 0.15
-        let features = [Feature::A11yExtras].into_iter().collect();
         SharedWorld {
-            library: LazyHash::new(Library::builder().with_features(features).build()),
-            book: LazyHash::new(fonts.book().clone()),
-            fonts,
-            sources: templates
-                .map(|(name, text)| Source::new(file_id(name), text.to_owned()))
-                .collect(),
+            own: Some(
+                templates
+                    .map(|(name, text)| Template::new(name, text.to_owned().into()))
+                    .collect(),
+            ),
+            ..SharedWorld::new(fonts)
         }
     }
 
@@ -76,6 +122,10 @@ impl SharedWorld {
     pub(super) fn fonts(&self) -> &Fonts {
         &self.fonts
     }
+
+    fn templates(&self) -> &[Template] {
+        self.own.as_deref().unwrap_or_else(|| embedded())
+    }
 }
 
 /// One document's world.
@@ -85,6 +135,7 @@ pub(super) struct DocumentWorld<'s> {
     running: Bytes,
     /// The one picture a document may have, by name.
     picture: Option<(String, Bytes)>,
+    main: &'static str,
 }
 
 impl<'s> DocumentWorld<'s> {
@@ -99,13 +150,22 @@ impl<'s> DocumentWorld<'s> {
             data: Bytes::new(data),
             running: Bytes::new(running),
             picture: picture.map(|(name, bytes)| (name, Bytes::new(bytes))),
+            main: MAIN,
+        }
+    }
+
+    /// The world of the drawing, which belongs to no document.
+    pub(super) fn of_drawing(shared: &'s SharedWorld) -> DocumentWorld<'s> {
+        DocumentWorld {
+            main: DRAWING,
+            ..DocumentWorld::new(shared, Vec::new(), Vec::new(), None)
         }
     }
 }
 
 impl World for DocumentWorld<'_> {
     fn library(&self) -> &LazyHash<Library> {
-        &self.shared.library
+        library()
     }
 
     fn book(&self) -> &LazyHash<FontBook> {
@@ -113,15 +173,15 @@ impl World for DocumentWorld<'_> {
     }
 
     fn main(&self) -> FileId {
-        file_id(MAIN)
+        file_id(self.main)
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
         self.shared
-            .sources
+            .templates()
             .iter()
-            .find(|source| source.id() == id)
-            .cloned()
+            .find(|template| template.id == id)
+            .map(|template| template.source().clone())
             .ok_or_else(|| FileError::NotFound(id.vpath().get_without_slash().into()))
     }
 

@@ -4,6 +4,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::domain::digest;
+
 /// Name and text of a wording file.
 type File = (&'static str, &'static str);
 
@@ -210,10 +212,7 @@ pub fn read(file: &str, text: &str, into: &mut Statements, problems: &mut Vec<St
 
 /// The first sixteen hexadecimal digits of the SHA-256 of a statement's words.
 pub fn digest(text: &str) -> String {
-    use sha2::{Digest, Sha256};
-    Sha256::digest(text.as_bytes())
-        .iter()
-        .take(8)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    let mut digest = digest::sha256(text.as_bytes());
+    digest.truncate(16);
+    digest
 }

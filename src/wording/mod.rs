@@ -14,9 +14,9 @@ pub mod scan;
 pub mod template;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
-use minijinja::value::{Kwargs, ValueKind};
+use minijinja::value::{Kwargs, Serde, ValueKind};
 use minijinja::{Environment, ErrorKind, Output, State, UndefinedBehavior, Value};
 use unic_langid::LanguageIdentifier;
 
@@ -32,7 +32,7 @@ pub type OwnWords = BTreeMap<String, library::Statements>;
 /// Steps a template may take. The longest of our own takes a few hundred; a clinic's has no loops either.
 const FUEL: u64 = 20_000;
 
-use crate::domain::term_of;
+use crate::domain::{digest, term_of};
 use crate::plan::language;
 
 /// Values for one statement, by name.
@@ -63,8 +63,13 @@ pub struct Wording {
     tag: String,
     statements: library::Statements,
     environment: Environment<'static>,
-    terms: serde_json::Value,
+    /// What every statement may use, in the form in which it is filled: `term`, and with it `sounds` when that was filled.
+    terms: Value,
+    always: OnceLock<Result<Value, WordingError>>,
     formats: Arc<Formats>,
+    /// Worked out when first asked for: of each statement, and of all.
+    digests: OnceLock<BTreeMap<String, String>>,
+    whole_digest: OnceLock<String>,
 }
 
 /// The wording language that serves a reader of this language, or none: never another one instead.
@@ -166,8 +171,11 @@ impl Wording {
             tag,
             statements,
             environment,
-            terms: terms.into(),
+            terms: Value::from(Serde(serde_json::json!({ "term": terms }))),
+            always: OnceLock::new(),
             formats,
+            digests: OnceLock::new(),
+            whole_digest: OnceLock::new(),
         })
     }
 
@@ -216,7 +224,22 @@ impl Wording {
 
     /// Sixteen hexadecimal digits that change when the words of a statement change.
     pub fn digest(&self, id: &str) -> Option<String> {
-        self.statements.get(id).map(|text| library::digest(text))
+        let of_all = || {
+            let statements = self.statements.iter();
+            statements
+                .map(|(id, text)| (id.clone(), library::digest(text)))
+                .collect()
+        };
+        self.digests.get_or_init(of_all).get(id).cloned()
+    }
+
+    /// Digest of all statements, headings and labels too.
+    pub fn whole_digest(&self) -> &str {
+        let parts = || {
+            let statements = self.statements.iter();
+            statements.flat_map(|(id, text)| [id.as_bytes(), text.as_bytes()])
+        };
+        self.whole_digest.get_or_init(|| digest::of_parts(parts()))
     }
 
     /// This wording for one paper, which remembers what was filled.

@@ -5,9 +5,13 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use minijinja::value::Serde;
+use minijinja::context;
+use minijinja::value::{Serde, Value, merge_maps};
 
 use super::{Approvals, Context, Formats, Piece, Rich, Standing, Wording, WordingError, rich};
+
+/// The sounds that lips are needed for, a phrase that any statement may use.
+const SOUNDS: &str = "phrase.sounds";
 
 /// A wording as one paper uses it.
 pub struct RecordedWording<'w> {
@@ -84,6 +88,18 @@ impl<'w> RecordedWording<'w> {
         }
     }
 
+    /// What every statement may use, worked out once for all papers: a statement is filled some thousand times for one visit.
+    fn always(&self) -> Result<Value, WordingError> {
+        let filled = || {
+            let sounds = self.label(SOUNDS)?;
+            let sounds = context! { sounds => sounds };
+            Ok(merge_maps([self.wording.terms.clone(), sounds]))
+        };
+        let always = self.wording.always.get_or_init(filled).clone()?;
+        self.used.borrow_mut().insert(SOUNDS.to_owned());
+        Ok(always)
+    }
+
     fn fill(&self, id: &str, context: &Context) -> Result<String, WordingError> {
         let template = self
             .wording
@@ -91,12 +107,12 @@ impl<'w> RecordedWording<'w> {
             .get_template(id)
             .map_err(|_| self.fail(id, "is missing"))?;
         self.used.borrow_mut().insert(id.to_owned());
-        let mut values = context.clone();
-        values.insert("term".to_owned(), self.wording.terms.clone());
-        if id != "phrase.sounds" {
-            values.insert("sounds".to_owned(), self.label("phrase.sounds")?.into());
-        }
-        template.render(Serde(&values)).map_err(|error| {
+        let always = match id {
+            SOUNDS => self.wording.terms.clone(),
+            _ => self.always()?,
+        };
+        let values = merge_maps([Value::from(Serde(context)), always]);
+        template.render(values).map_err(|error| {
             let mut what = error.to_string();
             let mut cause: Option<&dyn std::error::Error> = std::error::Error::source(&error);
             while let Some(inner) = cause {

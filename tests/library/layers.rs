@@ -45,6 +45,7 @@ const OWNED: &[(&str, &str)] = &[
     ("toml_edit", "plan_form"),
     ("clap", "cli"),
     ("anyhow", "cli"),
+    ("rayon", "practice"),
 ];
 
 fn files(path: &Path, found: &mut Vec<PathBuf>) {

@@ -405,7 +405,7 @@ fn registers(budget: usize, seed: u64) {
         code: record.code().to_string(),
         paper: "consent".to_owned(),
         file: format!("INV-{number}.pdf"),
-        sha256: register::sha256(&number.to_le_bytes()),
+        sha256: beforehand::domain::digest::sha256(&number.to_le_bytes()),
         made_on: "2026-11-26".to_owned(),
         made_from: None,
         record: record.clone(),

@@ -418,11 +418,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "} else { box(width: 1cm, clip: true, run.t) }",
     ),
     ("rich.typ", "} else { run.t }", "} else { upper(run.t) }"),
-    (
-        "theme.typ",
-        "    size: data.type-size * 1pt,",
-        "    size: 8pt,",
-    ),
+    ("theme.typ", "    size: type-size,", "    size: 8pt,"),
     (
         "theme.typ",
         r##"#let ink = rgb("#000000")"##,

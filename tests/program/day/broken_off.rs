@@ -12,7 +12,7 @@ use super::{DATE, day, folder, put_ready, ready, visits};
 use crate::support::{names_in, program, put};
 
 /// Every file of a folder but the register, with its bytes.
-fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+pub(super) fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     names_in(folder)
         .into_iter()
         .filter(|name| name != "register.jsonl")
@@ -241,7 +241,7 @@ fn an_unreadable_plan_costs_itself() {
 }
 
 /// The processes that a process has started.
-fn children_of(parent: u32) -> Vec<u32> {
+pub(super) fn children_of(parent: u32) -> Vec<u32> {
     let mut found = Vec::new();
     for name in names_in(Path::new("/proc")) {
         let Ok(stat) = std::fs::read_to_string(format!("/proc/{name}/stat")) else {

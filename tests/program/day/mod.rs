@@ -3,6 +3,7 @@
 //! Must not: look at pages (that is `oracles`).
 
 mod broken_off;
+mod faults;
 mod list;
 mod states;
 

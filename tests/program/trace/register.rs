@@ -26,7 +26,7 @@ fn entry(number: usize, who: &str) -> Entry {
         code: record.code().to_string(),
         paper: "consent".to_owned(),
         file: format!("{who}-{number}.pdf"),
-        sha256: register::sha256(who.as_bytes()),
+        sha256: beforehand::domain::digest::sha256(who.as_bytes()),
         made_on: "2026-11-26".to_owned(),
         made_from: None,
         record,
