@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::clinician::lead_of;
 use super::document::{Block, Item, Named, Row, Tone};
-use super::figures::{chosen, counted_in, denominator, together};
+use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk};
 use crate::domain::{ProductId, StatementId};
@@ -29,6 +29,8 @@ pub(super) struct Frequent {
     pub share: String,
     /// It counts people, not treatments.
     pub people: bool,
+    /// How many in the same form had it with a dummy injection, where that was counted.
+    pub dummy: Option<String>,
 }
 
 impl Composer<'_, '_> {
@@ -255,6 +257,10 @@ impl Composer<'_, '_> {
             name: lead_of(&self.wording.pieces(id.wording(), &context)?),
             share: self.wording.share(share, counted)?,
             people: counted == Counted::People,
+            dummy: match placebo(&figures, per) {
+                Some(dummy) => Some(self.wording.share(dummy, counted)?),
+                None => None,
+            },
         }))
     }
 

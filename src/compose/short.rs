@@ -102,6 +102,7 @@ impl Composer<'_, '_> {
                     "name": self.wording.inside_sentence(&frequent.name),
                     "share": self.wording.inside_sentence(&frequent.share),
                     "people": frequent.people,
+                    "dummy": frequent.dummy.map_or(String::new(), |dummy| self.wording.inside_sentence(&dummy)),
                 }),
             )?));
         }

@@ -29,7 +29,7 @@ impl WordingBook {
     /// Its files, without a folder: `wording-book-en-GB.pdf` to print and sign, `wording-book-en-GB.html` to read on a screen.
     pub fn file_names(&self) -> [String; 2] {
         let stem = format!("{}-{}", compose::book::BOOK, self.wording);
-        ["pdf", "html"].map(|ending| format!("{stem}.{ending}"))
+        [format!("{stem}.pdf"), format!("{stem}.html")]
     }
 
     /// Writes both files into a folder, in place of older ones.

@@ -65,7 +65,10 @@ fn most(region: &str, kind: PaperKind, language: &str) -> usize {
     let sides = kind.sides(1).expect("a paper with a limit");
     match (region, kind, language) {
         (_, PaperKind::Information, "es") => sides + 6,
+        // the lower page, and the serious risks stand whole on one
+        ("US", PaperKind::Information, _) => sides + 5,
         (_, PaperKind::Information, _) => sides + 4,
+        ("GB-ENG", PaperKind::Aftercare, _) => sides + 1,
         (_, PaperKind::Aftercare, _) => sides + 2,
         ("US", PaperKind::Consent, "es") => sides + 1,
         _ => sides,
