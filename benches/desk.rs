@@ -98,7 +98,10 @@ impl Desk {
         let at = said.find("visit/page/").or(said.find("visit&#x2f;page"));
         let at = at.expect("a page of the preview");
         let address: String = said[at..].replace("&#x2f;", "/");
-        let address: String = address.chars().take_while(|c| *c != '"' && *c != '\\').collect();
+        let address: String = address
+            .chars()
+            .take_while(|c| *c != '"' && *c != '\\')
+            .collect();
         let picture = self.get(&address);
         let took = begun.elapsed();
         assert!(picture.contains("<svg"), "{address}");
@@ -144,7 +147,9 @@ fn form(plan: &Path, units: usize) -> Vec<(String, String)> {
     let base = serde_json::Value::from(text).to_string();
     let own = [("desk.code", String::new()), ("desk.base", base)];
     let own = own.map(|(name, value)| (name.to_owned(), value));
-    let fields = form.pairs().map(|(name, value)| (name.to_owned(), value.to_owned()));
+    let fields = form
+        .pairs()
+        .map(|(name, value)| (name.to_owned(), value.to_owned()));
     own.into_iter().chain(fields).collect()
 }
 

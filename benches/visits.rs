@@ -9,6 +9,8 @@
 //! one worker holds over 10,000 visits, or as many as follow. Rivals are installed by `benches/install.sh`; without them their rows say so.
 
 mod bare;
+#[cfg(feature = "desk")]
+mod desk;
 mod memory;
 
 use std::cell::Cell;
@@ -426,6 +428,46 @@ impl Bench {
         }
     }
 
+    /// The desk: what a keystroke takes, a page of a changed plan, and the pile of a day against the command that makes the same.
+    #[cfg(feature = "desk")]
+    fn desk_rows(&mut self) {
+        let forty = self.day_of(40);
+        let plan = root().join("samples/bjorkviken/thursday/ohrn.toml");
+        let desk = desk::Desk::open(&forty, DATE);
+        let several = |mut one: Box<dyn FnMut(usize) -> Duration + '_>| {
+            // the first opens the practice
+            one(0);
+            median((1..=15).map(&mut one).collect())
+        };
+        let keystroke = several(Box::new(|n| desk.keystroke(&plan, n)));
+        let page = several(Box::new(|n| desk.page(&plan, n)));
+        self.add(
+            "desk: all that follows from a keystroke",
+            "30 ms, as was asked",
+            (keystroke, desk::KEYSTROKE),
+        );
+        self.add(
+            "desk: the first page of a changed plan",
+            "150 ms, as was asked",
+            (page, desk::PAGE),
+        );
+        let papers = forty.join("papers");
+        let times = in_turn(
+            3,
+            || {
+                let _ = std::fs::remove_dir_all(&papers);
+                desk.pile(DATE)
+            },
+            || {
+                let _ = std::fs::remove_dir_all(&papers);
+                quiet(program().current_dir(&forty).args([
+                    "day", ".", "--date", DATE, "--out", "papers", "--pack", "pile.pdf",
+                ]))
+            },
+        );
+        self.add("desk: the pile of a day of 40", "`day --out --pack`", times);
+    }
+
     /// One paper after the other into a folder with its register, as a day does it.
     fn out_rows(&mut self) {
         let plan = root().join(PLAN);
@@ -485,6 +527,8 @@ fn main() {
     bench.out_rows();
     bench.cold_rows();
     bench.day_rows(long);
+    #[cfg(feature = "desk")]
+    bench.desk_rows();
     println!("| what | time | rival | its time | ratio |\n|---|---:|---|---:|---:|");
     for row in &bench.rows {
         let ms = |time: Duration| format!("{:.0} ms", 1000.0 * time.as_secs_f64());
