@@ -6,6 +6,7 @@ Must not: look into the program's files, or repair a step that fails.
 """
 
 import json
+import re
 import sys
 
 from playwright.sync_api import expect, sync_playwright
@@ -39,10 +40,11 @@ def fill_in(page, visit, pick):
     """A new visit from nothing; `pick` ticks an area."""
     named(page, "link", visit["place"]).first.click()
     named(page, "link", visit["new"]).click()
-    for label, text in visit["texts"]:
-        page.get_by_label(label, exact=True).first.fill(text)
-    for label, choice in visit["choices"]:
-        page.get_by_label(label, exact=True).first.select_option(label=choice)
+    # two fields may have one name where each stands under its own heading
+    for section, label, text in visit["texts"]:
+        named(page, "region", section, exact=True).get_by_label(label, exact=True).fill(text)
+    for section, label, choice in visit["choices"]:
+        named(page, "region", section, exact=True).get_by_label(label, exact=True).select_option(label=choice)
     for area in visit["areas"]:
         pick(page, area)
         part = page.locator("fieldset.area").filter(has=page.locator("legend", has_text=area["name"])).last
@@ -238,7 +240,12 @@ def the_face(page, visit):
 
         def press(zone):
             x, y, _ = zone.evaluate(INSIDE)
+            form = page.locator("form.visit")
+            before = form.get_attribute("data-worked-out") or ""
             page.mouse.click(x, y)
+            # what follows from a click may move the drawing a line further down, so it is waited for
+            expect(form).not_to_have_attribute("data-worked-out", before, timeout=SHORT)
+            expect(form).to_have_attribute("data-worked-out", re.compile("."), timeout=SHORT)
 
         for zone in zones.all():
             own = zone.get_attribute("data-side")
@@ -256,9 +263,9 @@ def the_face(page, visit):
             left, right = (page.locator(f'.zone[data-area="{area["id"]}"][data-side="{name}"]').first for name in ("left", "right"))
             press(left)
             press(right)
-            assert side.get_attribute("value") == "both", area["id"]
+            assert side.get_attribute("value") == "both", f"{area['id']}: left and right are {side.get_attribute('value')}"
             press(left)
-            assert side.get_attribute("value") == "right", area["id"]
+            assert side.get_attribute("value") == "right", f"{area['id']}: both without left are {side.get_attribute('value')}"
             press(right)
             expect(box).not_to_be_checked()
     # what is ticked by its box is drawn
@@ -292,7 +299,7 @@ def main():
             page = context.new_page()
             page.set_default_timeout(SHORT)
             wrong = []
-            page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
+            page.on("console", lambda message: wrong.append(f"{message.text} {message.location['url']}") if message.type == "error" else None)
             page.on("pageerror", lambda error: wrong.append(str(error)))
             own = given["address"].rsplit("/", 2)[0]
             page.on("request", lambda request: None if request.url.startswith(own) else wrong.append(request.url))

@@ -20,8 +20,8 @@ use crate::plan::Visit;
 use crate::practice::MakeOptions;
 use crate::typeset::{Pages, Placed};
 
-/// So many drafts are kept; a page of an older one is made anew when it is asked for.
-const KEPT: usize = 4;
+/// So many drafts are kept: several visits may be open at once, and each is laid out anew while somebody types.
+const KEPT: usize = 16;
 
 /// The papers of drafts that were looked at last.
 #[derive(Default)]
@@ -112,11 +112,15 @@ struct ShownPaper {
 
 impl Previews {
     fn find(&self, key: &str) -> Option<Arc<Preview>> {
-        let kept = self
+        let mut kept = self
             .kept
             .lock()
             .unwrap_or_else(|broken| broken.into_inner());
-        kept.iter().find(|preview| preview.key == key).cloned()
+        let at = kept.iter().position(|preview| preview.key == key)?;
+        // what somebody still looks at is the last to go
+        let found = kept.remove(at)?;
+        kept.push_front(found.clone());
+        Some(found)
     }
 
     fn keep(&self, preview: Arc<Preview>) {
