@@ -21,7 +21,10 @@ const NO_IDS: &[(&str, &str)] = &[
     ("{stem}.html", "the name of a file"),
     ("zones/{name}/{}/{what}", "a part of the drawing"),
     ("front/{part_of}", "a part of the drawing"),
+    ("front/{part}", "a part of the drawing"),
     ("{tag}/{file}", "the name of a file"),
+    ("{tag}/desk.md", "the name of a file"),
+    ("{}.{n}", "a place in a plan"),
     ("{path}.{key}", "a place in a plan"),
 ];
 

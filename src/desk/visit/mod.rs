@@ -2,11 +2,13 @@
 //! Invariant: nothing is written over that somebody else has changed meanwhile; what was typed comes back with every mistake.
 //! Must not: judge a plan, or hold a rule about areas, doses or questions.
 
+mod area_fields;
 mod beside;
 mod draft;
 mod fields;
 mod preview;
 mod saving;
+mod told_fields;
 
 use std::collections::BTreeMap;
 

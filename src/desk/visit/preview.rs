@@ -15,6 +15,7 @@ use crate::compose::WhyPrinted;
 use crate::desk::asking::{Answer, Asked};
 use crate::desk::house::Opened;
 use crate::desk::{Desk, label, line};
+use crate::domain::StatementId;
 use crate::paper::PaperKind;
 use crate::plan::Visit;
 use crate::practice::MakeOptions;
@@ -73,15 +74,6 @@ fn frame_of(placed: &Placed, page: usize) -> Option<[f64; 4]> {
                 a[3].max(b[3]),
             ]
         })
-}
-
-/// The statements that a caution may stand in: what is said to the patient, then what is said to whoever treats.
-fn statements_of(caution: &str) -> [String; 3] {
-    [
-        format!("because.{caution}"),
-        format!("rule.{caution}"),
-        caution.to_owned(),
-    ]
 }
 
 /// The papers of a draft, for a page.
@@ -220,10 +212,15 @@ fn places(
     let words = &opened.words;
     let mut places = BTreeMap::new();
     for caution in cautions {
+        // what is said to the patient, or else what is said to whoever treats
+        let said = [
+            StatementId::because_of(&caution.id),
+            StatementId::caution(&caution.id),
+        ];
         let caution = caution.id.to_string();
-        let found = statements_of(&caution)
-            .into_iter()
-            .find_map(|statement| Some((preview.place_of(&statement)?, statement)));
+        let found = said
+            .iter()
+            .find_map(|statement| Some((preview.place_of(statement.as_str())?, statement)));
         if let Some(((kind, page), statement)) = found {
             let paper = label(words, kind.short_title());
             let said = line(
