@@ -5,7 +5,7 @@
 //! the machine does falls on both; what shares this process's typesetter one after the other, because its memory of one would be
 //! swept away by the other. Must not: fail because something is slow, or compare times of two runs.
 //!
-//! `cargo bench` prints the table; `cargo bench -- long` adds the day of 1,000; `cargo bench -- memory` prints instead how much memory
+//! `cargo bench` prints the table, `cargo bench -- warm` (`out`, `cold`, `day`) some of it; `cargo bench -- long` adds the day of 1,000; `cargo bench -- memory` prints instead how much memory
 //! one worker holds over 10,000 visits, or as many as follow. Rivals are installed by `benches/install.sh`; without them their rows say so.
 
 mod bare;
@@ -523,12 +523,28 @@ fn main() {
         rounds: Cell::new(0),
     };
     bench.write_texts();
-    bench.warm_rows();
-    bench.out_rows();
-    bench.cold_rows();
-    bench.day_rows(long);
+    let named: Vec<String> = std::env::args().collect();
+    let parts = ["warm", "out", "cold", "day", "desk"];
+    let any = parts
+        .iter()
+        .any(|part| named.iter().any(|name| name == part));
+    let wanted = |part: &str| !any || named.iter().any(|name| name == part);
+    if wanted("warm") {
+        bench.warm_rows();
+    }
+    if wanted("out") {
+        bench.out_rows();
+    }
+    if wanted("cold") {
+        bench.cold_rows();
+    }
+    if wanted("day") {
+        bench.day_rows(long);
+    }
     #[cfg(feature = "desk")]
-    bench.desk_rows();
+    if wanted("desk") {
+        bench.desk_rows();
+    }
     println!("| what | time | rival | its time | ratio |\n|---|---:|---|---:|---:|");
     for row in &bench.rows {
         let ms = |time: Duration| format!("{:.0} ms", 1000.0 * time.as_secs_f64());

@@ -46,6 +46,7 @@ const OWNED: &[(&str, &str)] = &[
     ("clap", "cli"),
     ("anyhow", "cli"),
     ("rayon", "practice"),
+    ("mimalloc", "main"),
 ];
 
 fn files(path: &Path, found: &mut Vec<PathBuf>) {
