@@ -379,7 +379,9 @@ fn short_name(name: &str, n: usize) -> String {
             .map(|c| c.to_ascii_lowercase())
             .collect()
     };
-    let named = name
+    // "(invented)" is no name
+    let outside = name.split('(').next().unwrap_or(name);
+    let named = outside
         .split_whitespace()
         .rev()
         .map(plain)

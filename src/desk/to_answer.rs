@@ -45,11 +45,12 @@ impl Lists {
     /// The file is there and cannot be read.
     pub fn read(folder: &Path) -> Result<Lists, Failed> {
         let path = folder.join(FILE);
-        match std::fs::read_to_string(&path) {
-            Ok(text) => {
-                let lines = text
-                    .lines()
-                    .filter_map(|line| serde_json::from_str(line).ok());
+        // a line can be torn in the middle of a letter
+        match std::fs::read(&path) {
+            Ok(bytes) => {
+                let lines = bytes
+                    .split(|byte| *byte == b'\n')
+                    .filter_map(|line| serde_json::from_slice(line).ok());
                 Ok(Lists(lines.collect()))
             }
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Lists::default()),
@@ -112,6 +113,10 @@ fn add(desk: &Desk, opened: &Opened, date: Date) -> Result<(), Failed> {
         let name = crate::practice::shown(&path);
         Failed::doing(format!("cannot write {name}"), error)
     };
+    // what is written behind a torn line would be torn with it
+    if is_torn(&path).map_err(cannot)? {
+        lines.insert(0, '\n');
+    }
     // one write of whole lines at the end: two desks do not tear each other's
     let mut options = std::fs::OpenOptions::new();
     options.create(true).append(true);
@@ -120,6 +125,15 @@ fn add(desk: &Desk, opened: &Opened, date: Date) -> Result<(), Failed> {
     let mut file = options.open(&path).map_err(cannot)?;
     file.write_all(lines.as_bytes()).map_err(cannot)?;
     file.sync_all().map_err(cannot)
+}
+
+/// Whether a file ends in the middle of a line.
+fn is_torn(path: &Path) -> std::io::Result<bool> {
+    match std::fs::read(path) {
+        Ok(bytes) => Ok(bytes.last().is_some_and(|last| *last != b'\n')),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error),
+    }
 }
 
 /// One visit that waits.
@@ -186,9 +200,21 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
         .checked_add(jiff::Span::new().days(DAYS_AHEAD))
         .unwrap_or(today);
     let lists = Lists::read(desk.house.folder()).map_err(whole)?;
-    let days = practice
+    let mut days = practice
         .days(desk.house.folder(), today, last)
         .map_err(whole)?;
+    // a file that does not say its day is on none of them; it must be seen by somebody who can mend it
+    let mut first = practice.day(desk.house.folder(), today).map_err(whole)?;
+    let known = |visit: &DayVisit| {
+        let all = days.iter().flat_map(|day| &day.visits);
+        all.into_iter().any(|other| other.plan == visit.plan)
+    };
+    first.visits.retain(|visit| !known(visit));
+    match days.first_mut().filter(|day| day.date == today) {
+        Some(day) => day.visits.extend(first.visits),
+        None if first.visits.is_empty() => {}
+        None => days.insert(0, first),
+    }
     let mut of_each = vec![0; people.len()];
     let chosen = people
         .iter()

@@ -12,7 +12,7 @@ use jiff::civil::Date;
 
 use super::Failed;
 use super::failed::{While, shown};
-use super::writing::{PRIVATE, stage};
+use super::writing::stage;
 use crate::diagnose::MAX_FILE_BYTES;
 
 /// What became of a plan that was to be saved.
@@ -29,6 +29,9 @@ pub enum Saved {
     /// A file of this name is there, and there should be none; nothing was written.
     AlreadyThere,
 }
+
+/// A plan that is being written begins with this, until it is whole and has its name.
+const UNFINISHED: &str = ".beforehand-plan-";
 
 /// One save at a time in this program, on systems too that cannot lock a folder.
 static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
@@ -63,12 +66,15 @@ pub fn save_plan(path: &Path, expected: Option<&str>, text: &str) -> Result<Save
     let name = path
         .file_name()
         .ok_or_else(|| Failed::because(format!("{} names no file", shown(path))))?;
-    let _locked = locked(&folder);
+    let locked = locked(&folder);
+    if locked.is_some() {
+        sweep(&folder);
+    }
     let path = folder.join(name);
     match (expected, path.symlink_metadata()) {
         (None, Ok(_)) => Ok(Saved::AlreadyThere),
         (None, Err(error)) if error.kind() == ErrorKind::NotFound => {
-            match stage(&path, text.as_bytes(), PRIVATE)?.persist_noclobber(&path) {
+            match stage(&path, text.as_bytes(), UNFINISHED)?.persist_noclobber(&path) {
                 Ok(_) => Ok(Saved::Written),
                 Err(error) if error.error.kind() == ErrorKind::AlreadyExists => {
                     Ok(Saved::AlreadyThere)
@@ -112,7 +118,7 @@ fn replace(folder: &Path, path: &Path, expected: &str, text: &str) -> Result<Sav
     if text == expected {
         return Ok(Saved::Written);
     }
-    let file = stage(&target, text.as_bytes(), PRIVATE)?;
+    let file = stage(&target, text.as_bytes(), UNFINISHED)?;
     file.as_file()
         .set_permissions(metadata.permissions())
         .while_doing(doing)?;
@@ -126,6 +132,23 @@ fn replace(folder: &Path, path: &Path, expected: &str, text: &str) -> Result<Sav
 fn locked(folder: &Path) -> Option<File> {
     let folder = File::open(folder).ok()?;
     folder.lock().is_ok().then_some(folder)
+}
+
+/// Removes what a save left that was killed. Only under the lock: whoever else saves holds it as long as its own file is there.
+fn sweep(folder: &Path) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.filter_map(Result::ok) {
+        if entry
+            .file_name()
+            .to_str()
+            .is_some_and(|name| name.starts_with(UNFINISHED))
+        {
+            // the next save tries again
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Letters of the longest name that is taken into a file name.
