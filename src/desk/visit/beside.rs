@@ -154,7 +154,7 @@ pub(super) fn of(desk: &Desk, opened: &Opened, draft: &Draft, judged: &Judged) -
 }
 
 /// "Go ahead": the words stand on a paper inside a sentence, here beside a button.
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or(String::new(), |first| {
         first.to_uppercase().chain(chars).collect()
