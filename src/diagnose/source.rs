@@ -87,6 +87,8 @@ impl From<Diagnostic> for OpenError {
 pub struct SourceFile {
     name: String,
     text: String,
+    /// It began with a byte order mark.
+    is_marked: bool,
     format: Format,
     line_starts: Vec<usize>,
     /// Every so often a byte, and how many characters stand before it: a file on a single line with thousands of mistakes
@@ -150,7 +152,8 @@ impl SourceFile {
         // before the mark is taken away, so that the byte named is the byte of the file
         let text = std::str::from_utf8(bytes)
             .map_err(|error| Box::new(not_utf8(name, bytes, error.valid_up_to())))?;
-        let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+        let unmarked = text.strip_prefix('\u{FEFF}');
+        let (text, is_marked) = (unmarked.unwrap_or(text), unmarked.is_some());
         if text.chars().all(|c| c.is_whitespace() || c == '\u{FEFF}') {
             return Err(Box::new(Diagnostic::of_file(
                 name,
@@ -164,6 +167,7 @@ impl SourceFile {
         Ok(SourceFile {
             name: printable(name),
             text: text.to_owned(),
+            is_marked,
             format,
             line_starts,
             counted: count_characters(text),
@@ -178,6 +182,12 @@ impl SourceFile {
     /// The whole text, without a byte order mark.
     pub fn text(&self) -> &str {
         &self.text
+    }
+
+    /// The whole text as it is on disk, with a byte order mark where it has one.
+    pub fn on_disk(&self) -> String {
+        let mark = if self.is_marked { "\u{FEFF}" } else { "" };
+        format!("{mark}{}", self.text)
     }
 
     /// How the text is written.

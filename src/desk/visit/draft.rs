@@ -51,13 +51,12 @@ impl Draft {
         code: &str,
         file: &str,
         source: &SourceFile,
-        base: String,
     ) -> Result<Draft, NotReadable> {
         Ok(Draft {
             code: Some(code.to_owned()),
             file: Some(file.to_owned()),
             format: source.format(),
-            base,
+            base: source.on_disk(),
             form: PlanForm::of(source, opened.practice.vocabulary())?,
             deciding: BTreeMap::new(),
             incomplete: None,
@@ -84,12 +83,15 @@ impl Draft {
         let base = carried(asked.field("desk.base"));
         let format = match file.as_ref().map(PathBuf::from) {
             Some(file) => Format::of(&file).unwrap_or(Format::Toml),
+            // it was taken away, and was one of the two
+            None if base.trim_start().starts_with('{') => Format::Json,
             None => Format::Toml,
         };
         let of_plan = |(name, _): &&(String, String)| !OURS.iter().any(|own| name.starts_with(own));
         let sent = asked.fields.iter().filter(of_plan).cloned();
         let mut form = PlanForm::from_pairs(sent);
-        if asked.field("desk.part").is_some() {
+        let part = asked.field("desk.part").is_some();
+        if part {
             let mut whole = source_of(file.as_deref(), &base, format)
                 .and_then(|source| PlanForm::of(&source, opened.practice.vocabulary()).ok())
                 .unwrap_or_default();
@@ -99,11 +101,17 @@ impl Draft {
             form = whole;
         }
         let mut deciding: BTreeMap<String, PlanForm> = BTreeMap::new();
-        for (name, value) in &asked.fields {
-            let part = name
+        let began = source_of(file.as_deref(), &base, format)
+            .and_then(|source| PlanForm::of(&source, opened.practice.vocabulary()).ok());
+        if let Some(began) = began {
+            in_order(&mut form, &began);
+        }
+        // to decide is not the front desk's
+        for (name, value) in asked.fields.iter().filter(|_| !part) {
+            let of = name
                 .strip_prefix("decide.")
                 .and_then(|rest| rest.split_once('.'));
-            if let Some((question, part)) = part.filter(|_| !value.trim().is_empty()) {
+            if let Some((question, part)) = of.filter(|_| !value.trim().is_empty()) {
                 let entry = deciding.entry(question.to_owned()).or_default();
                 entry.set(part, [value.as_str()]);
             }
@@ -121,7 +129,7 @@ impl Draft {
         let recorded = asked.filled("desk.record");
         let left = recorded.filter(|question| draft.deciding.contains_key(*question));
         draft.incomplete = left.map(str::to_owned);
-        if let Some(place) = asked.filled("desk.forget") {
+        if let Some(place) = asked.filled("desk.forget").filter(|_| !part) {
             draft.form.clear(&format!("answer.{place}"));
         }
         draft
@@ -201,6 +209,20 @@ impl Draft {
     pub fn field_of(&self, judged: &Judged, opened: &Opened, found: &Diagnostic) -> Option<String> {
         let source = judged.source.as_ref()?;
         plan_form::field_of(source, &found.path, opened.practice.vocabulary())
+    }
+}
+
+/// What is ticked comes in the order of the page; where the file has it in another, that one is kept.
+fn in_order(form: &mut PlanForm, began: &PlanForm) {
+    let fields: Vec<String> = form.fields().map(str::to_owned).collect();
+    for field in fields {
+        let order = began.all(&field);
+        if order.len() > 1 {
+            let mut texts = form.all(&field).to_vec();
+            let place = |text: &String| order.iter().position(|own| own == text);
+            texts.sort_by_key(|text| place(text).unwrap_or(order.len()));
+            form.set(&field, texts);
+        }
     }
 }
 

@@ -332,4 +332,11 @@ impl<'f> Fields<'f> {
             self.text("product.batch", "desk.visit.batch", 12),
         ]
     }
+
+    pub fn asked(&self) -> Vec<Field> {
+        vec![
+            self.text("asked.by", "desk.asked.by", 8),
+            self.day("asked.on", "desk.asked.on", 4),
+        ]
+    }
 }

@@ -5,10 +5,10 @@
 mod area_fields;
 mod beside;
 mod draft;
+mod entries;
 mod fields;
 mod preview;
 mod saving;
-mod told_fields;
 
 use std::collections::BTreeMap;
 
@@ -59,6 +59,8 @@ struct Shown {
     papers: bool,
     /// It begins from an earlier visit.
     next_round: bool,
+    /// Its file was taken away while it was open.
+    gone: bool,
 }
 
 /// A mistake in words for whoever fills in the form.
@@ -121,31 +123,26 @@ pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
             papers: asked.field("papers").is_some(),
             ..Shown::default()
         };
-        // byte for byte: what is saved is held against it
-        let base = match std::fs::read_to_string(&path) {
-            Ok(base) => base,
-            Err(error) => {
-                let what = explained(&error);
-                return desk.sorry(opened, StatusCode::CONFLICT, &what);
-            }
-        };
-        match Draft::of_file(opened, code, &file, &source, base) {
+        match Draft::of_file(opened, code, &file, &source) {
             Ok(draft) => screen(desk, opened, &draft, shown),
-            Err(_) => as_text(desk, opened, &file, &source),
+            Err(_) => as_text(desk, opened, &file, &source, shown.part),
         }
     })
 }
 
-/// A file whose lines cannot be understood is shown as it is, with what is wrong in it.
-fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile) -> Answer {
+/// A file whose lines cannot be understood is shown as it is, with what is wrong in it; to the front desk without its lines, which
+/// may say anything.
+fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile, part: bool) -> Answer {
     let judged = draft::judged(opened, file, source.text().to_owned(), source.format());
     let mistakes: Vec<Value> = judged
         .found
         .iter()
         .map(|found| json!({ "line": found.line(), "what": said_of(&opened.words, found) }))
         .collect();
-    let lines: Vec<&str> = source.text().lines().collect();
-    let frame = desk.frame(opened, "to-answer", file.to_owned());
+    let lines = source.text().lines().filter(|_| !part);
+    let lines: Vec<&str> = lines.collect();
+    let place = if part { "day" } else { "to-answer" };
+    let frame = desk.frame(opened, place, file.to_owned());
     let data = json!({ "file": file, "mistakes": mistakes, "lines": lines });
     opened.pages.page("as-text.html", &frame, data)
 }
@@ -184,7 +181,7 @@ pub(super) fn next_round(desk: &Desk, asked: &Asked) -> Answer {
             return gone();
         };
         let Ok(earlier) = PlanForm::of(&source, opened.practice.vocabulary()) else {
-            return as_text(desk, opened, &file, &source);
+            return as_text(desk, opened, &file, &source, false);
         };
         let day = asked.filled("date").and_then(|text| typed_day(text));
         match day {
@@ -318,7 +315,7 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
         "file": draft.file,
         "base": Value::from(draft.base.as_str()).to_string(),
         "when": when.join(", "),
-        "shown": { "saved": shown.saved, "refused": shown.refused, "part": shown.part, "next_round": shown.next_round },
+        "shown": { "saved": shown.saved, "refused": shown.refused, "part": shown.part, "next_round": shown.next_round, "gone": shown.gone },
         "mistakes": told,
         "elsewhere": elsewhere.len(),
         "sections": sections,
@@ -343,6 +340,21 @@ struct Sections {
     prescribing: Vec<Field>,
     product: Vec<Field>,
     asked: Vec<Field>,
+}
+
+/// What every field of a draft is called.
+fn labels_for(opened: &Opened, draft: &Draft) -> BTreeMap<String, String> {
+    let none = BTreeMap::new();
+    let fields = Fields::new(opened, draft, &none);
+    let sections = Sections {
+        patient: fields.patient(),
+        visit: fields.visit(),
+        prescribing: fields.prescribing(),
+        product: fields.product(),
+        asked: fields.asked(),
+    };
+    let (areas, questions) = (fields.areas(), fields.questions(&[]));
+    labels_of(&sections, &areas, &questions, &[], &[])
 }
 
 /// What every field is called in a list of mistakes.

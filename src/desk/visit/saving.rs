@@ -10,11 +10,12 @@ use serde_json::{Value, json};
 
 use super::draft::{Draft, judged};
 use super::fields::OF_THE_DESK;
-use super::{Shown, screen};
+use super::{Shown, labels_for, screen};
 use crate::desk::asking::{Answer, Asked};
+use crate::desk::capital;
 use crate::desk::house::{Opened, code_of};
 use crate::desk::{Desk, label};
-use crate::diagnose::{Diagnostic, SourceFile};
+use crate::diagnose::{Diagnostic, Format, SourceFile};
 use crate::plan_form::{self, Choice, NotMerged, PlanForm, Who};
 use crate::practice::{Saved, explained, new_plan_name, save_plan};
 
@@ -45,14 +46,35 @@ pub(in crate::desk) fn save(desk: &Desk, asked: &Asked) -> Answer {
             return screen(desk, opened, &draft, shown);
         }
         match &draft.file {
-            Some(file) => write_over(desk, opened, asked, &draft, file, &judged.text),
-            None if draft.code.is_some() => {
-                let what = label(&opened.words, "desk.visit.gone");
-                desk.sorry(opened, StatusCode::CONFLICT, &what)
+            Some(file) => {
+                let file = file.clone();
+                write_over(desk, opened, asked, draft, &file, &judged.text)
             }
-            None => write_new(desk, opened, &draft, &judged.text),
+            None if draft.code.is_some() => gone(desk, opened, asked, draft),
+            None => write_new(desk, opened, asked, &draft, &judged.text),
         }
     })
+}
+
+/// The file is not there any more: what was typed stands in the form of a new one.
+fn gone(desk: &Desk, opened: &Opened, asked: &Asked, draft: Draft) -> Answer {
+    let draft = Draft {
+        code: None,
+        file: None,
+        format: Format::Toml,
+        base: match draft.format {
+            Format::Toml => draft.base,
+            // a new file is TOML
+            Format::Json => String::new(),
+        },
+        ..draft
+    };
+    let shown = Shown {
+        gone: true,
+        part: asked.field("desk.part").is_some(),
+        ..Shown::default()
+    };
+    screen(desk, opened, &draft, shown)
 }
 
 fn after(desk: &Desk, asked: &Asked, file: &str) -> Answer {
@@ -67,18 +89,17 @@ fn write_over(
     desk: &Desk,
     opened: &Opened,
     asked: &Asked,
-    draft: &Draft,
+    draft: Draft,
     file: &str,
     text: &str,
 ) -> Answer {
     let path = desk.house.folder().join(file);
     match save_plan(&path, Some(&draft.base), text) {
         Ok(Saved::Written) => after(desk, asked, file),
-        Ok(Saved::ChangedMeanwhile { now }) => changed(desk, opened, draft, file, &now, &[]),
-        Ok(Saved::Gone | Saved::AlreadyThere) => {
-            let what = label(&opened.words, "desk.visit.gone");
-            desk.sorry(opened, StatusCode::CONFLICT, &what)
+        Ok(Saved::ChangedMeanwhile { now }) => {
+            changed(desk, opened, asked, &draft, file, &now, &[])
         }
+        Ok(Saved::Gone | Saved::AlreadyThere) => gone(desk, opened, asked, draft),
         Err(failed) => desk.sorry(
             opened,
             StatusCode::INTERNAL_SERVER_ERROR,
@@ -87,7 +108,7 @@ fn write_over(
     }
 }
 
-fn write_new(desk: &Desk, opened: &Opened, draft: &Draft, text: &str) -> Answer {
+fn write_new(desk: &Desk, opened: &Opened, asked: &Asked, draft: &Draft, text: &str) -> Answer {
     let settled = plan_form::settled(&draft.form, opened.practice.vocabulary());
     let day = settled.get("visit.date").and_then(|day| day.parse().ok());
     let name = settled.get("patient.name").unwrap_or_default();
@@ -99,8 +120,7 @@ fn write_new(desk: &Desk, opened: &Opened, draft: &Draft, text: &str) -> Answer 
                     .file_name()
                     .and_then(|name| name.to_str())
                     .unwrap_or_default();
-                let code = code_of(desk.gateway.secret(), file);
-                return Answer::See(format!("visit/{code}?saved=1"));
+                return after(desk, asked, file);
             }
             Ok(Saved::AlreadyThere | Saved::ChangedMeanwhile { .. } | Saved::Gone) => {}
             Err(failed) => {
@@ -125,10 +145,11 @@ struct Differs {
     who: &'static str,
 }
 
-/// Both versions side by side; nothing is saved.
+/// Both versions side by side; nothing is saved. Of the front desk's part only that: what is clinical is taken from the file.
 fn changed(
     desk: &Desk,
     opened: &Opened,
+    asked: &Asked,
     draft: &Draft,
     file: &str,
     now: &str,
@@ -144,14 +165,20 @@ fn changed(
         let what = label(&opened.words, "desk.changed.not-readable");
         return desk.sorry(opened, StatusCode::CONFLICT, &what);
     };
+    let part = asked.field("desk.part").is_some();
+    let shows = |field: &str| !part || OF_THE_DESK.contains(&field);
     let differences = plan_form::differences(&base, &draft.form, &theirs, vocabulary);
-    let nothing = label(&opened.words, "desk.changed.nothing");
-    let shown = |texts: &[String]| match texts {
-        [] => nothing.clone(),
-        some => some.join(", "),
+    let labels = labels_for(opened, draft);
+    let shown = |field: &str, texts: &[String]| match texts {
+        [] => label(&opened.words, "desk.changed.nothing"),
+        some => {
+            let some = some.iter().map(|text| said(opened, field, text));
+            some.collect::<Vec<_>>().join(", ")
+        }
     };
     let rows: Vec<Differs> = differences
         .iter()
+        .filter(|differs| shows(&differs.field))
         .map(|differs| {
             let picked = chosen.iter().find(|(field, _)| *field == differs.field);
             let chosen = match (differs.who, picked) {
@@ -160,10 +187,10 @@ fn changed(
                 (Who::Both, None) => "",
             };
             Differs {
-                label: name_of(opened, &differs.field),
+                label: name_of(opened, &labels, &differs.field),
                 field: differs.field.clone(),
-                mine: shown(&differs.mine),
-                theirs: shown(&differs.theirs),
+                mine: shown(&differs.field, &differs.mine),
+                theirs: shown(&differs.field, &differs.theirs),
                 chosen: chosen.to_owned(),
                 who: match differs.who {
                     Who::OnlyMine => "mine",
@@ -177,11 +204,13 @@ fn changed(
     let mine: Vec<(String, String)> = draft
         .form
         .pairs()
+        .filter(|(name, _)| shows(name))
         .map(|(name, value)| (name.to_owned(), value.to_owned()))
         .collect();
     let title = draft.form.get("patient.name").unwrap_or(file).to_owned();
-    let frame = desk.frame(opened, "to-answer", title);
+    let frame = desk.frame(opened, if part { "day" } else { "to-answer" }, title);
     let data = json!({
+        "part": part,
         "code": draft.code,
         "base": Value::from(draft.base.as_str()).to_string(),
         "theirs": Value::from(now).to_string(),
@@ -192,75 +221,79 @@ fn changed(
     opened.pages.page("changed.html", &frame, data)
 }
 
-/// What a field is called; a part of an area or an entry is called after both.
-fn name_of(opened: &Opened, field: &str) -> String {
-    let words = &opened.words;
-    let own = |id: &str| words.has(id).then(|| label(words, id));
+/// What stands in a field, as its form would say it; of a whole area or entry with the name of each field.
+fn said(opened: &Opened, field: &str, text: &str) -> String {
     let parts: Vec<&str> = field.split('.').collect();
-    match parts.as_slice() {
-        ["area", area] | ["area", area, _] => {
-            let known = opened
-                .practice
-                .catalogue()
-                .areas
-                .iter()
-                .find(|known| known.id == **area);
-            let area = known.map_or_else(
-                || (*area).to_owned(),
-                |area| label(words, crate::domain::LabelId::area_name(&area.id).as_str()),
-            );
-            match parts
-                .get(2)
-                .and_then(|key| own(&format!("desk.area.{key}")))
-            {
-                Some(key) => format!("{area}: {key}"),
-                None => area,
-            }
-        }
-        ["fact", fact, ..] => own(&format!("fact.{fact}")).unwrap_or_else(|| field.to_owned()),
-        ["answer", _, key] => {
-            let part = match *key {
-                "because" => "desk.beside.reason",
-                "by" => "desk.beside.by",
-                "on" => "desk.beside.on",
-                _ => "desk.beside.your-answer",
-            };
-            label(words, part)
-        }
-        ["patient" | "visit" | "product" | "asked", _] => match of_the_form(field) {
-            Some(id) => label(words, id),
-            None => field.to_owned(),
-        },
-        [group, _, key] => own(&format!("desk.{group}.{key}")).unwrap_or_else(|| field.to_owned()),
-        _ => own(&format!("desk.changed.{field}")).unwrap_or_else(|| field.to_owned()),
+    if let ([group @ ("area" | "event" | "history" | "answer"), _], Some((key, value))) =
+        (parts.as_slice(), text.split_once(": "))
+    {
+        let of = format!("{field}.{key}");
+        let name = match *group {
+            "answer" => of_answer(key).to_owned(),
+            group => format!("desk.{group}.{key}"),
+        };
+        return format!(
+            "{}: {}",
+            label(&opened.words, &name),
+            said(opened, &of, value)
+        );
+    }
+    let words = &opened.words;
+    if let Ok(day) = text.parse() {
+        return words.formats().short_date(day);
+    }
+    let known = match (parts.first(), parts.last()) {
+        (Some(&"fact"), _) => format!("desk.said.{text}"),
+        (_, Some(&"needs")) => format!("desk.need.{text}"),
+        (_, Some(key)) => format!("desk.{key}.{text}"),
+        _ => String::new(),
+    };
+    let people = &opened.practice.clinic().practitioners;
+    match people.iter().find(|person| person.id.as_str() == text) {
+        Some(person) => person.name.clone(),
+        None if words.has(&known) => label(words, &known),
+        None => text.to_owned(),
     }
 }
 
-/// The word that stands beside a field of the form.
-fn of_the_form(field: &str) -> Option<&'static str> {
-    Some(match field {
-        "patient.name" => "desk.visit.name",
-        "patient.born" => "desk.visit.born",
-        "patient.record" => "desk.visit.record",
-        "patient.language" => "desk.visit.language",
-        "patient.large_print" => "desk.visit.large-print",
-        "visit.date" => "desk.visit.day",
-        "visit.time" => "desk.visit.time",
-        "visit.informed_on" => "desk.visit.informed",
-        "visit.informed_at" => "desk.visit.informed-at",
-        "visit.practitioner" => "desk.visit.practitioner",
-        "visit.prescriber" => "desk.visit.prescriber",
-        "visit.prescriber_saw_on" => "desk.visit.prescriber-saw",
-        "visit.revision" => "desk.visit.revision",
-        "product.name" => "desk.visit.product",
-        "product.vial_units" => "desk.visit.vial",
-        "product.diluent_ml" => "desk.visit.diluent",
-        "product.formulation" => "desk.visit.formulation",
-        "product.batch" => "desk.visit.batch",
-        "asked.by" => "desk.asked.by",
-        "asked.on" => "desk.asked.on",
-        _ => return None,
-    })
+/// What a part of an answer is called.
+fn of_answer(key: &str) -> &'static str {
+    match key {
+        "decision" => "desk.beside.your-answer",
+        "because" => "desk.beside.reason",
+        "by" => "desk.beside.by",
+        "on" => "desk.beside.on",
+        _ => "desk.beside.because",
+    }
+}
+
+/// What a field is called where it does not stand in its form: with what it is a part of.
+fn name_of(opened: &Opened, labels: &BTreeMap<String, String>, field: &str) -> String {
+    let say = |id: &str| label(&opened.words, id);
+    let parts: Vec<&str> = field.split('.').collect();
+    let of = |whole: &str, id: &str| format!("{}: {}", say(whole), say(id));
+    let name = match parts.as_slice() {
+        ["area"] => say("desk.changed.area"),
+        ["event", _, key] => of("desk.event.heading", &format!("desk.event.{key}")),
+        ["history", _, key] => of("desk.history.heading", &format!("desk.history.{key}")),
+        ["answer", _, key] => of("desk.jump.decide", of_answer(key)),
+        ["area", area] => {
+            let mut known = opened.practice.catalogue().areas.iter();
+            match known.find(|known| known.id == **area) {
+                Some(known) => say(crate::domain::LabelId::area_name(&known.id).as_str()),
+                None => (*area).to_owned(),
+            }
+        }
+        ["event", _] => say("desk.event.heading"),
+        ["history", _] => say("desk.history.heading"),
+        ["answer", _] => say("desk.jump.decide"),
+        ["asked", key] => of("desk.asked.heading", &format!("desk.asked.{key}")),
+        _ => match labels.get(field) {
+            Some(label) => label.clone(),
+            None => field.to_owned(),
+        },
+    };
+    capital(&name)
 }
 
 /// Saves what was chosen of two versions.
@@ -268,21 +301,18 @@ pub(in crate::desk) fn merge(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let draft = Draft::sent(desk, opened, asked);
         let theirs = super::draft::carried(asked.field("desk.theirs"));
-        let gone = || {
-            let what = label(&opened.words, "desk.visit.gone");
-            desk.sorry(opened, StatusCode::CONFLICT, &what)
-        };
         let Some(file) = draft.file.clone() else {
-            return gone();
+            return gone(desk, opened, asked, draft);
         };
         match asked.field("desk.do") {
             Some("take-theirs") => {
                 let code = code_of(desk.gateway.secret(), &file);
-                return Answer::See(format!("visit/{code}"));
+                let part = asked.field("desk.part").map_or("", |_| "?part=desk");
+                return Answer::See(format!("visit/{code}{part}"));
             }
             Some("second-file") => {
                 let text = draft.judge(opened).text;
-                return write_new(desk, opened, &draft, &text);
+                return write_new(desk, opened, asked, &draft, &text);
             }
             _ => {}
         }
@@ -291,7 +321,7 @@ pub(in crate::desk) fn merge(desk: &Desk, asked: &Asked) -> Answer {
             .ok()
             .and_then(|source| PlanForm::of(&source, vocabulary).ok());
         let Some(base) = base else {
-            return gone();
+            return gone(desk, opened, asked, draft);
         };
         let chosen: BTreeMap<String, Choice> = asked
             .fields
@@ -318,17 +348,24 @@ pub(in crate::desk) fn merge(desk: &Desk, asked: &Asked) -> Answer {
             Ok(text) => {
                 // what was chosen may go together badly; it is saved all the same, and the form says what is wrong
                 let text = judged(opened, &file, text, draft.format).text;
+                // should it have changed again, mine is what was chosen: what it began with is no choice any more
+                let source = SourceFile::from_bytes(&file, text.as_bytes(), draft.format).ok();
+                let form = source.and_then(|source| PlanForm::of(&source, vocabulary).ok());
                 let draft = Draft {
                     base: theirs,
+                    form: form.unwrap_or(draft.form),
                     ..draft
                 };
-                write_over(desk, opened, asked, &draft, &file, &text)
+                write_over(desk, opened, asked, draft, &file, &text)
             }
             Err(NotMerged::NotChosen(_)) => {
                 let chosen: Vec<(String, Choice)> = chosen.into_iter().collect();
-                changed(desk, opened, &draft, &file, &theirs, &chosen)
+                changed(desk, opened, asked, &draft, &file, &theirs, &chosen)
             }
-            Err(NotMerged::NotReadable) => gone(),
+            Err(NotMerged::NotReadable) => {
+                let what = label(&opened.words, "desk.changed.not-readable");
+                desk.sorry(opened, StatusCode::CONFLICT, &what)
+            }
         }
     })
 }

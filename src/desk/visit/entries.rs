@@ -1,6 +1,6 @@
-//! Turns what the patient told, and what nobody asked yet, into questions and entries.
-//! Invariant: what was not asked is shown as not asked, never as no.
-//! Must not: leave out an answer because it does not matter for what is planned.
+//! Turns what a patient said, was treated with and has planned into the questions and entries of a form.
+//! Invariant: every fact has a question, and every entry of the file its fields, with room for one more.
+//! Must not: judge a value.
 
 use serde_json::json;
 
@@ -10,13 +10,6 @@ use crate::desk::line;
 use crate::domain::LabelId;
 
 impl Fields<'_> {
-    pub fn asked(&self) -> Vec<Field> {
-        vec![
-            self.text("asked.by", "desk.asked.by", 8),
-            self.day("asked.on", "desk.asked.on", 4),
-        ]
-    }
-
     /// Every question there is; those that matter for what is planned say so.
     pub fn questions(&self, matter: &[&Fact]) -> Vec<Question> {
         let facts = self.opened.practice.catalogue().facts.iter();
