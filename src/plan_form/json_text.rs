@@ -114,10 +114,10 @@ fn set(table: &mut Map<String, Json>, key: &str, value: Json, behind: &Behind) {
     table.shift_insert(last.map_or(0, |at| at + 1), key.to_owned(), value);
 }
 
-fn table<'r>(
-    root: &'r mut Map<String, Json>,
+fn table(
+    root: &mut Map<String, Json>,
     place: Place,
-) -> Result<&'r mut Map<String, Json>, NotReadable> {
+) -> Result<&mut Map<String, Json>, NotReadable> {
     let Some(n) = place.entry else {
         return once(root, place.part);
     };

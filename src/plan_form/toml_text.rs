@@ -361,8 +361,8 @@ impl File<'_> {
         let own = place(part.name);
         let known = |block: &&Block| place(&block.owner.name).is_some();
         let before = blocks.iter().filter(known);
-        let before = before.filter(|block| place(&block.owner.name) <= own);
-        if let Some(last) = before.last() {
+        let mut before = before.rev();
+        if let Some(last) = before.find(|block| place(&block.owner.name) <= own) {
             let at = last.end;
             let missing = at > 0 && !self.text[..at].ends_with('\n');
             let (line, blank) = (if missing { newline } else { "" }, newline);

@@ -160,8 +160,8 @@ const LONGEST: usize = 30;
 /// seen by more people than files. Whoever writes says that the file must not be there yet ([`save_plan`]), as it may be taken meanwhile.
 pub fn new_plan_name(folder: &Path, date: Option<Date>, patient: &str) -> PathBuf {
     let outside_brackets = patient.split('(').next().unwrap_or(patient);
-    let words = outside_brackets.split_whitespace().map(plain);
-    let last = words.filter(|word| !word.is_empty()).next_back();
+    let mut words = outside_brackets.split_whitespace().map(plain);
+    let last = words.rfind(|word| !word.is_empty());
     let last = last.unwrap_or_else(|| "patient".to_owned());
     let stem = match date {
         Some(date) => format!("{date}-{last}"),
