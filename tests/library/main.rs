@@ -11,6 +11,7 @@ mod book;
 mod calendar;
 mod catalogue_data;
 mod check_sheet;
+mod desk_words;
 mod doses;
 mod good_signs;
 mod hostile_inputs;

@@ -13,6 +13,7 @@ mod book;
 mod calendar;
 mod cli;
 mod day;
+mod desk;
 mod gate;
 mod overlay;
 mod questions;

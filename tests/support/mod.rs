@@ -9,6 +9,7 @@ pub mod boxes;
 pub mod calendar_file;
 pub mod catalogue;
 pub mod desk;
+pub mod html;
 pub mod language_words;
 pub mod pictures;
 pub mod plan_reader;
@@ -18,6 +19,7 @@ pub mod samples;
 pub mod stand_in_font;
 pub mod templates;
 pub mod visit;
+pub mod web;
 pub mod wording;
 
 use std::collections::BTreeMap;
