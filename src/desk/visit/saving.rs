@@ -252,7 +252,7 @@ fn of_the_form(field: &str) -> Option<&'static str> {
         "visit.prescriber" => "desk.visit.prescriber",
         "visit.prescriber_saw_on" => "desk.visit.prescriber-saw",
         "visit.revision" => "desk.visit.revision",
-        "product.name" => "desk.visit.product",
+        "product.name" => "desk.visit.product-heading",
         "product.vial_units" => "desk.visit.vial",
         "product.diluent_ml" => "desk.visit.diluent",
         "product.formulation" => "desk.visit.formulation",

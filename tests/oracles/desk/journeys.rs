@@ -132,7 +132,10 @@ fn walked(python: &Path, desk: &Desk, practice: &Practice, journeys: &[Value]) -
         .collect();
     let picture = referee::scratch(&format!("desk-journey-{}.png", practice.locale));
     let case = json!({ "address": desk.address, "browser": "/usr/bin/chromium", "picture": picture, "journeys": journeys });
-    referee::judged(&mut referee::script(python, "desk_journeys.py"), &case.to_string())
+    referee::judged(
+        &mut referee::script(python, "desk_journeys.py"),
+        &case.to_string(),
+    )
 }
 
 /// The plan files that are new in a folder, by the record number in them: each with `RECORD` in its place.
@@ -180,28 +183,50 @@ fn walk(practice: &Practice, what: &str, ready: usize) {
     referee::passes(what, &walked(&python, &desk, practice, &journeys));
 
     let by_mouse = plan_of(practice, "BV-901");
-    for (record, way) in [("BV-902", "keyboard"), ("BV-903", "boxes"), ("BV-904", "boxes of a telephone")] {
+    for (record, way) in [
+        ("BV-902", "keyboard"),
+        ("BV-903", "boxes"),
+        ("BV-904", "boxes of a telephone"),
+    ] {
         assert_eq!(plan_of(practice, record), by_mouse, "by {way} and by mouse");
     }
     let by_hand = BY_HAND
         .replace("PRACTITIONER", practice.first)
         .replace("PRODUCT", practice.product)
         .replace("UNITS", practice.units);
-    let (ours, theirs) = (papers_of(practice, &by_mouse), papers_of(practice, &by_hand));
-    let names = |papers: &[(String, Vec<u8>)]| -> Vec<String> { papers.iter().map(|(name, _)| name.clone()).collect() };
+    let (ours, theirs) = (
+        papers_of(practice, &by_mouse),
+        papers_of(practice, &by_hand),
+    );
+    let names = |papers: &[(String, Vec<u8>)]| -> Vec<String> {
+        papers.iter().map(|(name, _)| name.clone()).collect()
+    };
     assert_eq!(names(&ours), names(&theirs));
     assert!(ours.len() > 4, "{:?}", names(&ours));
     for ((name, ours), (_, theirs)) in ours.iter().zip(&theirs) {
-        assert!(ours == theirs, "{name} differs from that of the plan written by hand:\n{by_mouse}");
+        assert!(
+            ours == theirs,
+            "{name} differs from that of the plan written by hand:\n{by_mouse}"
+        );
     }
     let answered = practice.text("lindqvist.toml");
-    assert!(answered.contains("The lid was looked at (invented)."), "{answered}");
+    assert!(
+        answered.contains("The lid was looked at (invented)."),
+        "{answered}"
+    );
 
     // the front desk's minute on a telephone, without script, on the same day of another folder
-    let fresh = if practice.locale == "en-GB" { Practice::english() } else { Practice::spanish() };
+    let fresh = if practice.locale == "en-GB" {
+        Practice::english()
+    } else {
+        Practice::spanish()
+    };
     let desk = fresh.open();
     let day = json!({ "name": "print the day on a telephone", "journey": "print-the-day", "words": the_day(&fresh, 8, ready), "width": 390, "script": false });
-    referee::passes(&format!("{what}, on a telephone"), &walked(&python, &desk, &fresh, &[day]));
+    referee::passes(
+        &format!("{what}, on a telephone"),
+        &walked(&python, &desk, &fresh, &[day]),
+    );
 }
 
 #[test]
@@ -238,7 +263,8 @@ fn every_zone_of_the_face_ticks_its_box_and_every_box_is_named() {
     };
     for practice in [Practice::english(), Practice::spanish()] {
         let desk = practice.open();
-        let journey = json!({ "name": "the face", "journey": "the-face", "words": the_face(&practice) });
+        let journey =
+            json!({ "name": "the face", "journey": "the-face", "words": the_face(&practice) });
         let answer = walked(&python, &desk, &practice, &[journey]);
         referee::passes(&format!("the face, {}", practice.locale), &answer);
     }

@@ -26,10 +26,14 @@ fn elsewhere(trace: &str) -> (Vec<&str>, usize) {
         let loopback = line.contains("sa_family=AF_INET,")
             && line.contains("sin_addr=inet_addr(\"127.0.0.1\")");
         // on a line that is connected already, which was judged when it was
-        let nowhere = !line.contains("sa_family=") && !line.contains("connect(") && !line.contains("bind(");
+        let nowhere =
+            !line.contains("sa_family=") && !line.contains("connect(") && !line.contains("bind(");
         unix || loopback || nowhere
     };
-    let named = calls.iter().filter(|line| line.contains("sa_family=")).count();
+    let named = calls
+        .iter()
+        .filter(|line| line.contains("sa_family="))
+        .count();
     let found = calls.into_iter().filter(|line| !is_here(line)).collect();
     (found, named)
 }
@@ -124,7 +128,10 @@ fn the_desk_and_its_workers_speak_to_this_machine_only() {
     let trace = std::fs::read_to_string(trace).expect("a trace");
     let (found, named) = elsewhere(&trace);
     assert_eq!(found, Vec::<&str>::new());
-    let programs = trace.lines().filter(|line| line.contains("execve(")).count();
+    let programs = trace
+        .lines()
+        .filter(|line| line.contains("execve("))
+        .count();
     assert!(named > 0, "nothing was traced:\n{trace}");
     assert!(programs > 1, "the workers were not traced:\n{trace}");
     referee::tell(&format!(

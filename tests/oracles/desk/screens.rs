@@ -8,7 +8,8 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use super::{Practice, browser, open, runs};
+use super::folders::{Desks, codes_in, complete, desks};
+use super::{Practice, browser};
 use crate::support::desk::Desk;
 use crate::support::referee;
 
@@ -36,7 +37,11 @@ impl Screens {
     fn add(&mut self, name: &str, path: &str, steps: Value, scripts: Scripts, more: Value) {
         let number = self.all.len();
         // of four views each language has two: the widths in turn, the looks in another turn
-        let mine = if self.is_first_language { [0, 1] } else { [2, 3] };
+        let mine = if self.is_first_language {
+            [0, 1]
+        } else {
+            [2, 3]
+        };
         let views: Vec<Value> = mine
             .iter()
             .map(|view| {
@@ -69,172 +74,240 @@ impl Screens {
 /// Opens a visit from the list of all.
 fn visit_of(name: &str, more: &[Value]) -> Value {
     let link = format!(".visits a:has-text(\"{name}\")");
-    let mut steps = vec![json!(["click", link]), json!(["wait", "h1"]), json!(["wait", ".save, .text"])];
+    let mut steps = vec![
+        json!(["click", link]),
+        json!(["wait", "h1"]),
+        json!(["wait", ".save, .text"]),
+    ];
     steps.extend_from_slice(more);
     Value::from(steps)
 }
 
-/// The plans that the samples do not have: twice, broken, of other days.
-fn complete(practice: &Practice) {
-    practice.put("ohrn-again.toml", practice.text("ohrn.toml").replace("Öhrn", "Öhrn-Berg"));
-    practice.put("broken.toml", "[visit\ndate = 2026-12-03\n");
-    let asks = practice.text("lindqvist.toml");
-    let on = |day: &str, name: &str| {
-        asks.replace("Rosa Lindqvist", name)
-            .replace("2026-12-03", day)
-            .replace("BV-131", &format!("BV-{}", name.len()))
-    };
-    practice.put("answered.toml", on("2026-12-05", "Ylva Sand"));
-    practice.put("two-at-it.toml", on("2026-12-06", "Ebba Strand"));
-    practice.put("printed.toml", practice.text("ohrn.toml").replace("2026-12-03", "2026-12-07").replace("Åsa Öhrn", "Tuva Myr"));
-    // made twice: the paper of the first time is out of date
-    let make = || runs(practice.path(), &["make", "printed.toml", "--out", "papers"]);
-    make();
-    let other = practice.text("printed.toml").replace(&format!("units = {}", practice.units), "units = 15");
-    practice.put("printed.toml", other);
-    make();
-}
-
-/// Code and file of a paper that was made twice: the first and the second time.
-fn codes_in(register: &Path) -> [(String, String); 2] {
-    let text = std::fs::read_to_string(register).expect("a register");
-    let lines: Vec<(String, String)> = text
-        .lines()
-        .map(|line| {
-            let line: Value = serde_json::from_str(line).expect("lines of JSON");
-            let text = |key: &str| line[key].as_str().unwrap_or_default().to_owned();
-            (text("code"), text("file"))
-        })
-        .filter(|(_, file)| file.ends_with("information.pdf"))
-        .collect();
-    <[_; 2]>::try_from(lines).expect("a paper that was made twice")
-}
-
-/// A desk on this practice and those on folders in which something is wrong.
-struct Desks {
-    main: Desk,
-    everything: Desk,
-    many: Desk,
-    failed: Desk,
-    alone: Desk,
-    empty: Desk,
-    plans_only: Desk,
-    mistaken: Desk,
-    _folders: Vec<tempfile::TempDir>,
-}
-
-fn desks(practice: &Practice) -> Desks {
-    let folder = |files: &[(&str, String)]| {
-        let folder = tempfile::tempdir().expect("a folder");
-        for (name, text) in files {
-            crate::support::put(folder.path(), name, text);
-        }
-        folder
-    };
-    let clinic = practice.text("clinic.toml");
-    let ready = practice.text("ohrn.toml");
-    let everything = super::root().join("samples/linden-court");
-    let read = |name: &str| std::fs::read_to_string(everything.join(name)).expect("a sample");
-    let of_everything = match practice.locale {
-        "en-GB" => [("clinic.toml", read("clinic.toml")), ("everything.toml", read("everything.toml"))],
-        _ => [
-            ("clinic.toml", clinic.clone()),
-            ("everything.toml", read("everything.toml").replace("m-varga", practice.first)),
-        ],
-    };
-    let many = folder(&[("clinic.toml", clinic.clone())]);
-    for number in 0..60 {
-        let one = ready.replace("BV-118", &format!("BV-{number:03}"));
-        crate::support::put(many.path(), &format!("{number}.toml"), one);
-    }
-    let folders = vec![
-        folder(&of_everything),
-        many,
-        folder(&[("clinic.toml", clinic.clone()), ("ohrn.toml", ready.clone()), ("papers", String::new())]),
-        folder(&[("clinic.toml", clinic.clone())]),
-        folder(&[]),
-        folder(&[("ohrn.toml", ready)]),
-        folder(&[("clinic.toml", clinic.replace("region", "regoin").replace("time_zone = \"", "time_zone = \"Nowhere/"))]),
-    ];
-    let at = |number: usize| open(folders[number].path());
-    Desks {
-        main: practice.open(),
-        everything: at(0),
-        many: at(1),
-        failed: at(2),
-        alone: at(3),
-        empty: at(4),
-        plans_only: at(5),
-        mistaken: at(6),
-        _folders: folders,
-    }
-}
-
 fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
     use Scripts::{Both, Only, Without};
-    let mut s = Screens { all: Vec::new(), is_first_language: practice.locale == "en-GB" };
+    let mut s = Screens {
+        all: Vec::new(),
+        is_first_language: practice.locale == "en-GB",
+    };
     let on = |desk: &Desk| json!({ "address": desk.address });
-    let with = |desk: &Desk, key: &str, value: Value| json!({ "address": desk.address, key: value });
+    let with =
+        |desk: &Desk, key: &str, value: Value| json!({ "address": desk.address, key: value });
 
     s.add("start", "", json!([]), Both, json!({ "hold": true }));
     s.add("first-empty", "first", json!([]), Both, on(&desks.empty));
-    let write = json!([["fill", "[name=\"clinic.phone\"]", "none"], ["click", "button.fill"], ["wait", ".wrong"]]);
+    let write = json!([
+        ["fill", "[name=\"clinic.phone\"]", "none"],
+        ["click", "button.fill"],
+        ["wait", ".wrong"]
+    ]);
     s.add("first-refused", "first", write, Both, on(&desks.empty));
-    s.add("first-plans-only", "first", json!([]), Both, on(&desks.plans_only));
-    s.add("clinic-mistakes", "day", json!([]), Both, with(&desks.mistaken, "status", json!(409)));
+    s.add(
+        "first-plans-only",
+        "first",
+        json!([]),
+        Both,
+        on(&desks.plans_only),
+    );
+    s.add(
+        "clinic-mistakes",
+        "day",
+        json!([]),
+        Both,
+        with(&desks.mistaken, "status", json!(409)),
+    );
 
     s.plain("day", "day");
     s.plain("day-empty", "day?date=2027-01-20");
     let lists = "form[action$=\"day/lists\"] button";
     let listed = json!([["click", lists], ["wait", ".who-acts .state.clear"]]);
-    s.add("day-on-lists", "day", json!([["wait", ".who-acts .state.clear"]]), Both, json!({ "once": listed }));
-    let print = json!([["click", "form[action$=\"day/print\"] button"], ["wait", "progress"]]);
+    s.add(
+        "day-on-lists",
+        "day",
+        json!([["wait", ".who-acts .state.clear"]]),
+        Both,
+        json!({ "once": listed }),
+    );
+    let print = json!([
+        ["click", "form[action$=\"day/print\"] button"],
+        ["wait", "progress"]
+    ]);
     let running = with(&desks.many, "once", print);
     let held = json!([["wait", "progress"]]);
-    s.add("day-printing", "day", held, Both, { let mut more = running; more["hold"] = true.into(); more });
-    let print = json!([["click", "form[action$=\"day/print\"] button"], ["wait", "a.main-act"]]);
-    s.add("day-pile", "day", json!([["wait", "a.main-act"]]), Both, json!({ "once": print, "patience": 90 }));
-    let print = json!([["click", "form[action$=\"day/print\"] button"], ["wait", ".wrong"]]);
-    s.add("day-failed", "day", print, Both, with(&desks.failed, "patience", json!(60)));
+    s.add("day-printing", "day", held, Both, {
+        let mut more = running;
+        more["hold"] = true.into();
+        more
+    });
+    let stop = json!([
+        ["click", "form[action$=\"day/stop\"] button"],
+        ["wait", "a.main-act"]
+    ]);
+    let mut stopped = with(&desks.many, "once", stop);
+    stopped["patience"] = 90.into();
+    s.add(
+        "day-stopped",
+        "day",
+        json!([["wait", "a.main-act"]]),
+        Both,
+        stopped,
+    );
+    let print = json!([
+        ["click", "form[action$=\"day/print\"] button"],
+        ["wait", "a.main-act"]
+    ]);
+    s.add(
+        "day-pile",
+        "day",
+        json!([["wait", "a.main-act"]]),
+        Both,
+        json!({ "once": print, "patience": 90 }),
+    );
+    let print = json!([
+        ["click", "form[action$=\"day/print\"] button"],
+        ["wait", ".wrong"]
+    ]);
+    s.add(
+        "day-failed",
+        "day",
+        print,
+        Both,
+        with(&desks.failed, "patience", json!(60)),
+    );
     s.add("day-nobody", "day", json!([]), Both, on(&desks.alone));
-    s.add("sorry-no-day", "day?date=sometime", json!([]), Both, json!({ "status": 400 }));
-    s.add("sorry-no-visit", "visit/0000", json!([]), Both, json!({ "status": 404 }));
+    s.add(
+        "sorry-no-day",
+        "day?date=sometime",
+        json!([]),
+        Both,
+        json!({ "status": 400 }),
+    );
+    s.add(
+        "sorry-no-visit",
+        "visit/0000",
+        json!([]),
+        Both,
+        json!({ "status": 404 }),
+    );
 
     s.plain("to-answer", "to-answer");
     s.plain("to-answer-one", &format!("to-answer?by={}", practice.first));
-    s.add("to-answer-none", "to-answer", json!([["wait", "h1"]]), Both, on(&desks.alone));
+    s.add(
+        "to-answer-none",
+        "to-answer",
+        json!([["wait", "h1"]]),
+        Both,
+        on(&desks.alone),
+    );
 
     s.plain("visit-new", "visit/new");
-    s.after("visit-new-refused", "visit/new", json!([["fill", "[name=\"patient.born\"]", "someday"], ["click", "#save"], ["wait", ".wrong"]]));
-    s.after("visit-questions", "to-answer", visit_of("Caspian Oyelowo", &[]));
-    s.after("visit-to-answer", "to-answer", visit_of("Rosa Lindqvist", &[]));
-    s.after("visit-stopped", "to-answer", visit_of("Odette Vanterpool", &[]));
+    s.after(
+        "visit-new-refused",
+        "visit/new",
+        json!([
+            ["fill", "[name=\"patient.born\"]", "someday"],
+            ["click", "#save"],
+            ["wait", ".wrong"]
+        ]),
+    );
+    s.after(
+        "visit-questions",
+        "to-answer",
+        visit_of("Caspian Oyelowo", &[]),
+    );
+    s.after(
+        "visit-to-answer",
+        "to-answer",
+        visit_of("Rosa Lindqvist", &[]),
+    );
+    s.after(
+        "visit-stopped",
+        "to-answer",
+        visit_of("Odette Vanterpool", &[]),
+    );
     s.after("visit-mistakes", "to-answer", visit_of("Tobias Renn", &[]));
-    s.after("visit-front-desk", "day", json!([["click", "table.day a"], ["wait", ".save"]]));
-    s.after("visit-broken", "day", json!([["click", "table.day a:has-text(\"broken.toml\")"], ["wait", ".text"]]));
-    s.after("visit-saved", "to-answer", visit_of("Signe Brattland", &[json!(["click", "#save"]), json!(["wait", ".saved"])]));
+    s.after(
+        "visit-front-desk",
+        "day",
+        json!([["click", "table.day a"], ["wait", ".save"]]),
+    );
+    s.after(
+        "visit-broken",
+        "day",
+        json!([
+            ["click", "table.day a:has-text(\"broken.toml\")"],
+            ["wait", ".text"]
+        ]),
+    );
+    s.after(
+        "visit-saved",
+        "to-answer",
+        visit_of(
+            "Signe Brattland",
+            &[json!(["click", "#save"]), json!(["wait", ".saved"])],
+        ),
+    );
     let papers = json!([["click", "a.no-script"], ["wait", ".set img"]]);
-    s.add("visit-papers", "to-answer", visit_of("Pilar Quintana", papers.as_array().expect("steps")), Without, json!({}));
+    s.add(
+        "visit-papers",
+        "to-answer",
+        visit_of("Pilar Quintana", papers.as_array().expect("steps")),
+        Without,
+        json!({}),
+    );
     let next = json!(["click", ".papers a[href$=\"/next\"]"]);
-    s.after("next-which-day", "to-answer", visit_of("Signe Brattland", &[next.clone(), json!(["wait", "#date"])]));
-    let no_day = [next.clone(), json!(["fill", "#date", "sometime"]), json!(["click", "button.fill"]), json!(["wait", ".bad"])];
-    s.after("next-no-day", "to-answer", visit_of("Signe Brattland", &no_day));
-    let go = [next, json!(["fill", "#date", "2027-04-08"]), json!(["click", "button.fill"]), json!(["wait", ".told"])];
+    s.after(
+        "next-which-day",
+        "to-answer",
+        visit_of("Signe Brattland", &[next.clone(), json!(["wait", "#date"])]),
+    );
+    let no_day = [
+        next.clone(),
+        json!(["fill", "#date", "sometime"]),
+        json!(["click", "button.fill"]),
+        json!(["wait", ".bad"]),
+    ];
+    s.after(
+        "next-no-day",
+        "to-answer",
+        visit_of("Signe Brattland", &no_day),
+    );
+    let go = [
+        next,
+        json!(["fill", "#date", "2027-04-08"]),
+        json!(["click", "button.fill"]),
+        json!(["wait", ".told"]),
+    ];
     s.after("next-round", "to-answer", visit_of("Signe Brattland", &go));
     let record = [
         json!(["check", "article[data-ask] input[value=\"go-ahead\"]"]),
-        json!(["fill", "article[data-ask] textarea", "A low dose; the lid was looked at."]),
+        json!([
+            "fill",
+            "article[data-ask] textarea",
+            "A low dose; the lid was looked at."
+        ]),
         json!(["click", "article[data-ask] button"]),
         json!(["wait", ".answered"]),
     ];
     let answered = visit_of("Ylva Sand", &[json!(["wait", "article.ask"])]);
-    s.add("visit-answered", "to-answer", answered, Both, json!({ "once": visit_of("Ylva Sand", &record) }));
+    s.add(
+        "visit-answered",
+        "to-answer",
+        answered,
+        Both,
+        json!({ "once": visit_of("Ylva Sand", &record) }),
+    );
 
     let base = practice.path().join("two-at-it.toml");
     let (mine, theirs) = (aside.join("mine.toml"), aside.join("theirs.toml"));
     std::fs::copy(&base, &mine).expect("a copy");
-    let text = practice.text("two-at-it.toml").replace("Ebba Strand", "Ebba Strandh");
-    std::fs::write(&theirs, text.replace(&format!("units = {}", practice.units), "units = 25")).expect("a file");
+    let text = practice
+        .text("two-at-it.toml")
+        .replace("Ebba Strand", "Ebba Strandh");
+    std::fs::write(
+        &theirs,
+        text.replace(&format!("units = {}", practice.units), "units = 25"),
+    )
+    .expect("a file");
     let mut two = vec![json!(["copy", mine, base])];
     let in_form = [
         json!(["fill", "[name=\"area.glabella.units\"]", "30"]),
@@ -242,31 +315,88 @@ fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
         json!(["click", "#save"]),
         json!(["wait", ".versus"]),
     ];
-    two.extend(visit_of("Ebba Strand", &in_form).as_array().expect("steps").clone());
+    two.extend(
+        visit_of("Ebba Strand", &in_form)
+            .as_array()
+            .expect("steps")
+            .clone(),
+    );
     s.after("changed-underneath", "to-answer", two.into());
 
-    s.add("visit-everything", "to-answer", visit_of("Maximiliana", &[]), Both, on(&desks.everything));
-    let page = [json!(["click", "a[data-page]"]), json!(["wait", "dialog img"])];
-    s.add("visit-page-open", "to-answer", visit_of("Maximiliana", &page), Only, on(&desks.everything));
-    let sentence = [page[0].clone(), page[1].clone(), json!(["at", "dialog img", 0.3, 0.3]), json!(["wait", ".why p + p"])];
-    s.add("visit-sentence", "to-answer", visit_of("Maximiliana", &sentence), Only, on(&desks.everything));
+    s.add(
+        "visit-everything",
+        "to-answer",
+        visit_of("Maximiliana", &[]),
+        Both,
+        on(&desks.everything),
+    );
+    let page = [
+        json!(["click", "a[data-page]"]),
+        json!(["wait", "dialog img"]),
+    ];
+    s.add(
+        "visit-page-open",
+        "to-answer",
+        visit_of("Maximiliana", &page),
+        Only,
+        on(&desks.everything),
+    );
+    let sentence = [
+        page[0].clone(),
+        page[1].clone(),
+        json!(["at", "dialog img", 0.3, 0.3]),
+        json!(["wait", ".why p + p"]),
+    ];
+    s.add(
+        "visit-sentence",
+        "to-answer",
+        visit_of("Maximiliana", &sentence),
+        Only,
+        on(&desks.everything),
+    );
 
     let [(old, _), (new, file)] = codes_in(&practice.path().join("papers/register.jsonl"));
-    let look = |code: &str, wait: &str| json!([["fill", "#code", code], ["click", "button.fill"], ["wait", wait]]);
+    let look = |code: &str, wait: &str| {
+        json!([
+            ["fill", "#code", code],
+            ["click", "button.fill"],
+            ["wait", wait]
+        ])
+    };
     s.plain("look-up", "look-up");
     s.after("look-up-found", "look-up", look(&new, ".found"));
     s.after("look-up-superseded", "look-up", look(&old, ".found .heavy"));
-    s.after("look-up-mistyped", "look-up", look(&format!("{}0", &new[..new.len() - 1]), ".wrong"));
+    s.after(
+        "look-up-mistyped",
+        "look-up",
+        look(&format!("{}0", &new[..new.len() - 1]), ".wrong"),
+    );
     let drop = |file: &Path, wait: &str| {
-        json!([["file", "#pdf", file], ["click", "form[enctype] button"], ["wait", wait]])
+        json!([
+            ["file", "#pdf", file],
+            ["click", "form[enctype] button"],
+            ["wait", wait]
+        ])
     };
-    s.after("look-up-paper", "look-up", drop(&practice.path().join("papers").join(file), ".found"));
+    s.after(
+        "look-up-paper",
+        "look-up",
+        drop(&practice.path().join("papers").join(file), ".found"),
+    );
     let foreign = aside.join("foreign.pdf");
     std::fs::write(&foreign, "%PDF-1.4\n%%EOF\n").expect("a file");
     s.after("look-up-foreign", "look-up", drop(&foreign, ".wrong"));
 
     s.plain("words", "words");
-    s.after("words-refused", "words", json!([["fill", "[name=\"code\"]", "none"], ["click", "form button.fill"], ["wait", ".wrong"]]));
+    s.after(
+        "words-refused",
+        "words",
+        json!([
+            ["fill", "[name=\"code\"]", "none"],
+            ["click", "form button.fill"],
+            ["wait", ".wrong"]
+        ]),
+    );
     s.all
 }
 
@@ -295,4 +425,88 @@ fn every_screen_in_english() {
 #[test]
 fn every_screen_in_spanish() {
     judge(&Practice::spanish(), "screens in Spanish");
+}
+
+/// The pictures of the tour in the README: the same practice, as its people see it at a desk.
+#[test]
+#[ignore = "writes samples/desk"]
+fn the_tour() {
+    let Some(python) = browser() else {
+        return;
+    };
+    let practice = Practice::english();
+    let desk = practice.open();
+    let at_a_desk = |name: &str, path: &str, steps: Value, height: u32| json!({ "name": name, "path": path, "steps": steps, "views": [[1280, "light", true]], "clip": height, "patience": 90 });
+    let print = json!([
+        ["click", "form[action$=\"day/print\"] button"],
+        ["wait", "a.main-act"]
+    ]);
+    let papers = json!(["wait", ".set img"]);
+    let screens = json!([
+        at_a_desk("day", "day", json!([]), 860),
+        at_a_desk("to-answer", "to-answer", json!([]), 860),
+        at_a_desk(
+            "visit",
+            "to-answer",
+            visit_of("Rosa Lindqvist", &[papers]),
+            900
+        ),
+        at_a_desk("pile", "day", print, 520),
+        at_a_desk("words", "words", json!([]), 620),
+    ]);
+    let folder = super::root().join("samples/desk");
+    let case = json!({ "screens": screens, "pictures": folder });
+    referee::passes("pictures of the tour", &desk.screens(&python, &case));
+}
+
+/// A page that is kept for nobody, but says so in a colour that is hard to see, behind a button that is too small.
+const FAULTY: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Today</title></head><body><main><h1>Today</h1>\
+    <p id=\"hidden\" style=\"color:#ccc\" hidden>It is done.</p><button style=\"width:9px;height:9px;padding:0\" aria-label=\"Go\" \
+    onclick=\"document.getElementById('hidden').hidden = false\"></button>\
+    <button style=\"width:9px;height:9px;padding:0\" aria-label=\"Stop\"></button></main></body></html>";
+
+#[test]
+fn a_fault_behind_a_step_is_found() {
+    let Some(python) = browser() else {
+        return;
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    crate::support::put(folder.path(), "index.html", FAULTY);
+    let mut server = std::process::Command::new(&python);
+    server
+        .args([
+            "-u",
+            "-m",
+            "http.server",
+            "0",
+            "--bind",
+            "127.0.0.1",
+            "--directory",
+        ])
+        .arg(folder.path())
+        .stderr(std::process::Stdio::null());
+    let desk = Desk::start(&mut server);
+    let screen = |name: &str, steps: Value| json!({ "name": name, "path": "", "steps": steps, "views": [[390, "light", true]], "patience": 2 });
+    let press = json!([["click", "[aria-label=Go]"], ["wait", "#hidden"]]);
+    let screens = json!([
+        screen("before", json!([])),
+        screen("after", press),
+        screen("elsewhere", json!([["wait", "#nothing"]])),
+        { "name": "gone", "path": "gone", "views": [[390, "light", true]] },
+    ]);
+    let answer = desk.screens(&python, &json!({ "screens": screens }));
+    let said = referee::said(&answer);
+    assert_eq!(answer.status.code(), Some(1), "{said}");
+    for wanted in [
+        "before, 390 px, light: target-size:",
+        "after, 390 px, light: color-contrast:",
+        "elsewhere, 390 px, light: AssertionError: #nothing does not appear",
+        "gone, 390 px, light: status 404",
+    ] {
+        assert!(said.contains(wanted), "{wanted} was missed:\n{said}");
+    }
+    assert!(
+        !said.contains("before, 390 px, light: color-contrast:"),
+        "{said}"
+    );
 }
