@@ -164,6 +164,11 @@ if (form && boxes.length) {
       link.href = place.picture;
       link.dataset.page = "";
       link.textContent = place.said;
+      // the picture of the same page further down is a link of this name, too
+      const about = document.createElement("span");
+      about.className = "hidden";
+      about.textContent = `: ${article.querySelector("h3").textContent}`;
+      link.append(about);
       home.replaceChildren(link);
     }
   };

@@ -3,6 +3,7 @@
 //! Invariant: what is judged is the built program on a copy of a sample; without a referee a test is skipped aloud, and fails in `CI`.
 //! Must not: judge a page itself, or write into `samples/`.
 
+mod folders;
 mod journeys;
 mod network;
 mod screens;

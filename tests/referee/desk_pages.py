@@ -14,7 +14,7 @@ its width and height). `where` is a CSS selector: playwright's own
 `text=` does not look into `noscript`. A screen with `"scripts": true` or `false` is opened in that way only; one with `"views"`, a list
 of `[width, look, scripts]`, in these only. `"hold": true` takes out what would send the page on by itself before anybody has read it.
 A screen's `once` are steps before the first of its views only, after which it is opened again; its `patience` is in seconds; its `address` is that of another desk. `locale` is what the browser's reader reads.
-With `pictures`, what each looks like is put there; with `"clip": height` on a screen only its top.
+With `pictures`, what each looks like is put there; with `"clip": height` on a screen only its top, in few colours, under its name alone.
 """
 
 import json
@@ -25,6 +25,7 @@ import time
 from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
+from PIL import Image
 from playwright.sync_api import Error
 
 from in_browser import Tab, browser
@@ -70,6 +71,8 @@ def step(page, patience, what, *how):
 
 
 def hold(route):
+    if route.request.resource_type != "document":
+        return route.continue_()
     answer = route.fetch(max_redirects=0)
     if "text/html" not in answer.headers.get("content-type", ""):
         return route.fulfill(response=answer)
@@ -87,6 +90,18 @@ def views(said, screen):
         for width in [*said.get("widths", [1024, 390, 1280]), TWICE]
         for look in said.get("looks", ["light", "dark"])
     ]
+
+
+def picture(page, folder, screen, view):
+    width, look, scripts = view
+    if "clip" not in screen:
+        kind = "" if scripts else "-without-scripts"
+        page.screenshot(path=folder / f"{screen['name']}-{width}-{look}{kind}.png", full_page=True, caret="initial")
+        return
+    page.wait_for_load_state("networkidle")
+    place = folder / f"{screen['name']}.png"
+    page.screenshot(path=place, clip={"x": 0, "y": 0, "width": width, "height": screen["clip"]}, caret="initial")
+    Image.open(place).convert("RGB").quantize(48, dither=Image.Dither.NONE).save(place, optimize=True)
 
 
 def look_at(browser, said, screen, view, is_first):
@@ -113,10 +128,7 @@ def look_at(browser, said, screen, view, is_first):
             # whoever goes on leaves behind what was still on its way
             tab.faults = [fault for fault in tab.faults if not fault.endswith("net::ERR_ABORTED")]
         if said.get("pictures"):
-            kind = "" if scripts else "-without-scripts"
-            place = Path(said["pictures"]) / f"{screen['name']}-{width}-{look}{kind}.png"
-            clip = {"clip": {"x": 0, "y": 0, "width": width, "height": screen["clip"]}} if "clip" in screen else {}
-            tab.page.screenshot(path=place, full_page=True, caret="initial", **clip)
+            picture(tab.page, Path(said["pictures"]), screen, view)
         # in a low window nothing stays in view over something else, whose colours could not be judged then
         tab.page.set_viewport_size({"width": width, "height": LOW})
         rules = tab.axe()
@@ -124,6 +136,7 @@ def look_at(browser, said, screen, view, is_first):
         tab.kept()
     except (Error, AssertionError) as error:
         tab.faults.append(f"{type(error).__name__}: {str(error).splitlines()[0]}")
+    tab.page.unroute_all(behavior="ignoreErrors")
     # what the browser says of a page that was to be refused
     wanted = f"status of {screen['status']} " if "status" in screen else None
     return rules, [fault for fault in tab.close() if not wanted or wanted not in fault]

@@ -271,6 +271,9 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     let (events, history) = (fields.events(), fields.history());
     let mut labels = labels_of(&sections, &areas, &questions, &events, &history);
     labels.insert("area".to_owned(), label(words, "desk.jump.areas"));
+    // in a list it stands without its heading, beside the name of the patient
+    let product = label(words, "desk.visit.product-heading");
+    labels.insert("product.name".to_owned(), product);
     let told = all.into_iter().filter(|_| tell).map(|mut mistake| {
         match labels.get(&mistake.field) {
             Some(label) => mistake.label = label.clone(),

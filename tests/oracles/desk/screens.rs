@@ -8,7 +8,8 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use super::{Practice, browser, open, runs};
+use super::folders::{Desks, codes_in, complete, desks};
+use super::{Practice, browser};
 use crate::support::desk::Desk;
 use crate::support::referee;
 
@@ -82,133 +83,6 @@ fn visit_of(name: &str, more: &[Value]) -> Value {
     Value::from(steps)
 }
 
-/// The plans that the samples do not have: twice, broken, of other days.
-fn complete(practice: &Practice) {
-    practice.put(
-        "ohrn-again.toml",
-        practice.text("ohrn.toml").replace("Öhrn", "Öhrn-Berg"),
-    );
-    practice.put("broken.toml", "[visit\ndate = 2026-12-03\n");
-    let asks = practice.text("lindqvist.toml");
-    let on = |day: &str, name: &str| {
-        asks.replace("Rosa Lindqvist", name)
-            .replace("2026-12-03", day)
-            .replace("BV-131", &format!("BV-{}", name.len()))
-    };
-    practice.put("answered.toml", on("2026-12-05", "Ylva Sand"));
-    practice.put("two-at-it.toml", on("2026-12-06", "Ebba Strand"));
-    practice.put(
-        "printed.toml",
-        practice
-            .text("ohrn.toml")
-            .replace("2026-12-03", "2026-12-07")
-            .replace("Åsa Öhrn", "Tuva Myr"),
-    );
-    // made twice: the paper of the first time is out of date
-    let make = || {
-        runs(
-            practice.path(),
-            &["make", "printed.toml", "--out", "papers"],
-        )
-    };
-    make();
-    let other = practice
-        .text("printed.toml")
-        .replace(&format!("units = {}", practice.units), "units = 15");
-    practice.put("printed.toml", other);
-    make();
-}
-
-/// Code and file of a paper that was made twice: the first and the second time.
-fn codes_in(register: &Path) -> [(String, String); 2] {
-    let text = std::fs::read_to_string(register).expect("a register");
-    let lines: Vec<(String, String)> = text
-        .lines()
-        .map(|line| {
-            let line: Value = serde_json::from_str(line).expect("lines of JSON");
-            let text = |key: &str| line[key].as_str().unwrap_or_default().to_owned();
-            (text("code"), text("file"))
-        })
-        .filter(|(_, file)| file.ends_with("information.pdf"))
-        .collect();
-    <[_; 2]>::try_from(lines).expect("a paper that was made twice")
-}
-
-/// A desk on this practice and those on folders in which something is wrong.
-struct Desks {
-    main: Desk,
-    everything: Desk,
-    many: Desk,
-    failed: Desk,
-    alone: Desk,
-    empty: Desk,
-    plans_only: Desk,
-    mistaken: Desk,
-    _folders: Vec<tempfile::TempDir>,
-}
-
-fn desks(practice: &Practice) -> Desks {
-    let folder = |files: &[(&str, String)]| {
-        let folder = tempfile::tempdir().expect("a folder");
-        for (name, text) in files {
-            crate::support::put(folder.path(), name, text);
-        }
-        folder
-    };
-    let clinic = practice.text("clinic.toml");
-    let ready = practice.text("ohrn.toml");
-    let everything = super::root().join("samples/linden-court");
-    let read = |name: &str| std::fs::read_to_string(everything.join(name)).expect("a sample");
-    let of_everything = match practice.locale {
-        "en-GB" => [
-            ("clinic.toml", read("clinic.toml")),
-            ("everything.toml", read("everything.toml")),
-        ],
-        _ => [
-            ("clinic.toml", clinic.clone()),
-            (
-                "everything.toml",
-                read("everything.toml").replace("m-varga", practice.first),
-            ),
-        ],
-    };
-    let many = folder(&[("clinic.toml", clinic.clone())]);
-    for number in 0..60 {
-        let one = ready.replace("BV-118", &format!("BV-{number:03}"));
-        crate::support::put(many.path(), &format!("{number}.toml"), one);
-    }
-    let folders = vec![
-        folder(&of_everything),
-        many,
-        folder(&[
-            ("clinic.toml", clinic.clone()),
-            ("ohrn.toml", ready.clone()),
-            ("papers", String::new()),
-        ]),
-        folder(&[("clinic.toml", clinic.clone())]),
-        folder(&[]),
-        folder(&[("ohrn.toml", ready)]),
-        folder(&[(
-            "clinic.toml",
-            clinic
-                .replace("region", "regoin")
-                .replace("time_zone = \"", "time_zone = \"Nowhere/"),
-        )]),
-    ];
-    let at = |number: usize| open(folders[number].path());
-    Desks {
-        main: practice.open(),
-        everything: at(0),
-        many: at(1),
-        failed: at(2),
-        alone: at(3),
-        empty: at(4),
-        plans_only: at(5),
-        mistaken: at(6),
-        _folders: folders,
-    }
-}
-
 fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
     use Scripts::{Both, Only, Without};
     let mut s = Screens {
@@ -264,6 +138,19 @@ fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
         more["hold"] = true.into();
         more
     });
+    let stop = json!([
+        ["click", "form[action$=\"day/stop\"] button"],
+        ["wait", "a.main-act"]
+    ]);
+    let mut stopped = with(&desks.many, "once", stop);
+    stopped["patience"] = 90.into();
+    s.add(
+        "day-stopped",
+        "day",
+        json!([["wait", "a.main-act"]]),
+        Both,
+        stopped,
+    );
     let print = json!([
         ["click", "form[action$=\"day/print\"] button"],
         ["wait", "a.main-act"]
@@ -538,4 +425,88 @@ fn every_screen_in_english() {
 #[test]
 fn every_screen_in_spanish() {
     judge(&Practice::spanish(), "screens in Spanish");
+}
+
+/// The pictures of the tour in the README: the same practice, as its people see it at a desk.
+#[test]
+#[ignore = "writes samples/desk"]
+fn the_tour() {
+    let Some(python) = browser() else {
+        return;
+    };
+    let practice = Practice::english();
+    let desk = practice.open();
+    let at_a_desk = |name: &str, path: &str, steps: Value, height: u32| json!({ "name": name, "path": path, "steps": steps, "views": [[1280, "light", true]], "clip": height, "patience": 90 });
+    let print = json!([
+        ["click", "form[action$=\"day/print\"] button"],
+        ["wait", "a.main-act"]
+    ]);
+    let papers = json!(["wait", ".set img"]);
+    let screens = json!([
+        at_a_desk("day", "day", json!([]), 860),
+        at_a_desk("to-answer", "to-answer", json!([]), 860),
+        at_a_desk(
+            "visit",
+            "to-answer",
+            visit_of("Rosa Lindqvist", &[papers]),
+            900
+        ),
+        at_a_desk("pile", "day", print, 520),
+        at_a_desk("words", "words", json!([]), 620),
+    ]);
+    let folder = super::root().join("samples/desk");
+    let case = json!({ "screens": screens, "pictures": folder });
+    referee::passes("pictures of the tour", &desk.screens(&python, &case));
+}
+
+/// A page that is kept for nobody, but says so in a colour that is hard to see, behind a button that is too small.
+const FAULTY: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Today</title></head><body><main><h1>Today</h1>\
+    <p id=\"hidden\" style=\"color:#ccc\" hidden>It is done.</p><button style=\"width:9px;height:9px;padding:0\" aria-label=\"Go\" \
+    onclick=\"document.getElementById('hidden').hidden = false\"></button>\
+    <button style=\"width:9px;height:9px;padding:0\" aria-label=\"Stop\"></button></main></body></html>";
+
+#[test]
+fn a_fault_behind_a_step_is_found() {
+    let Some(python) = browser() else {
+        return;
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    crate::support::put(folder.path(), "index.html", FAULTY);
+    let mut server = std::process::Command::new(&python);
+    server
+        .args([
+            "-u",
+            "-m",
+            "http.server",
+            "0",
+            "--bind",
+            "127.0.0.1",
+            "--directory",
+        ])
+        .arg(folder.path())
+        .stderr(std::process::Stdio::null());
+    let desk = Desk::start(&mut server);
+    let screen = |name: &str, steps: Value| json!({ "name": name, "path": "", "steps": steps, "views": [[390, "light", true]], "patience": 2 });
+    let press = json!([["click", "[aria-label=Go]"], ["wait", "#hidden"]]);
+    let screens = json!([
+        screen("before", json!([])),
+        screen("after", press),
+        screen("elsewhere", json!([["wait", "#nothing"]])),
+        { "name": "gone", "path": "gone", "views": [[390, "light", true]] },
+    ]);
+    let answer = desk.screens(&python, &json!({ "screens": screens }));
+    let said = referee::said(&answer);
+    assert_eq!(answer.status.code(), Some(1), "{said}");
+    for wanted in [
+        "before, 390 px, light: target-size:",
+        "after, 390 px, light: color-contrast:",
+        "elsewhere, 390 px, light: AssertionError: #nothing does not appear",
+        "gone, 390 px, light: status 404",
+    ] {
+        assert!(said.contains(wanted), "{wanted} was missed:\n{said}");
+    }
+    assert!(
+        !said.contains("before, 390 px, light: color-contrast:"),
+        "{said}"
+    );
 }
