@@ -130,13 +130,14 @@ pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
     })
 }
 
-/// A file whose lines cannot be understood is shown as it is, with what is wrong in it; to the front desk without its lines, which
-/// may say anything.
+/// A file whose lines cannot be understood is shown as it is, with what is wrong in it; to the front desk only
+/// which lines are wrong: what they say may be anything, and so may be what is asked for in their place.
 fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile, part: bool) -> Answer {
     let judged = draft::judged(opened, file, source.text().to_owned(), source.format());
     let mistakes: Vec<Value> = judged
         .found
         .iter()
+        .filter(|found| !part || ["P201", "P202"].contains(&found.code.as_str()))
         .map(|found| json!({ "line": found.line(), "what": said_of(&opened.words, found) }))
         .collect();
     let lines = source.text().lines().filter(|_| !part);
@@ -151,7 +152,7 @@ pub(super) fn new(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let mut form = PlanForm::new();
         let clinic = opened.practice.clinic();
-        let day = asked.filled("date").and_then(|text| typed_day(text));
+        let day = asked.filled("date").and_then(typed_day);
         let day = day.or(desk.today().tomorrow().ok());
         form.set("visit.date", day.map(|day| day.to_string()));
         if let [only] = clinic.practitioners.as_slice() {
@@ -183,7 +184,7 @@ pub(super) fn next_round(desk: &Desk, asked: &Asked) -> Answer {
         let Ok(earlier) = PlanForm::of(&source, opened.practice.vocabulary()) else {
             return as_text(desk, opened, &file, &source, false);
         };
-        let day = asked.filled("date").and_then(|text| typed_day(text));
+        let day = asked.filled("date").and_then(typed_day);
         match day {
             Some(day) => {
                 let form = plan_form::next_round(&earlier, day);

@@ -17,7 +17,7 @@ use beforehand::paper::{Edition, PaperKind};
 use beforehand::papers;
 use beforehand::plan::{Clinic, Visit, Vocabulary, read_clinic, read_plan};
 use beforehand::practice::MakeOptions;
-use beforehand::record::{self, Appender, DocumentCode, Entry, Record, Register, register};
+use beforehand::record::{self, Appender, DocumentCode, Entry, Record, Register};
 use beforehand::select::select;
 use beforehand::typeset::{Fonts, Typesetter};
 use beforehand::wording::{Approvals, Wording, library};

@@ -5,7 +5,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 use std::process::Command;
 
-use beforehand::record::{Appender, Entry, Record, Register, register};
+use beforehand::record::{Appender, Entry, Record, Register};
 
 use super::{CONSENT, lines, made, trace};
 use crate::support::{Plan, desk, names_in, program, put, run};
