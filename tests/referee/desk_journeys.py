@@ -20,7 +20,7 @@ def named(page, role, name, **more):
 
 def print_the_day(page, words):
     """The front desk's minute: tomorrow is chosen, one press puts questions on lists, one makes the pile, one opens it."""
-    expect(page.get_by_role("heading", level=1)).to_contain_text(words["day"])
+    expect(page.get_by_role("heading", level=1)).to_contain_text(words["day"], ignore_case=True)
     rows = page.locator("table.day tbody tr")
     assert rows.count() == words["visits"], rows.count()
     # nothing of the front desk's page leads to a patient's answers

@@ -29,20 +29,16 @@ enum Scripts {
 /// The screens of one language.
 struct Screens {
     all: Vec<Value>,
-    is_first_language: bool,
+    /// Which of four views of each screen: the widths in turn, the looks in another turn.
+    views: &'static [usize],
 }
 
 impl Screens {
     /// One screen: where it is, and what is done there before it is judged.
     fn add(&mut self, name: &str, path: &str, steps: Value, scripts: Scripts, more: Value) {
         let number = self.all.len();
-        // of four views each language has two: the widths in turn, the looks in another turn
-        let mine = if self.is_first_language {
-            [0, 1]
-        } else {
-            [2, 3]
-        };
-        let views: Vec<Value> = mine
+        let views: Vec<Value> = self
+            .views
             .iter()
             .map(|view| {
                 let width = WIDTHS[(number + view) % WIDTHS.len()];
@@ -83,11 +79,16 @@ fn visit_of(name: &str, more: &[Value]) -> Value {
     Value::from(steps)
 }
 
-fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
+fn screens_of(
+    practice: &Practice,
+    desks: &Desks,
+    aside: &Path,
+    views: &'static [usize],
+) -> Vec<Value> {
     use Scripts::{Both, Only, Without};
     let mut s = Screens {
         all: Vec::new(),
-        is_first_language: practice.locale == "en-GB",
+        views,
     };
     let on = |desk: &Desk| json!({ "address": desk.address });
     let with =
@@ -400,14 +401,14 @@ fn screens_of(practice: &Practice, desks: &Desks, aside: &Path) -> Vec<Value> {
     s.all
 }
 
-fn judge(practice: &Practice, what: &str) {
+fn judge(practice: &Practice, what: &str, views: &'static [usize]) {
     let Some(python) = browser() else {
         return;
     };
     complete(practice);
     let aside = tempfile::tempdir().expect("a folder");
     let desks = desks(practice);
-    let screens = screens_of(practice, &desks, aside.path());
+    let screens = screens_of(practice, &desks, aside.path(), views);
     let mut case = json!({ "screens": screens, "locale": practice.locale });
     if std::env::var_os("BEFOREHAND_PICTURES").is_some() {
         case["pictures"] = json!(referee::scratch("desk-pictures").join(practice.locale));
@@ -419,12 +420,20 @@ fn judge(practice: &Practice, what: &str) {
 
 #[test]
 fn every_screen_in_english() {
-    judge(&Practice::english(), "screens in English");
+    judge(&Practice::english(), "screens in English", &[0]);
 }
 
 #[test]
 fn every_screen_in_spanish() {
-    judge(&Practice::spanish(), "screens in Spanish");
+    judge(&Practice::spanish(), "screens in Spanish", &[3]);
+}
+
+/// Twenty minutes or more; each screen in four of the views, in both languages.
+#[test]
+#[ignore = "takes long"]
+fn every_screen_in_more_views() {
+    judge(&Practice::english(), "more views in English", &[1, 2, 3]);
+    judge(&Practice::spanish(), "more views in Spanish", &[0, 1, 2]);
 }
 
 /// The pictures of the tour in the README: the same practice, as its people see it at a desk.
