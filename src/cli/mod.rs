@@ -155,7 +155,7 @@ enum Command {
         #[command(flatten)]
         clinic: ClinicArguments,
     },
-    /// Open the folder as a page in the browser of this machine: the day, visits, looking up, the words.
+    /// Open the folder as a page in the browser of this machine.
     #[cfg(feature = "desk")]
     #[command(after_help = "Examples:\n  \
         beforehand desk plans --open\n  \

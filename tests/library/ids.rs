@@ -24,6 +24,8 @@ const NO_IDS: &[(&str, &str)] = &[
     ("front/{part}", "a part of the drawing"),
     ("{tag}/{file}", "the name of a file"),
     ("{tag}/desk.md", "the name of a file"),
+    ("{stem}.toml", "the name of a file"),
+    ("{stem}-{n}.toml", "the name of a file"),
     ("{}.{n}", "a place in a plan"),
     ("{path}.{key}", "a place in a plan"),
 ];

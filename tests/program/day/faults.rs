@@ -294,7 +294,7 @@ fn a_plan_exchanged_after_the_day_was_looked_through_makes_nothing() {
 
 #[test]
 fn a_pack_that_cannot_be_written_leaves_the_papers_and_the_older_pack() {
-    let folder = undisturbed(2);
+    let folder = undisturbed(6);
     let at = |name: &str| folder.path().join(name);
     let packed = |name: &str| day(folder.path(), &["--out", "papers", "--pack", name]);
     assert_eq!(packed("pack.pdf").code, 0);

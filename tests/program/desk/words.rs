@@ -15,7 +15,8 @@ fn book(language: &str) -> (String, Vec<u8>) {
     let (_, rest) = ran.out.split_once("document code ").expect("a code");
     let code = rest.split(')').next().expect("a code").to_owned();
     let books = folder.path().join("books");
-    let name = names_in(&books).remove(0);
+    let mut names = names_in(&books).into_iter();
+    let name = names.find(|name| name.ends_with(".pdf")).expect("a book");
     (code, std::fs::read(books.join(name)).expect("a book"))
 }
 
