@@ -236,7 +236,7 @@ fn screens_of(
         "day",
         json!([
             ["click", "table.day a:has-text(\"broken.toml\")"],
-            ["wait", ".text"]
+            ["wait", ".wrong"]
         ]),
     );
     s.after(
