@@ -99,7 +99,7 @@ fn frame_of(state: VisitState) -> &'static str {
 /// The day that was asked for, or tomorrow.
 pub(super) fn wanted(desk: &Desk, opened: &Opened, asked: &Asked) -> Result<Date, String> {
     match asked.filled("date") {
-        Some(text) => super::visit::typed_day(text)
+        Some(text) => crate::plan_form::typed_date(text)
             .ok_or_else(|| line(&opened.words, "desk.day.no-day", json!({ "text": text }))),
         None => Ok(desk.today().tomorrow().unwrap_or(desk.today())),
     }

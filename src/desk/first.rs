@@ -13,9 +13,9 @@ use unic_langid::LanguageIdentifier;
 
 use super::asking::{Answer, Asked};
 use super::page::{Frame, Pages};
-use super::{Desk, label};
+use super::{Desk, label, mistake_said};
 use crate::catalogue::Catalogue;
-use crate::diagnose::{Diagnostic, Format, SourceFile};
+use crate::diagnose::{Format, SourceFile};
 use crate::domain::LabelId;
 use crate::practice::{ClinicFiles, create, explained};
 use crate::wording::{Wording, library, serves};
@@ -274,7 +274,7 @@ pub(super) fn write_clinic(desk: &Desk, asked: &Asked) -> Answer {
             let mut mistakes: BTreeMap<String, Vec<String>> = BTreeMap::new();
             let mut elsewhere = Vec::new();
             for mistake in found {
-                let what = said_of(&words, &mistake);
+                let what = mistake_said(&words, &mistake);
                 match field_of(&mistake.path) {
                     Some(field) => mistakes.entry(field).or_default().push(what),
                     None => elsewhere.push(what),
@@ -282,14 +282,6 @@ pub(super) fn write_clinic(desk: &Desk, asked: &Asked) -> Answer {
             }
             form(desk, asked, &mistakes, &elsewhere)
         }
-    }
-}
-
-fn said_of(words: &Wording, found: &Diagnostic) -> String {
-    let id = format!("desk.mistake.{}", found.code.as_str());
-    match words.has(&id) {
-        true => label(words, &id),
-        false => format!("{} {}", found.problem, found.remedy),
     }
 }
 
@@ -400,7 +392,7 @@ pub(super) fn mistakes(desk: &Desk, asked: &Asked, files: &ClinicFiles) -> Answe
             let mistakes: Vec<Value> = files
             .mistakes
             .iter()
-            .map(|found| json!({ "line": found.line(), "what": said_of(words, found), "file": found.file }))
+            .map(|found| json!({ "line": found.line(), "what": mistake_said(words, found), "file": found.file }))
             .collect();
             let text = std::fs::read_to_string(files.path()).unwrap_or_default();
             let lines: Vec<&str> = text.lines().collect();

@@ -12,6 +12,8 @@ use axum::http::{Method, StatusCode, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use crate::domain::digest::hexadecimal;
+
 /// Hexadecimal digits of the secret: 128 bits.
 const SECRET_DIGITS: usize = 32;
 
@@ -65,7 +67,7 @@ impl Gateway {
         let mut bytes = [0; SECRET_DIGITS / 2];
         getrandom::fill(&mut bytes)?;
         Ok(Gateway {
-            secret: bytes.iter().map(|byte| format!("{byte:02x}")).collect(),
+            secret: hexadecimal(&bytes),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
         })
     }

@@ -9,6 +9,7 @@ use std::time::SystemTime;
 use sha2::{Digest, Sha256};
 
 use super::page::Pages;
+use crate::domain::digest::hexadecimal;
 use crate::practice::{ClinicFiles, Failed, OpenError, Practice};
 use crate::wording::{Wording, WordingError};
 
@@ -122,13 +123,14 @@ impl House {
     /// # Errors
     /// The folder cannot be read.
     pub fn plan_files(&self) -> std::io::Result<Vec<String>> {
+        let clinic = self.clinic_file();
+        let clinic = clinic.as_deref().and_then(Path::file_name);
         let mut names = Vec::new();
         for entry in std::fs::read_dir(&self.folder)? {
             let name = entry?.file_name();
             let path = Path::new(&name);
-            let is_plan = crate::diagnose::Format::of(path).is_some()
-                && Some(name.as_os_str())
-                    != self.clinic_file().as_deref().and_then(Path::file_name);
+            let is_plan =
+                crate::diagnose::Format::of(path).is_some() && Some(name.as_os_str()) != clinic;
             if let Some(name) = name
                 .to_str()
                 .filter(|name| is_plan && !name.starts_with('.'))
@@ -167,10 +169,5 @@ pub(super) fn code_of(secret: &str, name: &str) -> String {
         .chain_update(secret)
         .chain_update("\0")
         .chain_update(name);
-    digest
-        .finalize()
-        .iter()
-        .take(10)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    hexadecimal(&digest.finalize()[..10])
 }

@@ -25,6 +25,7 @@ use axum::Router;
 use axum::http::StatusCode;
 use jiff::civil::Date;
 
+use crate::diagnose::Diagnostic;
 use crate::practice::{Failed, WorkerProgram, explained};
 use crate::wording::Wording;
 
@@ -209,6 +210,15 @@ fn line(words: &Wording, id: &str, values: serde_json::Value) -> String {
         other => unreachable!("values are objects, not {other}"),
     };
     words.line(id, &values).unwrap_or_else(|_| id.to_owned())
+}
+
+/// A mistake in words for whoever fills in a form.
+fn mistake_said(words: &Wording, found: &Diagnostic) -> String {
+    let id = format!("desk.mistake.{}", found.code.as_str());
+    match words.has(&id) {
+        true => label(words, &id),
+        false => format!("{} {}", found.problem, found.remedy),
+    }
 }
 
 /// "Go ahead", "Jueves": words that stand on a paper inside a sentence, and here at the beginning of a line.

@@ -143,7 +143,7 @@ pub(super) fn approve(desk: &Desk, asked: &Asked) -> Answer {
             return again("by", label(words, "desk.words.who"));
         };
         let typed = asked.filled("on").unwrap_or_default();
-        let on = super::visit::typed_day(typed).filter(|day| *day <= desk.today());
+        let on = crate::plan_form::typed_date(typed).filter(|day| *day <= desk.today());
         let Some(on) = on else {
             return again("on", label(words, "desk.words.when"));
         };

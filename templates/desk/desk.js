@@ -116,7 +116,9 @@ if (form && boxes.length) {
     const body = sent();
     for (const [name, value] of extra ?? []) body.append(name, value);
     const said = await fetch(`${root}visit/work-out`, { method: "POST", body }).then((a) => (a.ok ? a.json() : null)).catch(() => null);
-    if (!said || mine !== asked) return;
+    if (mine !== asked) return;
+    beside.removeAttribute("aria-busy");
+    if (!said) return;
     if (!beside.contains(document.activeElement) || extra) beside.innerHTML = said.beside;
     showPlaces();
     const state = document.getElementById("state");
@@ -185,6 +187,8 @@ if (form && boxes.length) {
   };
   let pagesWaiting = null;
   const later = () => {
+    // until it is worked out anew, what stands there is of an older form
+    beside.setAttribute("aria-busy", "true");
     clearTimeout(waiting);
     waiting = setTimeout(() => workOut(), 60);
     clearTimeout(pagesWaiting);

@@ -3,8 +3,6 @@
 //! Invariant: each kind of fault is looked for by its name, so that a referee that went blind fails here.
 //! Must not: say anything about our own server.
 
-use std::process::Command;
-
 use serde_json::json;
 
 use crate::support::desk::Desk;
@@ -29,20 +27,7 @@ fn a_careless_server_is_caught() {
     for place in [&inside, folder.path()] {
         std::fs::write(place.join("index.html"), CARELESS).expect("a file");
     }
-    let mut server = Command::new(&python);
-    server
-        .args([
-            "-u",
-            "-m",
-            "http.server",
-            "0",
-            "--bind",
-            "127.0.0.1",
-            "--directory",
-        ])
-        .arg(folder.path())
-        .stderr(std::process::Stdio::null());
-    let mut desk = Desk::start(&mut server);
+    let mut desk = Desk::careless(&python, folder.path());
     desk.address = format!("{}{token}/", desk.address);
 
     let answer = desk.requests(&python, &[""], "");

@@ -57,10 +57,16 @@ def fill_in(page, visit, pick):
             part.get_by_label(label, exact=True).select_option(label=choice)
 
 
+def worked_out(page):
+    """Waits until what stands beside the form, and which questions matter, is of what was filled in last."""
+    expect(page.locator("#beside")).not_to_have_attribute("aria-busy", "true", timeout=SHORT)
+    expect(page.locator(".q:not([hidden])").first).to_be_visible(timeout=SHORT)
+
+
 def answer_questions(page, visit):
     """Every question that matters is answered; those that are not named with no."""
     # the questions that matter change as areas are ticked; whatever is shown and not asked is answered
-    expect(page.locator(".q:not([hidden])").first).to_be_visible(timeout=SHORT)
+    worked_out(page)
     for _ in range(200):
         open_questions = page.locator('.q:not([hidden])').filter(has=page.locator('input[value="not-asked"]:checked'))
         if open_questions.count() == 0:
@@ -155,7 +161,7 @@ def by_keyboard(page, visit):
                 if here["type"] != "select-one":
                     page.keyboard.press("Control+A")
                 page.keyboard.type(text)
-    expect(page.locator(".q:not([hidden])").first).to_be_visible(timeout=SHORT)
+    worked_out(page)
     answered = set()
     page.locator("#main").focus()
     for _ in range(2000):

@@ -59,6 +59,9 @@ def step(page, patience, what, *how):
         case "file":
             page.set_input_files(how[0], how[1])
         case "at":
+            # a picture has its size once it is there
+            drawn = "one => one.tagName !== 'IMG' || one.decode()"
+            page.locator(how[0]).first.evaluate(drawn)
             box = page.locator(how[0]).first.bounding_box()
             page.locator(how[0]).first.click(position={"x": how[1] * box["width"], "y": how[2] * box["height"]})
         case "copy":

@@ -40,6 +40,17 @@ impl Desk {
         Desk { child, address }
     }
 
+    /// A server that takes no care of what it hands out: Python's own, on a folder.
+    pub fn careless(python: &Path, folder: &Path) -> Desk {
+        let mut server = Command::new(python);
+        server
+            .args(["-u", "-m", "http.server", "0"])
+            .args(["--bind", "127.0.0.1", "--directory"])
+            .arg(folder)
+            .stderr(Stdio::null());
+        Desk::start(&mut server)
+    }
+
     /// Answers to forged and broken requests. `pages`: paths below the token that must be had; `form`: one that takes a POST.
     pub fn requests(&self, python: &Path, pages: &[&str], form: &str) -> Output {
         let case = serde_json::json!({ "address": self.address, "pages": pages, "post": form });

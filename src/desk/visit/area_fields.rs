@@ -125,7 +125,6 @@ impl Fields<'_> {
                 .all("area")
                 .iter()
                 .any(|planned| planned == id),
-            forbidden: restriction == Restriction::DoNotTreat,
             sides: chosen,
             side_mistakes: self.mistakes_of(&at("side")),
             fields,

@@ -91,18 +91,15 @@ impl Draft {
         let sent = asked.fields.iter().filter(of_plan).cloned();
         let mut form = PlanForm::from_pairs(sent);
         let part = asked.field("desk.part").is_some();
+        let began = form_of(opened, file.as_deref(), &base, format);
         if part {
-            let mut whole = source_of(file.as_deref(), &base, format)
-                .and_then(|source| PlanForm::of(&source, opened.practice.vocabulary()).ok())
-                .unwrap_or_default();
+            let mut whole = began.clone().unwrap_or_default();
             for field in super::fields::OF_THE_DESK {
                 whole.set(field, form.all(field).iter().cloned());
             }
             form = whole;
         }
         let mut deciding: BTreeMap<String, PlanForm> = BTreeMap::new();
-        let began = source_of(file.as_deref(), &base, format)
-            .and_then(|source| PlanForm::of(&source, opened.practice.vocabulary()).ok());
         if let Some(began) = began {
             in_order(&mut form, &began);
         }
@@ -156,8 +153,7 @@ impl Draft {
             for place in self.form.numbers("answer") {
                 let at = format!("answer.{place}");
                 let same = self.form.get(&format!("{at}.to")) == said.get("to")
-                    && (self.form.get(&format!("{at}.question")) == Some(code.as_str())
-                        || said.get("outdated").is_some());
+                    && self.form.get(&format!("{at}.question")) == Some(code.as_str());
                 if same {
                     self.form.clear(&at);
                 }
@@ -263,6 +259,17 @@ pub(super) fn judged(opened: &Opened, name: &str, text: String, format: Format) 
 /// A text as a file; none where nothing is in it.
 fn source_of(file: Option<&str>, text: &str, format: Format) -> Option<SourceFile> {
     SourceFile::from_bytes(file.unwrap_or("plan.toml"), text.as_bytes(), format).ok()
+}
+
+/// A text as the form that shows it; none where it cannot be taken apart.
+pub(super) fn form_of(
+    opened: &Opened,
+    file: Option<&str>,
+    text: &str,
+    format: Format,
+) -> Option<PlanForm> {
+    let source = source_of(file, text, format)?;
+    PlanForm::of(&source, opened.practice.vocabulary()).ok()
 }
 
 impl Desk {

@@ -11,6 +11,7 @@ use super::draft::Draft;
 use crate::desk::house::Opened;
 use crate::desk::{label, line};
 use crate::domain::{Formulation, LabelId};
+use crate::plan::Clinic;
 use crate::plan_form::{PlanForm, settled};
 use crate::wording::Wording;
 
@@ -27,6 +28,15 @@ pub(super) const OF_THE_DESK: &[&str] = &[
     "visit.informed_at",
     "visit.practitioner",
 ];
+
+/// The products that a clinic stocks, each once.
+pub(super) fn stocked(clinic: &Clinic) -> Vec<String> {
+    let all = clinic.stock.iter().map(|stock| stock.product.to_string());
+    let mut names: Vec<String> = all.collect();
+    names.sort();
+    names.dedup();
+    names
+}
 
 /// One field.
 #[derive(Debug, Clone, Serialize)]
@@ -56,8 +66,6 @@ pub(super) struct AreaFields {
     pub name: String,
     pub muscles: String,
     pub planned: bool,
-    /// It can never be treated; it stands here only because the file has it.
-    pub forbidden: bool,
     pub sides: Vec<Choice>,
     pub side_mistakes: Vec<String>,
     pub fields: Vec<Field>,
@@ -207,7 +215,6 @@ impl<'f> Fields<'f> {
     }
 
     pub fn patient(&self) -> Vec<Field> {
-        let clinic = self.opened.practice.clinic();
         let languages = crate::wording::library::tags()
             .map(|tag| (tag.to_owned(), self.label(LabelId::language(tag).as_str())));
         let own = self.label(LabelId::language(self.words().base()).as_str());
@@ -228,7 +235,6 @@ impl<'f> Fields<'f> {
             label: large.label.clone(),
             chosen: self.draft.form.get("patient.large_print") == Some("yes"),
         }];
-        let _ = clinic;
         vec![
             self.text("patient.name", "desk.visit.name", 12),
             born,
@@ -295,17 +301,13 @@ impl<'f> Fields<'f> {
 
     pub(super) fn products(&self) -> Vec<(String, String)> {
         let clinic = self.opened.practice.clinic();
-        let mut names: Vec<String> = clinic
-            .stock
-            .iter()
-            .map(|stock| stock.product.to_string())
-            .collect();
+        let mut names = stocked(clinic);
         if names.is_empty() {
             let all = self.opened.practice.catalogue().products.iter();
             names = all.map(|product| product.id.to_string()).collect();
+            names.sort();
+            names.dedup();
         }
-        names.sort();
-        names.dedup();
         names.into_iter().map(|name| (name.clone(), name)).collect()
     }
 

@@ -13,28 +13,21 @@ mod saving;
 use std::collections::BTreeMap;
 
 use axum::http::StatusCode;
-use jiff::civil::Date;
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::asking::{Answer, Asked};
 use super::house::Opened;
-use super::{Desk, capital, label, line};
-use crate::diagnose::{Diagnostic, SourceFile};
+use super::{Desk, capital, label, line, mistake_said};
+use crate::diagnose::{Code, SourceFile};
 use crate::phone_page::face_to_pick;
 use crate::plan_form::{self, PlanForm};
 use crate::practice::explained;
-use crate::wording::Wording;
 use draft::{Draft, Judged};
 use fields::{Field, Fields};
 
 pub(super) use preview::{Previews, at, page, preview};
 pub(super) use saving::{merge, save};
-
-/// A day as somebody types it; none where it cannot be told.
-pub(super) fn typed_day(text: &str) -> Option<Date> {
-    plan_form::typed_date(text)
-}
 
 /// One mistake, for the list over the form.
 #[derive(Debug, Serialize)]
@@ -63,15 +56,6 @@ struct Shown {
     gone: bool,
 }
 
-/// A mistake in words for whoever fills in the form.
-fn said_of(words: &Wording, found: &Diagnostic) -> String {
-    let id = format!("desk.mistake.{}", found.code.as_str());
-    match words.has(&id) {
-        true => label(words, &id),
-        false => format!("{} {}", found.problem, found.remedy),
-    }
-}
-
 /// Mistakes of a draft, told.
 struct Told {
     by_field: BTreeMap<String, Vec<String>>,
@@ -86,7 +70,7 @@ fn by_field(opened: &Opened, draft: &Draft, judged: &Judged) -> Told {
         all: Vec::new(),
     };
     for found in &judged.found {
-        let what = said_of(&opened.words, found);
+        let what = mistake_said(&opened.words, found);
         let field = draft.field_of(judged, opened, found).unwrap_or_default();
         if !field.is_empty() {
             let of_field = told.by_field.entry(field.clone()).or_default();
@@ -137,11 +121,10 @@ fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile, part: 
     let mistakes: Vec<Value> = judged
         .found
         .iter()
-        .filter(|found| !part || ["P201", "P202"].contains(&found.code.as_str()))
-        .map(|found| json!({ "line": found.line(), "what": said_of(&opened.words, found) }))
+        .filter(|found| !part || matches!(found.code, Code::Syntax | Code::DuplicateKey))
+        .map(|found| json!({ "line": found.line(), "what": mistake_said(&opened.words, found) }))
         .collect();
-    let lines = source.text().lines().filter(|_| !part);
-    let lines: Vec<&str> = lines.collect();
+    let lines: Vec<&str> = source.text().lines().filter(|_| !part).collect();
     let place = if part { "day" } else { "to-answer" };
     let frame = desk.frame(opened, place, file.to_owned());
     let data = json!({ "file": file, "mistakes": mistakes, "lines": lines });
@@ -152,15 +135,13 @@ pub(super) fn new(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let mut form = PlanForm::new();
         let clinic = opened.practice.clinic();
-        let day = asked.filled("date").and_then(typed_day);
+        let day = asked.filled("date").and_then(plan_form::typed_date);
         let day = day.or(desk.today().tomorrow().ok());
         form.set("visit.date", day.map(|day| day.to_string()));
         if let [only] = clinic.practitioners.as_slice() {
             form.set("visit.practitioner", [only.id.to_string()]);
         }
-        let mut names: Vec<String> = clinic.stock.iter().map(|s| s.product.to_string()).collect();
-        names.dedup();
-        if let [only] = names.as_slice() {
+        if let [only] = fields::stocked(clinic).as_slice() {
             form.set("product.name", [only.clone()]);
         }
         screen(desk, opened, &Draft::new(form), Shown::default())
@@ -184,7 +165,7 @@ pub(super) fn next_round(desk: &Desk, asked: &Asked) -> Answer {
         let Ok(earlier) = PlanForm::of(&source, opened.practice.vocabulary()) else {
             return as_text(desk, opened, &file, &source, false);
         };
-        let day = asked.filled("date").and_then(typed_day);
+        let day = asked.filled("date").and_then(plan_form::typed_date);
         match day {
             Some(day) => {
                 let form = plan_form::next_round(&earlier, day);
@@ -261,13 +242,7 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     let none = BTreeMap::new();
     let fields = Fields::new(opened, draft, if tell { &mistakes } else { &none });
     let matter = opened.practice.facts_for(draft.form.all("area"));
-    let sections = Sections {
-        patient: fields.patient(),
-        visit: fields.visit(),
-        prescribing: fields.prescribing(),
-        product: fields.product(),
-        asked: fields.asked(),
-    };
+    let sections = Sections::of(&fields);
     let (areas, questions) = (fields.areas(), fields.questions(&matter));
     let (events, history) = (fields.events(), fields.history());
     let mut labels = labels_of(&sections, &areas, &questions, &events, &history);
@@ -346,17 +321,23 @@ struct Sections {
     asked: Vec<Field>,
 }
 
+impl Sections {
+    fn of(fields: &Fields<'_>) -> Sections {
+        Sections {
+            patient: fields.patient(),
+            visit: fields.visit(),
+            prescribing: fields.prescribing(),
+            product: fields.product(),
+            asked: fields.asked(),
+        }
+    }
+}
+
 /// What every field of a draft is called.
 fn labels_for(opened: &Opened, draft: &Draft) -> BTreeMap<String, String> {
     let none = BTreeMap::new();
     let fields = Fields::new(opened, draft, &none);
-    let sections = Sections {
-        patient: fields.patient(),
-        visit: fields.visit(),
-        prescribing: fields.prescribing(),
-        product: fields.product(),
-        asked: fields.asked(),
-    };
+    let sections = Sections::of(&fields);
     let (areas, questions) = (fields.areas(), fields.questions(&[]));
     labels_of(&sections, &areas, &questions, &[], &[])
 }

@@ -8,15 +8,15 @@ use axum::http::StatusCode;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::draft::{Draft, judged};
+use super::draft::{Draft, form_of};
 use super::fields::OF_THE_DESK;
 use super::{Shown, labels_for, screen};
 use crate::desk::asking::{Answer, Asked};
 use crate::desk::capital;
 use crate::desk::house::{Opened, code_of};
 use crate::desk::{Desk, label};
-use crate::diagnose::{Diagnostic, Format, SourceFile};
-use crate::plan_form::{self, Choice, NotMerged, PlanForm, Who};
+use crate::diagnose::{Diagnostic, Format};
+use crate::plan_form::{self, Choice, NotMerged, Who};
 use crate::practice::{Saved, explained, new_plan_name, save_plan};
 
 /// A name for a new file is looked for so often; each time somebody else has just taken it.
@@ -156,12 +156,8 @@ fn changed(
     chosen: &[(String, Choice)],
 ) -> Answer {
     let vocabulary = opened.practice.vocabulary();
-    let form_of = |text: &str| {
-        SourceFile::from_bytes(file, text.as_bytes(), draft.format)
-            .ok()
-            .and_then(|source| PlanForm::of(&source, vocabulary).ok())
-    };
-    let (Some(base), Some(theirs)) = (form_of(&draft.base), form_of(now)) else {
+    let as_form = |text: &str| form_of(opened, Some(file), text, draft.format);
+    let (Some(base), Some(theirs)) = (as_form(&draft.base), as_form(now)) else {
         let what = label(&opened.words, "desk.changed.not-readable");
         return desk.sorry(opened, StatusCode::CONFLICT, &what);
     };
@@ -317,10 +313,8 @@ pub(in crate::desk) fn merge(desk: &Desk, asked: &Asked) -> Answer {
             _ => {}
         }
         let vocabulary = opened.practice.vocabulary();
-        let base = SourceFile::from_bytes(&file, draft.base.as_bytes(), draft.format)
-            .ok()
-            .and_then(|source| PlanForm::of(&source, vocabulary).ok());
-        let Some(base) = base else {
+        let as_form = |text: &str| form_of(opened, Some(&file), text, draft.format);
+        let Some(base) = as_form(&draft.base) else {
             return gone(desk, opened, asked, draft);
         };
         let chosen: BTreeMap<String, Choice> = asked
@@ -347,10 +341,8 @@ pub(in crate::desk) fn merge(desk: &Desk, asked: &Asked) -> Answer {
         match merged {
             Ok(text) => {
                 // what was chosen may go together badly; it is saved all the same, and the form says what is wrong
-                let text = judged(opened, &file, text, draft.format).text;
                 // should it have changed again, mine is what was chosen: what it began with is no choice any more
-                let source = SourceFile::from_bytes(&file, text.as_bytes(), draft.format).ok();
-                let form = source.and_then(|source| PlanForm::of(&source, vocabulary).ok());
+                let form = as_form(&text);
                 let draft = Draft {
                     base: theirs,
                     form: form.unwrap_or(draft.form),

@@ -481,20 +481,7 @@ fn a_fault_behind_a_step_is_found() {
     };
     let folder = tempfile::tempdir().expect("a folder");
     crate::support::put(folder.path(), "index.html", FAULTY);
-    let mut server = std::process::Command::new(&python);
-    server
-        .args([
-            "-u",
-            "-m",
-            "http.server",
-            "0",
-            "--bind",
-            "127.0.0.1",
-            "--directory",
-        ])
-        .arg(folder.path())
-        .stderr(std::process::Stdio::null());
-    let desk = Desk::start(&mut server);
+    let desk = Desk::careless(&python, folder.path());
     let screen = |name: &str, steps: Value| json!({ "name": name, "path": "", "steps": steps, "views": [[390, "light", true]], "patience": 2 });
     let press = json!([["click", "[aria-label=Go]"], ["wait", "#hidden"]]);
     let screens = json!([

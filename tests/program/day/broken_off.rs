@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use beforehand::record::Register;
 
-use super::{DATE, day, folder, put_ready, ready, visits};
+use super::{DATE, day, folder, put_ready, ready, started, visits};
 use crate::support::{names_in, program, put};
 
 /// Every file of a folder but the register, with its bytes.
@@ -260,23 +260,7 @@ pub(super) fn children_of(parent: u32) -> Vec<u32> {
 fn a_worker_that_dies_costs_its_plan_and_the_rest_goes_on() {
     let folder = folder();
     put_ready(folder.path(), 3);
-    let child = program(folder.path())
-        .args([
-            "day",
-            ".",
-            "--date",
-            DATE,
-            "--out",
-            "papers",
-            "--workers",
-            "1",
-            "--format",
-            "json",
-        ])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("the program was built");
+    let child = started(folder.path());
     let mut worker = Vec::new();
     for _ in 0..2000 {
         worker = children_of(child.id());

@@ -5,14 +5,14 @@
 //! a day that nobody disturbed.
 
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use beforehand::record::Register;
 
 use super::broken_off::{children_of, files};
-use super::{DATE, day, folder, put_ready, ready};
-use crate::support::{Ran, finish, names_in, program, put};
+use super::{DATE, day, folder, put_ready, ready, started};
+use crate::support::{Ran, finish, names_in, put};
 
 /// The day in a shell, with commands before it; `$0` is the program.
 fn in_shell(folder: &Path, commands: &str) -> Ran {
@@ -163,26 +163,6 @@ cp -r disk papers",
     mended(folder.path());
 }
 
-fn start(folder: &Path) -> Child {
-    program(folder)
-        .args([
-            "day",
-            ".",
-            "--date",
-            DATE,
-            "--out",
-            "papers",
-            "--workers",
-            "1",
-            "--format",
-            "json",
-        ])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program was built")
-}
-
 fn until(what: &str, mut there: impl FnMut() -> bool) {
     for _ in 0..6000 {
         if there() {
@@ -205,7 +185,7 @@ fn signal(process: u32, name: &str) {
 fn a_folder_of_papers_that_vanishes_is_noticed_and_the_next_run_mends_it() {
     let folder = undisturbed(4);
     let papers = folder.path().join("papers");
-    let child = start(folder.path());
+    let child = started(folder.path());
     let first = || {
         names_in(&papers)
             .iter()
@@ -253,7 +233,7 @@ fn a_folder_of_papers_that_vanishes_is_noticed_and_the_next_run_mends_it() {
 #[test]
 fn a_plan_exchanged_after_the_day_was_looked_through_makes_nothing() {
     let folder = undisturbed(4);
-    let child = start(folder.path());
+    let child = started(folder.path());
     // the day is looked through before the first worker starts
     let mut worker = Vec::new();
     until("a worker", || {

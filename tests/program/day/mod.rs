@@ -8,10 +8,11 @@ mod list;
 mod states;
 
 use std::path::Path;
+use std::process::{Child, Stdio};
 
 use serde_json::Value;
 
-use crate::support::{Ran, put, root, run};
+use crate::support::{Ran, program, put, root, run};
 
 const DATE: &str = "2026-12-03";
 
@@ -50,6 +51,17 @@ fn day(folder: &Path, arguments: &[&str]) -> Ran {
     let mut all = vec!["day", ".", "--date", DATE];
     all.extend(arguments);
     run(folder, &all)
+}
+
+/// A run with one worker that goes on while the test does something else.
+fn started(folder: &Path) -> Child {
+    program(folder)
+        .args(["day", ".", "--date", DATE, "--out", "papers"])
+        .args(["--workers", "1", "--format", "json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program was built")
 }
 
 /// The visits as another program gets them.

@@ -28,6 +28,17 @@ const DATE: &str = "2026-12-03";
 const TODAY: &str = "2026-12-02";
 /// The samples of one day.
 const THURSDAY: &str = "samples/bjorkviken/thursday";
+/// The plans among them that are of that day.
+const PLANS: [&str; 8] = [
+    "brattland",
+    "castellan",
+    "lindqvist",
+    "ohrn",
+    "oyelowo",
+    "quintana",
+    "renn",
+    "vanterpool",
+];
 
 /// A desk that is open, and somebody at it.
 struct Opened {

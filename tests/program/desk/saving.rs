@@ -9,16 +9,7 @@ use crate::support::{put, root, run, samples};
 /// Every plan of the samples and those that the reader's tests hold for good, with its clinic's folder.
 fn plans() -> Vec<PathBuf> {
     let mut plans = samples::plans();
-    for day in [
-        "brattland",
-        "castellan",
-        "lindqvist",
-        "ohrn",
-        "oyelowo",
-        "quintana",
-        "renn",
-        "vanterpool",
-    ] {
+    for day in super::PLANS {
         plans.push(format!("{}/{day}.toml", super::THURSDAY).into());
     }
     plans.extend(["plan.toml", "plan.json"].map(|name| Path::new("tests/plan_good").join(name)));
