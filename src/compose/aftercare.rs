@@ -13,7 +13,7 @@ use crate::domain::{LabelId, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, WordingError, rich};
 
-/// Rows of the diary the patient fills in.
+/// Rows of the diary the patient fills in, at least.
 const DIARY_ROWS: usize = 3;
 
 /// Millimetres of the line for the review's day and time.
@@ -40,9 +40,12 @@ impl Composer<'_, '_> {
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
         self.when(&general, &mut blocks)?;
-        blocks.push(self.diary()?);
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
-        blocks.push(self.flow(&["report", "informs-not-replaces"], &general)?);
+        blocks.push(Block::Together {
+            blocks: vec![self.flow(&["report", "informs-not-replaces"], &general)?],
+        });
+        // last, for what does not fit goes over to the next side: lines to write on are of use there, two lines of text are not
+        blocks.push(self.diary()?);
         Ok(blocks)
     }
 
@@ -424,19 +427,17 @@ impl Composer<'_, '_> {
                 cells: vec![Vec::new(), Vec::new(), Vec::new()],
             })
             .collect();
-        Ok(Block::Together {
-            blocks: vec![Block::Table {
-                name: self.label("aftercare.diary.table-name")?,
-                widths: vec![1, 3, 3],
-                header: vec![
-                    self.label("aftercare.diary.day")?,
-                    self.label("aftercare.diary.notice")?,
-                    self.label("aftercare.diary.question")?,
-                ],
-                under: Vec::new(),
-                rows,
-                writing: true,
-            }],
+        Ok(Block::Table {
+            name: self.label("aftercare.diary.table-name")?,
+            widths: vec![1, 3, 3],
+            header: vec![
+                self.label("aftercare.diary.day")?,
+                self.label("aftercare.diary.notice")?,
+                self.label("aftercare.diary.question")?,
+            ],
+            under: Vec::new(),
+            rows,
+            writing: true,
         })
     }
 }

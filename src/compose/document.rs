@@ -150,7 +150,7 @@ pub enum Block {
         /// A few small words under the names of the columns; empty where none has any.
         under: Vec<String>,
         rows: Vec<Row>,
-        /// Room to write by hand: taller rows.
+        /// To write in by hand: taller rows, kept on one side, and as many more as that side has room for.
         writing: bool,
     },
     Panel {
