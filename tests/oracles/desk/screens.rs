@@ -332,7 +332,7 @@ fn screens_of(
         on(&desks.everything),
     );
     let page = [
-        json!(["click", "a[data-page]"]),
+        json!(["click", "a[data-page][href$='/information/1.svg']"]),
         json!(["wait", "dialog img"]),
     ];
     s.add(
