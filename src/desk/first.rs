@@ -13,7 +13,7 @@ use unic_langid::LanguageIdentifier;
 
 use super::asking::{Answer, Asked};
 use super::page::{Frame, Pages};
-use super::{Desk, label, mistake_said};
+use super::{Desk, label, mistake_in_file, mistake_said};
 use crate::catalogue::Catalogue;
 use crate::diagnose::{Format, SourceFile};
 use crate::domain::LabelId;
@@ -390,10 +390,10 @@ pub(super) fn mistakes(desk: &Desk, asked: &Asked, files: &ClinicFiles) -> Answe
         "as-text.html",
         |words| {
             let mistakes: Vec<Value> = files
-            .mistakes
-            .iter()
-            .map(|found| json!({ "line": found.line(), "what": mistake_said(words, found), "file": found.file }))
-            .collect();
+                .mistakes
+                .iter()
+                .map(|found| mistake_in_file(words, found))
+                .collect();
             let text = std::fs::read_to_string(files.path()).unwrap_or_default();
             let lines: Vec<&str> = text.lines().collect();
             json!({ "file": crate::practice::shown(files.path()), "mistakes": mistakes, "lines": lines })

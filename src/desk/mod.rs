@@ -24,6 +24,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::http::StatusCode;
 use jiff::civil::Date;
+use serde_json::{Value, json};
 
 use crate::diagnose::Diagnostic;
 use crate::practice::{Failed, WorkerProgram, explained};
@@ -204,9 +205,9 @@ fn label(words: &Wording, id: &str) -> String {
 }
 
 /// A word of the desk with values.
-fn line(words: &Wording, id: &str, values: serde_json::Value) -> String {
+fn line(words: &Wording, id: &str, values: Value) -> String {
     let values = match values {
-        serde_json::Value::Object(map) => map,
+        Value::Object(map) => map,
         other => unreachable!("values are objects, not {other}"),
     };
     words.line(id, &values).unwrap_or_else(|_| id.to_owned())
@@ -214,11 +215,20 @@ fn line(words: &Wording, id: &str, values: serde_json::Value) -> String {
 
 /// A mistake in words for whoever fills in a form.
 fn mistake_said(words: &Wording, found: &Diagnostic) -> String {
-    let id = format!("desk.mistake.{}", found.code.as_str());
-    match words.has(&id) {
-        true => label(words, &id),
-        false => format!("{} {}", found.problem, found.remedy),
-    }
+    label(words, &format!("desk.mistake.{}", found.code.as_str()))
+}
+
+/// A mistake for whoever mends a file by hand: where, in words of the desk, and what the program says of it elsewhere, in
+/// English, where that names what was written and what may be meant.
+fn mistake_in_file(words: &Wording, found: &Diagnostic) -> Value {
+    // what is wrong with a value is said as at its field
+    let of_value = (b'3'..=b'6').contains(&found.code.as_str().as_bytes()[1]);
+    json!({
+        "file": found.file,
+        "line": found.line(),
+        "what": mistake_said(words, found),
+        "exactly": (!of_value).then(|| format!("{} {}", found.problem, found.remedy)),
+    })
 }
 
 /// "Go ahead", "Jueves": words that stand on a paper inside a sentence, and here at the beginning of a line.

@@ -236,8 +236,9 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
             // a file with mistakes may not even say who treats; everybody sees it
             let of = |person: &&Practitioner| visit.row.practitioner.as_ref() == Some(&person.name);
             let at = people.iter().position(|person| of(&person));
-            if let Some(at) = at {
-                of_each[at] += 1;
+            match at {
+                Some(at) => of_each[at] += 1,
+                None => of_each.iter_mut().for_each(|count| *count += 1),
             }
             if chosen.is_some() && at.is_some() && chosen != at {
                 continue;

@@ -212,8 +212,10 @@ impl Fields<'_> {
                     .form
                     .get(&format!("{at}.{named_by}"))
                     .unwrap_or_default();
+                let day = named.parse().ok();
+                let day = day.map(|day| self.words().formats().short_date(day));
                 Entry {
-                    title: named.to_owned(),
+                    title: day.unwrap_or_else(|| named.to_owned()),
                     is_new,
                     fields: fields(&at),
                 }

@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 
 use super::asking::{Answer, Asked};
 use super::house::Opened;
-use super::{Desk, capital, label, line, mistake_said};
+use super::{Desk, capital, label, line, mistake_in_file, mistake_said};
 use crate::diagnose::{Code, SourceFile};
 use crate::phone_page::face_to_pick;
 use crate::plan_form::{self, PlanForm};
@@ -122,7 +122,13 @@ fn as_text(desk: &Desk, opened: &Opened, file: &str, source: &SourceFile, part: 
         .found
         .iter()
         .filter(|found| !part || matches!(found.code, Code::Syntax | Code::DuplicateKey))
-        .map(|found| json!({ "line": found.line(), "what": mistake_said(&opened.words, found) }))
+        .map(|found| match part {
+            true => {
+                let what = mistake_said(&opened.words, found);
+                json!({ "line": found.line(), "what": what, "exactly": null })
+            }
+            false => mistake_in_file(&opened.words, found),
+        })
         .collect();
     let lines: Vec<&str> = source.text().lines().filter(|_| !part).collect();
     let place = if part { "day" } else { "to-answer" };
@@ -331,15 +337,80 @@ impl Sections {
             asked: fields.asked(),
         }
     }
+
+    fn all(&self) -> impl Iterator<Item = &Field> {
+        [
+            &self.patient,
+            &self.visit,
+            &self.prescribing,
+            &self.product,
+            &self.asked,
+        ]
+        .into_iter()
+        .flatten()
+    }
 }
 
-/// What every field of a draft is called.
-fn labels_for(opened: &Opened, draft: &Draft) -> BTreeMap<String, String> {
-    let none = BTreeMap::new();
-    let fields = Fields::new(opened, draft, &none);
-    let sections = Sections::of(&fields);
-    let (areas, questions) = (fields.areas(), fields.questions(&[]));
-    labels_of(&sections, &areas, &questions, &[], &[])
+/// How the fields of a draft are spoken of where they do not stand in their form.
+struct Spoken {
+    labels: BTreeMap<String, String>,
+    /// By what the field is, whichever entry it is of, and the value chosen in it.
+    choices: BTreeMap<(String, String), String>,
+}
+
+impl Spoken {
+    fn of(opened: &Opened, draft: &Draft) -> Spoken {
+        let none = BTreeMap::new();
+        let fields = Fields::new(opened, draft, &none);
+        let sections = Sections::of(&fields);
+        let (areas, questions) = (fields.areas(), fields.questions(&[]));
+        let (events, history) = (fields.events(), fields.history());
+        let entries = events
+            .iter()
+            .chain(&history)
+            .flat_map(|entry| &entry.fields);
+        let all = sections.all().chain(entries);
+        let all = all.chain(areas.iter().flat_map(|area| &area.fields));
+        let fields = all.map(|field| (field.name.clone(), &field.options));
+        let sides = areas
+            .iter()
+            .map(|area| (format!("area.{}.side", area.id), &area.sides));
+        let answers = questions
+            .iter()
+            .map(|question| (format!("fact.{}", question.fact), &question.choices));
+        let mut choices: BTreeMap<(String, String), String> = fields
+            .chain(sides)
+            .chain(answers)
+            .flat_map(|(name, options)| {
+                let of = move |one: &fields::Choice| {
+                    (
+                        (without_number(&name), one.value.clone()),
+                        one.label.clone(),
+                    )
+                };
+                options.iter().map(of).collect::<Vec<_>>()
+            })
+            .collect();
+        for area in &areas {
+            choices.insert(("area".to_owned(), area.id.clone()), area.name.clone());
+        }
+        Spoken {
+            labels: labels_of(&sections, &areas, &questions, &[], &[]),
+            choices,
+        }
+    }
+
+    fn choice(&self, field: &str, value: &str) -> Option<&str> {
+        let key = (without_number(field), value.to_owned());
+        self.choices.get(&key).map(String::as_str)
+    }
+}
+
+/// `history.2.product` as `history.product`.
+fn without_number(field: &str) -> String {
+    let is_number = |part: &&str| part.parse::<usize>().is_ok();
+    let parts: Vec<&str> = field.split('.').filter(|part| !is_number(part)).collect();
+    parts.join(".")
 }
 
 /// What every field is called in a list of mistakes.
@@ -351,15 +422,8 @@ fn labels_of(
     history: &[fields::Entry],
 ) -> BTreeMap<String, String> {
     let mut labels = BTreeMap::new();
-    let of_visit = [
-        &sections.patient,
-        &sections.visit,
-        &sections.prescribing,
-        &sections.product,
-        &sections.asked,
-    ];
     let entries = events.iter().chain(history).flat_map(|entry| &entry.fields);
-    for field in of_visit.into_iter().flatten().chain(entries) {
+    for field in sections.all().chain(entries) {
         labels.insert(field.name.clone(), field.label.clone());
     }
     for area in areas {

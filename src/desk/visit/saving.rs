@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::draft::{Draft, form_of};
 use super::fields::OF_THE_DESK;
-use super::{Shown, labels_for, screen};
+use super::{Shown, Spoken, screen};
 use crate::desk::asking::{Answer, Asked};
 use crate::desk::capital;
 use crate::desk::house::{Opened, code_of};
@@ -164,11 +164,11 @@ fn changed(
     let part = asked.field("desk.part").is_some();
     let shows = |field: &str| !part || OF_THE_DESK.contains(&field);
     let differences = plan_form::differences(&base, &draft.form, &theirs, vocabulary);
-    let labels = labels_for(opened, draft);
+    let spoken = Spoken::of(opened, draft);
     let shown = |field: &str, texts: &[String]| match texts {
         [] => label(&opened.words, "desk.changed.nothing"),
         some => {
-            let some = some.iter().map(|text| said(opened, field, text));
+            let some = some.iter().map(|text| said(opened, &spoken, field, text));
             some.collect::<Vec<_>>().join(", ")
         }
     };
@@ -183,7 +183,7 @@ fn changed(
                 (Who::Both, None) => "",
             };
             Differs {
-                label: name_of(opened, &labels, &differs.field),
+                label: name_of(opened, &spoken.labels, &differs.field),
                 field: differs.field.clone(),
                 mine: shown(&differs.field, &differs.mine),
                 theirs: shown(&differs.field, &differs.theirs),
@@ -218,7 +218,7 @@ fn changed(
 }
 
 /// What stands in a field, as its form would say it; of a whole area or entry with the name of each field.
-fn said(opened: &Opened, field: &str, text: &str) -> String {
+fn said(opened: &Opened, spoken: &Spoken, field: &str, text: &str) -> String {
     let parts: Vec<&str> = field.split('.').collect();
     if let ([group @ ("area" | "event" | "history" | "answer"), _], Some((key, value))) =
         (parts.as_slice(), text.split_once(": "))
@@ -231,18 +231,20 @@ fn said(opened: &Opened, field: &str, text: &str) -> String {
         return format!(
             "{}: {}",
             label(&opened.words, &name),
-            said(opened, &of, value)
+            said(opened, spoken, &of, value)
         );
     }
     let words = &opened.words;
+    if let Some(known) = spoken.choice(field, text) {
+        return known.to_owned();
+    }
     if let Ok(day) = text.parse() {
         return words.formats().short_date(day);
     }
-    let known = match (parts.first(), parts.last()) {
-        (Some(&"fact"), _) => format!("desk.said.{text}"),
-        (_, Some(&"needs")) => format!("desk.need.{text}"),
-        (_, Some(key)) => format!("desk.{key}.{text}"),
-        _ => String::new(),
+    let known = match parts.as_slice() {
+        ["answer", _, "decision"] => format!("clinician.decide.{text}"),
+        [.., key] => format!("desk.{key}.{text}"),
+        [] => String::new(),
     };
     let people = &opened.practice.clinic().practitioners;
     match people.iter().find(|person| person.id.as_str() == text) {

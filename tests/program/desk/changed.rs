@@ -116,10 +116,15 @@ fn places_that_differ_are_called_as_in_the_form() {
     form.set("asked.on", "28 Nov 2026")
         .set("visit.revision", "2")
         .set("visit.time", "10:00");
+    form.set("patient.language", "es")
+        .set("area.glabella.stance", "advise-against")
+        .tick("event.0.needs", "wind-playing", true)
+        .tick("history.0.areas", "glabella", true)
+        .set("history.0.reason", "appearance");
     let page = save(&desk, &form);
     assert!(page.text().contains(CHANGED), "{}", page.text());
     let rows = rows(&page);
-    assert_eq!(rows.len(), 18, "{rows:#?}");
+    assert_eq!(rows.len(), 20, "{rows:#?}");
     for row in rows {
         let (name, values) = row.split_once(" changed it ").expect("who changed it");
         assert!(
@@ -128,7 +133,18 @@ fn places_that_differ_are_called_as_in_the_form() {
         );
         // days as they are typed, people by their names, answers in words
         for raw in [
-            "2026-1", "1991-", "m-ek", "e-lind", "not-sure", "date:", "what:",
+            "2026-1",
+            "1991-",
+            "m-ek",
+            "e-lind",
+            "not-sure",
+            "date:",
+            "what:",
+            "glabella",
+            "advise-against",
+            "wind-playing",
+            "(es)",
+            " es ",
         ] {
             assert!(!values.contains(raw), "{row}");
         }
