@@ -63,6 +63,11 @@ fn screen(desk: &Desk, opened: &Opened, asked: &Asked, mistake: Option<(&str, St
         .map(|person| json!({ "id": person.id.as_str(), "name": person.name, "chosen": asked.field("by") == Some(person.id.as_str()) }))
         .collect();
     let typed = |name: &str| asked.field(name).unwrap_or_default().to_owned();
+    // at first that of the practice, whose own people read it
+    let language = match asked.filled("language") {
+        Some(language) => language.to_owned(),
+        None => clinic.language.language.to_string(),
+    };
     let on = match asked.filled("on") {
         Some(on) => on.to_owned(),
         None => words.formats().short_date(desk.today()),
@@ -73,7 +78,7 @@ fn screen(desk: &Desk, opened: &Opened, asked: &Asked, mistake: Option<(&str, St
         "languages": languages,
         "changed": changed,
         "people": people,
-        "language": typed("language"),
+        "language": language,
         "on": on,
         "code": typed("code"),
         "saved": asked.field("saved").is_some(),

@@ -72,6 +72,8 @@ pub(super) struct Desks {
     pub empty: Desk,
     pub plans_only: Desk,
     pub mistaken: Desk,
+    /// Approved words, of which two have changed since.
+    pub approved: Desk,
     _folders: Vec<tempfile::TempDir>,
 }
 
@@ -122,7 +124,9 @@ pub(super) fn desks(practice: &Practice) -> Desks {
                 .replace("region", "regoin")
                 .replace("time_zone = \"", "time_zone = \"Nowhere/"),
         )]),
+        folder(&[("clinic.toml", clinic)]),
     ];
+    approve_and_change(folders[7].path());
     let at = |number: usize| open(folders[number].path());
     Desks {
         main: practice.open(),
@@ -133,6 +137,30 @@ pub(super) fn desks(practice: &Practice) -> Desks {
         empty: at(4),
         plans_only: at(5),
         mistaken: at(6),
+        approved: at(7),
         _folders: folders,
     }
+}
+
+/// Records an approval of all words, and makes it one of other words of two statements.
+fn approve_and_change(folder: &Path) {
+    let by = ["--by", "Dr Ada Ferrow (invented)", "--registration", "1"];
+    let what = ["wording", "approve", "--clinic", "clinic.toml"];
+    runs(
+        folder,
+        &[&what[..], &by[..], &["--on", "2026-12-01"]].concat(),
+    );
+    let file = folder.join("approvals.toml");
+    let text = std::fs::read_to_string(&file).expect("approvals");
+    let mut changed = 0;
+    let lines = text.lines().map(|line| match line.split_once(" = ") {
+        Some((id @ ("\"advice.driving\"" | "\"advice.no-heat\""), _)) => {
+            changed += 1;
+            format!("{id} = \"0000000000000000\"\n")
+        }
+        _ => format!("{line}\n"),
+    });
+    let text: String = lines.collect();
+    assert_eq!(changed, 2);
+    std::fs::write(file, text).expect("approvals");
 }

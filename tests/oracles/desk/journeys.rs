@@ -178,6 +178,14 @@ fn walk(practice: &Practice, what: &str, ready: usize) {
         json!({ "name": "by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-902") }),
         json!({ "name": "without script", "journey": "by-boxes", "words": visit(practice, "BV-903"), "script": false }),
         json!({ "name": "on a telephone, without script", "journey": "by-boxes", "words": visit(practice, "BV-904"), "script": false, "width": 390 }),
+        match practice.locale {
+            "en-GB" => {
+                json!({ "name": "on a telephone, by mouse", "journey": "by-mouse", "words": visit(practice, "BV-905"), "width": 390 })
+            }
+            _ => {
+                json!({ "name": "on a telephone, by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-905"), "width": 390 })
+            }
+        },
         json!({ "name": "an answer", "journey": "answer", "words": an_answer(practice) }),
     ];
     referee::passes(what, &walked(&python, &desk, practice, &journeys));
@@ -187,6 +195,7 @@ fn walk(practice: &Practice, what: &str, ready: usize) {
         ("BV-902", "keyboard"),
         ("BV-903", "boxes"),
         ("BV-904", "boxes of a telephone"),
+        ("BV-905", "a telephone"),
     ] {
         assert_eq!(plan_of(practice, record), by_mouse, "by {way} and by mouse");
     }

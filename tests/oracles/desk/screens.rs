@@ -345,7 +345,7 @@ fn screens_of(
     let sentence = [
         page[0].clone(),
         page[1].clone(),
-        json!(["at", "dialog img", 0.3, 0.3]),
+        json!(["at", "dialog img", 0.3, 0.325]),
         json!(["wait", ".why p + p"]),
     ];
     s.add(
@@ -398,7 +398,25 @@ fn screens_of(
             ["wait", ".wrong"]
         ]),
     );
+    let changed = json!([["wait", "#changed ~ article"]]);
+    s.add("words-changed", "words", changed, Both, on(&desks.approved));
+    let code = book_code(practice);
+    let record = json!([
+        ["fill", "[name=\"code\"]", code],
+        ["click", "form button.fill"],
+        ["wait", ".saved"]
+    ]);
+    s.add("words-recorded", "words", record, Both, on(&desks.alone));
     s.all
+}
+
+/// The code at the foot of the book of the practice's own words.
+fn book_code(practice: &Practice) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    crate::support::put(folder.path(), "clinic.toml", practice.text("clinic.toml"));
+    let made = crate::support::run(folder.path(), &["wording", "book", "--out", "books"]);
+    let (_, rest) = made.out.split_once("document code ").expect("a code");
+    rest.split(')').next().expect("a code").to_owned()
 }
 
 fn judge(practice: &Practice, what: &str, views: &'static [usize]) {
