@@ -171,6 +171,18 @@ fn screen(desk: &Desk, opened: &Opened, date: Date) -> Result<Answer, String> {
     Ok(opened.pages.page("day.html", &frame, data))
 }
 
+/// A number and the word after it stay on one line: no "5" at the end of one and "December" on the next.
+fn unparted(text: &str) -> String {
+    let mut said = String::with_capacity(text.len());
+    let mut before = ' ';
+    for c in text.chars() {
+        let parts = c == ' ' && before.is_ascii_digit();
+        said.push(if parts { '\u{a0}' } else { c });
+        before = c;
+    }
+    said
+}
+
 /// The words of the list.
 struct Said<'s> {
     desk: &'s Desk,
@@ -217,7 +229,7 @@ impl Said<'_> {
         let needs: Result<Vec<String>, WordingError> = row
             .needs
             .iter()
-            .map(|need| self.day_words().need(need))
+            .map(|need| Ok(unparted(&self.day_words().need(need)?)))
             .collect();
         let made = printing
             .and_then(|printing| printing.made_at(&visit.plan))
@@ -227,7 +239,7 @@ impl Said<'_> {
             name: self.name_of(visit),
             about: about.join(" · "),
             frame: frame_of(row.state),
-            state: self.day_words().state(row.state)?,
+            state: unparted(&self.day_words().state(row.state)?),
             needs: needs?,
             mend: self.mend(visit),
             made,
@@ -271,7 +283,7 @@ impl Said<'_> {
         Ok(Waiting {
             time: self.time_of(visit),
             name: self.name_of(visit),
-            why,
+            why: unparted(&why),
             mend: self.mend(visit),
         })
     }
