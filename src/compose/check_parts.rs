@@ -127,6 +127,8 @@ pub enum CheckPart {
         circumstances: Vec<Rich>,
         /// Under the last row, and over those that follow on the next page; printed only where some do.
         overleaf: String,
+        /// Where none of them finds room on the first.
+        all_overleaf: String,
         onward: String,
         #[serde(skip_serializing_if = "Option::is_none")]
         picture: Option<Box<Block>>,
@@ -264,6 +266,7 @@ impl CheckPart {
                 said,
                 circumstances,
                 overleaf: _,
+                all_overleaf: _,
                 onward: _,
                 picture: _,
             } => {

@@ -13,6 +13,8 @@ use crate::wording::{WordingError, rich};
 
 /// Millimetres of a box for initials.
 const INITIALS: (u32, u32) = (20, 10);
+/// Millimetres to write who was given a copy.
+const COPY_TO: u32 = 40;
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
@@ -24,10 +26,7 @@ impl Composer<'_, '_> {
         blocks.push(self.statements_to_tick(made)?);
         blocks.push(Block::Sign {
             title: self.label("consent.sign.patient")?,
-            text: self.line(
-                "consent.sign.patient-text",
-                json!({ "name": self.selection.visit.patient.name }),
-            )?,
+            text: self.label("consent.sign.patient-text")?,
             fields: self.signature()?,
             framed: true,
         });
@@ -155,6 +154,9 @@ impl Composer<'_, '_> {
         let who = json!({
             "name": person.name, "role": person.role, "registration": person.registration,
         });
+        let sign = |line: &str| self.label(&LabelId::sign(line));
+        let mut with_copy = self.signature()?;
+        with_copy.push(Field::beside(sign("copy")?, COPY_TO));
         blocks.push(Block::Together {
             blocks: vec![
                 self.heading(2, "consent.others.heading")?,
@@ -163,12 +165,11 @@ impl Composer<'_, '_> {
                 Block::Sign {
                     title: self.label("consent.sign.practitioner")?,
                     text: self.label("consent.sign.practitioner-text")?,
-                    fields: self.signature()?,
+                    fields: with_copy,
                     framed: false,
                 },
             ],
         });
-        let sign = |line: &str| self.label(&LabelId::sign(line));
         let mut interpreter = vec![
             Field::beside(sign("language")?, 35).low().starting(),
             Field::beside(sign("name")?, 0).low(),
@@ -217,28 +218,14 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// What the patient gets, and who gave it.
+    /// What the patient gets; whom it was given to is beside the practitioner's signature.
     fn copy(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut said = vec![Item {
             mark: None,
             text: rich::bold(self.label("consent.copy.lead")?),
         }];
         said.extend(self.flow_items(&["copy"], &self.general_context()?)?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                Block::Flow { items: said },
-                Block::Sign {
-                    title: String::new(),
-                    text: String::new(),
-                    fields: vec![
-                        Field::signature(self.label(&LabelId::sign("copy"))?).low(),
-                        Field::beside(self.label(&LabelId::sign("by"))?, 0).low(),
-                        Field::beside(self.label(&LabelId::sign("date"))?, 35).low(),
-                    ],
-                    framed: false,
-                },
-            ],
-        });
+        blocks.push(Block::Flow { items: said });
         Ok(())
     }
 

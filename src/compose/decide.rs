@@ -45,6 +45,7 @@ impl Composer<'_, '_> {
             said: self.what_was_said()?,
             circumstances: self.circumstances()?,
             overleaf: self.label("clinician.decide.overleaf")?,
+            all_overleaf: self.label("clinician.decide.all-overleaf")?,
             onward: self.label("clinician.decide.onward")?,
             picture: self.face(&FOR_PRACTITIONER)?.map(Box::new),
         }))

@@ -11,7 +11,7 @@ use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
 /// More areas than this are told together.
-const EACH: usize = 3;
+const EACH: usize = 2;
 
 impl Composer<'_, '_> {
     pub(super) fn in_short(&self) -> Result<Block, WordingError> {
