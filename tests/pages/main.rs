@@ -16,6 +16,7 @@ mod phone;
 mod pictures;
 mod published_figures;
 mod same_bytes;
+mod sides;
 mod slow;
 mod standards;
 mod timeline;

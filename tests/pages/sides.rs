@@ -1,0 +1,150 @@
+//! How the papers of every sample fill their sides: the form's one sheet, the check sheet's one page, no sentence alone at the end.
+//!
+//! Invariant: what is held here is where things stand on finished pages, of every sample plan in ordinary print.
+//! Must not: count the sides of papers that are as long as their words (`samples/checks.md` shows those).
+
+use std::path::Path;
+
+use beforehand::PaperKind;
+use beforehand::papers::{Paper, Papers};
+use beforehand::practice::{MakeOptions, Practice};
+use beforehand::typeset::Typesetter;
+
+use crate::support::{papers_of, samples};
+
+/// Points.
+const MILLIMETRE: f64 = 72.0 / 25.4;
+
+fn of_each_sample(mut look: impl FnMut(&str, &Papers<'_>)) {
+    let mut seen = 0;
+    for plan in samples::plans() {
+        // with the words and areas of its own, where the clinic has any
+        let practice = Practice::open(&samples::clinic_beside(&plan)).expect("a good clinic");
+        let visit = practice.read_plan(&plan).expect("a good plan");
+        if visit.patient.large_print {
+            continue;
+        }
+        let made = practice.make(&visit, &MakeOptions::default());
+        look(samples::shown(&plan), &made.expect("papers"));
+        seen += 1;
+    }
+    assert!(seen > 12, "{seen} samples");
+}
+
+/// The lowest line or letter of the last page's own content, and where the foot begins, in points from the top.
+fn end_of(paper: &Paper) -> (f64, f64) {
+    let content = paper.pages.content();
+    let last = paper.pages.count();
+    let shapes = content.shapes.iter().filter(|shape| shape.page == last);
+    let runs = content.runs.iter().filter(|run| run.page == last);
+    let (height, mut end, mut foot) = (content.sizes[last - 1].1, 0.0_f64, f64::INFINITY);
+    for (is_running, top, bottom) in shapes
+        .map(|shape| (shape.part.is_running(), shape.top, shape.bottom))
+        .chain(runs.map(|run| (run.part.is_running(), run.baseline - run.size, run.baseline)))
+    {
+        match is_running {
+            true if top > height / 2.0 => foot = foot.min(top),
+            true => {}
+            false => end = end.max(bottom),
+        }
+    }
+    (end, foot)
+}
+
+#[test]
+fn the_form_is_one_sheet_for_four_areas_and_a_side_more_for_every_four() {
+    of_each_sample(|plan, papers| {
+        let Some(form) = papers.paper(PaperKind::Consent) else {
+            return;
+        };
+        let areas = papers.selection.areas.len();
+        let most = 2 + areas.saturating_sub(1) / 4;
+        let sides = form.pages.count();
+        assert!(sides <= most, "{plan}: {sides} sides for {areas} areas");
+    });
+}
+
+#[test]
+fn of_the_check_sheet_only_what_is_to_be_decided_goes_overleaf() {
+    let mut overleaf = 0;
+    of_each_sample(|plan, papers| {
+        let Some(sheet) = papers.paper(PaperKind::CheckSheet) else {
+            return;
+        };
+        // more areas than find room beside a face have a page of faces
+        if papers.selection.areas.len() > 6 || sheet.pages.count() == 1 {
+            return;
+        }
+        let wording = papers.practice.clone();
+        let onward = wording.label("clinician.decide.onward").expect("a label");
+        let texts: Vec<String> = sheet
+            .pages
+            .content()
+            .texts()
+            .iter()
+            .map(|text| text.split_whitespace().collect::<Vec<_>>().join(" "))
+            .collect();
+        assert_eq!(texts.len(), 2, "{plan}");
+        assert!(texts[1].contains(&onward), "{plan}: {}", texts[1]);
+        let signature = wording.label("consent.sign.date").expect("a label");
+        let boxes = sheet.pages.content().runs.iter();
+        let signed_on: Vec<usize> = boxes
+            .filter(|run| run.text.trim() == signature)
+            .map(|run| run.page)
+            .collect();
+        assert_eq!(signed_on, [1], "{plan}: {signature}");
+        overleaf += 1;
+    });
+    assert!(overleaf >= 3, "{overleaf} sheets go on");
+}
+
+#[test]
+fn papers_to_write_in_end_in_lines_to_the_foot_of_their_last_side() {
+    of_each_sample(|plan, papers| {
+        for kind in [PaperKind::Information, PaperKind::Aftercare] {
+            let Some(paper) = papers.paper(kind) else {
+                continue;
+            };
+            let (end, foot) = end_of(paper);
+            let empty = (foot - end) / MILLIMETRE;
+            assert!(
+                (0.0..20.0).contains(&empty),
+                "{plan}, {kind}: {empty:.1} mm below the last line"
+            );
+        }
+    });
+}
+
+#[test]
+fn a_summary_stands_on_the_first_page() {
+    of_each_sample(|plan, papers| {
+        let Some(information) = papers.paper(PaperKind::Information) else {
+            return;
+        };
+        let heading = papers
+            .wording
+            .label("information.short.choice")
+            .expect("a label");
+        let mut runs = information.pages.content().body();
+        let found = runs.find(|run| run.text.trim() == heading);
+        assert_eq!(found.map(|run| run.page), Some(1), "{plan}: {heading}");
+    });
+}
+
+#[test]
+fn a_sheet_without_lines_at_its_end_is_noticed() {
+    let template = |name: &str, text: &'static str| match name {
+        "paper.typ" => text.replace("{ lines-to-the-foot }", "{ }"),
+        _ => text.to_owned(),
+    };
+    let changed: Vec<(&str, String)> = Typesetter::templates()
+        .iter()
+        .map(|(name, text)| (*name, template(name, text)))
+        .collect();
+    let typesetter =
+        Typesetter::with_templates(changed.iter().map(|(name, text)| (*name, text.as_str())));
+    let (clinic, visit) = samples::read(Path::new("samples/linden-court/neck-lax-skin.toml"));
+    let papers = papers_of(&clinic, &visit, &typesetter);
+    let (end, foot) = end_of(papers.paper(PaperKind::Information).expect("it is made"));
+    assert!((foot - end) / MILLIMETRE > 30.0, "{end} {foot}");
+}
