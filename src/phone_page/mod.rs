@@ -14,7 +14,7 @@ use crate::contrast;
 use crate::plan::LogoKind;
 use markup::{Markup, base64, numbers};
 
-pub use picker::face_to_pick;
+pub use picker::{Picked, face_to_pick};
 pub use reading::{Read, check, read};
 
 /// The meta element that carries the record.

@@ -86,8 +86,24 @@ fn leaders<'a>(areas: &[&'a Area]) -> Vec<Leader<'a>> {
     all
 }
 
-/// The drawing: a group `zone` for each place, with `data-area` and `data-side`; a group `pointer` for each area.
-pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>) -> String {
+/// An area that is ticked, and its side as its form has it: empty where none is chosen.
+pub struct Picked<'p> {
+    pub area: &'p str,
+    pub side: &'p str,
+}
+
+impl Picked<'_> {
+    /// Whether a zone of the area is part of what is ticked; before a side is chosen, the left one stands for it.
+    fn covers(&self, area: &Area, side: Side) -> bool {
+        let whole = area.sides.len() < 2 || self.side == Side::Both.as_str();
+        whole || self.side == side.as_str() || (self.side.is_empty() && side == Side::Left)
+    }
+}
+
+/// The drawing: a group `zone` for each place, with `data-area` and `data-side`; a group `pointer` for each area. What is
+/// picked is `on`, and numbered in the order of the areas, for browsers that run no script.
+pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>, picked: &[Picked<'_>]) -> String {
+    let of = |area: &Area| picked.iter().find(|picked| area.id == *picked.area);
     let areas: Vec<&Area> = areas
         .filter(|area| area.restriction.value != Restriction::DoNotTreat)
         .collect();
@@ -116,8 +132,9 @@ pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>) -> String {
                     y,
                 };
                 let [outline, hatch] = zone_outlines(&zone, "close");
+                let is_on = of(area).is_some_and(|picked| picked.covers(area, mark.side));
                 let data = [
-                    ("class", "zone"),
+                    ("class", if is_on { "zone on" } else { "zone" }),
                     ("data-area", area.id.as_str()),
                     ("data-side", mark.side.as_str()),
                 ];
@@ -131,17 +148,23 @@ pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>) -> String {
             let ring = if leader.left { -RING_AT } else { RING_AT };
             let (x, y) = leader.end;
             let line = format!("M{ring:.2} {:.2} L{x:.2} {y:.2}", leader.y);
-            let data = [
-                ("class", "pointer"),
-                ("data-pointer", leader.area.id.as_str()),
-            ];
+            let mut on = areas.iter().filter(|area| of(area).is_some());
+            let number = on.position(|area| area.id == leader.area.id);
+            let number = number.map(|before| (before + 1).to_string());
+            let look = match number {
+                Some(_) => "pointer on",
+                None => "pointer",
+            };
+            let data = [("class", look), ("data-pointer", leader.area.id.as_str())];
             m.element("g", &data, |m| {
                 path(m, &[("class", "under")], &line);
                 path(m, &[("class", "lead")], &line);
                 circle(m, ("dot", x, y, 1.1));
                 circle(m, ("ring", ring, leader.y, RING));
                 let (x, y) = (format!("{ring:.2}"), format!("{:.2}", leader.y + 2.1));
-                m.element("text", &[("x", &x), ("y", &y)], |_| {});
+                m.element("text", &[("x", &x), ("y", &y)], |m| {
+                    m.text(&number.unwrap_or_default());
+                });
             });
         }
     });
@@ -175,11 +198,42 @@ mod tests {
     #[test]
     fn every_area_that_may_be_treated_can_be_picked() {
         let catalogue = Catalogue::embedded();
-        let drawing = face_to_pick(catalogue.areas.iter());
+        let drawing = face_to_pick(catalogue.areas.iter(), &[]);
         for area in &catalogue.areas {
             let named = drawing.contains(&format!("data-area=\"{}\"", area.id));
             let may = area.restriction.value != Restriction::DoNotTreat;
             assert_eq!(named, may, "{}", area.id);
         }
+    }
+
+    #[test]
+    fn what_is_picked_is_drawn_without_a_script() {
+        let catalogue = Catalogue::embedded();
+        let count = |drawing: &str, what: &str| drawing.matches(what).count();
+        let of = |side: &str| {
+            let masseter = Picked {
+                area: "masseter",
+                side,
+            };
+            let brow = Picked {
+                area: "glabella",
+                side: "",
+            };
+            face_to_pick(catalogue.areas.iter(), &[masseter, brow])
+        };
+        let on = |drawing: &str| {
+            let zones = drawing.split("<g ").filter(|zone| zone.contains("zone on"));
+            zones.filter(|zone| zone.contains("masseter")).count()
+        };
+        for (side, zones) in [("left", 1), ("right", 1), ("", 1), ("both", 2)] {
+            assert_eq!(on(&of(side)), zones, "{side}");
+        }
+        let drawing = of("both");
+        assert_eq!(count(&drawing, "pointer on"), 2);
+        assert!(drawing.contains(">1</text>") && drawing.contains(">2</text>"));
+        assert_eq!(
+            count(&face_to_pick(catalogue.areas.iter(), &[]), " on\""),
+            0
+        );
     }
 }

@@ -20,7 +20,7 @@ use super::asking::{Answer, Asked};
 use super::house::Opened;
 use super::{Desk, capital, label, line, mistake_in_file, mistake_said};
 use crate::diagnose::{Code, SourceFile};
-use crate::phone_page::face_to_pick;
+use crate::phone_page::{Picked, face_to_pick};
 use crate::plan_form::{self, PlanForm};
 use crate::practice::explained;
 use draft::{Draft, Judged};
@@ -295,6 +295,16 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     };
     let place = if shown.part { "day" } else { "to-answer" };
     let frame = desk.frame(opened, place, title);
+    let planned = areas.iter().filter(|area| area.planned);
+    let picked: Vec<Picked<'_>> = planned
+        .map(|area| Picked {
+            area: &area.id,
+            side: draft
+                .form
+                .get(&format!("area.{}.side", area.id))
+                .unwrap_or(""),
+        })
+        .collect();
     let data = json!({
         "code": draft.code,
         "file": draft.file,
@@ -305,7 +315,7 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
         "elsewhere": elsewhere.len(),
         "sections": sections,
         "areas": areas,
-        "face": face_to_pick(opened.practice.catalogue().areas.iter()),
+        "face": face_to_pick(opened.practice.catalogue().areas.iter(), &picked),
         "questions": questions,
         "matter": questions.iter().filter(|question| question.matters).count(),
         "events": events,
