@@ -14,6 +14,7 @@ use crate::domain::LabelId;
 use crate::practice::{ApproveError, Approver, Read, WordingStatus, explained};
 use crate::record::DocumentCode;
 use crate::wording::library;
+use crate::wording::rich::{self, Piece};
 
 /// Changed statements that are shown without asking for more.
 const SHOWN: usize = 30;
@@ -49,7 +50,7 @@ fn screen(desk: &Desk, opened: &Opened, asked: &Asked, mistake: Option<(&str, St
                 "id": statement.statement,
                 "lang": status.wording,
                 "language": label(words, LabelId::language(tag).as_str()),
-                "now": text,
+                "now": text.map(|text| rich::parse(text).unwrap_or_else(|_| vec![Piece::Para { text: rich::plain(text) }])),
                 "since": line(words, "desk.words.since", json!({
                     "by": statement.by, "on": on.unwrap_or_else(|_| statement.on.clone()),
                 })),

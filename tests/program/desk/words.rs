@@ -105,3 +105,34 @@ fn a_book_that_was_read_approves_its_words_by_its_code_and_no_other() {
     assert_eq!(run(folder.path(), &["wording", "status"]).code, 0);
     assert_eq!(desk.get("words/book/xx").status, 404);
 }
+
+#[test]
+fn changed_words_are_shown_as_they_are_printed() {
+    let folder = copied(THURSDAY);
+    let approve = [
+        "wording",
+        "approve",
+        "--clinic",
+        "clinic.toml",
+        "--by",
+        "Dr Mats Ek (invented)",
+    ];
+    let more = ["--registration", "INVENTED-2", "--on", "2026-12-01"];
+    let ran = run(folder.path(), &[&approve[..], &more[..]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let approvals = super::read(folder.path(), "approvals.toml");
+    let line = approvals
+        .lines()
+        .find(|line| line.starts_with("\"advice.driving\""))
+        .expect("an approval");
+    let changed = approvals.replace(line, "\"advice.driving\" = \"0000000000000000\"");
+    crate::support::put(folder.path(), "approvals.toml", changed);
+    let page = open(folder.path(), TODAY).page("words");
+    let shown = page.text();
+    assert!(
+        shown.contains("1 changed since they were approved"),
+        "{shown}"
+    );
+    assert!(shown.contains("Do not drive or use machines"), "{shown}");
+    assert!(!shown.contains("**"), "{shown}");
+}
