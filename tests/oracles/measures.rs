@@ -57,8 +57,8 @@ fn other_measures_are_noticed() {
         (
             Aftercare,
             "forms.typ",
-            "at(scaled(22pt), scaled(26pt)",
-            "at(scaled(18pt), scaled(22pt)",
+            "{ of(22pt, 26pt) }",
+            "{ of(18pt, 22pt) }",
         ),
         (
             Consent,

@@ -351,7 +351,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"if number.large { at(scaled(22pt), scaled(26pt), weight: "bold", number.text) } else { number.text }"##,
+        r##"if number.large { to-call(number.text) } else { number.text }"##,
         "if number.large { none } else { number.text }",
     ),
     (

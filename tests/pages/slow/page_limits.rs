@@ -10,10 +10,10 @@ use beforehand::plan::{Clinic, Visit};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::{Approval, Approvals};
 
-use crate::support::catalogue::treatable_ids;
+use crate::support::catalogue::{treatable, treatable_ids};
 use crate::support::{ClinicFile, Plan, areas, make};
 
-fn read(region: &str, training: bool, language: &str, area: &str) -> (Clinic, Visit) {
+fn read(region: &str, training: bool, language: &str, planned: &[&str]) -> (Clinic, Visit) {
     let training = if training {
         "allow_unapproved = \"training\""
     } else {
@@ -34,7 +34,10 @@ fn read(region: &str, training: bool, language: &str, area: &str) -> (Clinic, Vi
         name: "Ines Aldana (invented)".to_owned(),
         record: "TR-20417".to_owned(),
         facts: format!("language = \"{language}\""),
-        rest: areas([area], "units = 20\naim = \"a small change\"\n"),
+        rest: areas(
+            planned.iter().copied(),
+            "units = 20\naim = \"a small change\"\n",
+        ),
         ..Plan::when("date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-26")
     }
     .read(&clinic);
@@ -59,8 +62,8 @@ fn all_approved(clinic: &Clinic, visit: &Visit) -> Approvals {
     }
 }
 
-/// What is signed keeps to its sheet, but in Spanish on US letter, which is 18 mm lower. Whole sentences come before sheets of
-/// paper: what is read takes more than it should (DC-32 says so), and this holds it to what it takes today.
+/// What is signed keeps to its sheet, on US letter too, which is 18 mm lower. Whole sentences come before sheets of paper: what
+/// is read takes more than it should (DC-32 says so), and this holds it to what it takes today.
 fn most(region: &str, kind: PaperKind, language: &str) -> usize {
     let sides = kind.sides(1).expect("a paper with a limit");
     match (region, kind, language) {
@@ -70,7 +73,6 @@ fn most(region: &str, kind: PaperKind, language: &str) -> usize {
         (_, PaperKind::Information, _) => sides + 4,
         ("GB-ENG", PaperKind::Aftercare, _) => sides + 1,
         (_, PaperKind::Aftercare, _) => sides + 2,
-        ("US", PaperKind::Consent, "es") => sides + 1,
         _ => sides,
     }
 }
@@ -96,7 +98,7 @@ fn sides(region: &str, training: bool, language: &str) -> Vec<(&'static str, Pap
     let typesetter = Typesetter::embedded();
     let mut found = Vec::new();
     for area in treatable_ids() {
-        let (clinic, visit) = read(region, training, language, area);
+        let (clinic, visit) = read(region, training, language, &[area]);
         let approvals = if training {
             Approvals::none()
         } else {
@@ -141,4 +143,39 @@ fn one_area_alone_keeps_to_its_sheets_in_english() {
 #[test]
 fn one_area_alone_keeps_to_its_sheets_in_spanish() {
     assert_keeps_to_its_sheets("es", &[("ES", &[true, false]), ("US", &[true])]);
+}
+
+/// The four areas with most risks to name, on both sizes of paper, for training and approved: one sheet in English, a third side
+/// at most in Spanish, whose names of risks are longer.
+#[test]
+fn the_form_of_four_areas_keeps_to_its_sheet() {
+    let typesetter = Typesetter::embedded();
+    let mut longest = treatable();
+    longest.sort_by_key(|area| std::cmp::Reverse(area.risk.len()));
+    let four: Vec<&str> = longest
+        .iter()
+        .take(4)
+        .map(|area| area.id.as_str())
+        .collect();
+    let mut found = Vec::new();
+    for (region, language) in [("GB-ENG", "en"), ("US", "en"), ("ES", "es"), ("US", "es")] {
+        for training in [true, false] {
+            let (clinic, visit) = read(region, training, language, &four);
+            let approvals = match training {
+                true => Approvals::none(),
+                false => all_approved(&clinic, &visit),
+            };
+            let options = MakeOptions::default();
+            let made = make(&clinic, &visit, &approvals, &typesetter, &options).expect("papers");
+            let form = made.paper(PaperKind::Consent).expect("a form");
+            let (sides, most) = (form.pages.count(), PaperKind::Consent.sides(4));
+            let longer = usize::from(language == "es");
+            if Some(sides) > most.map(|most| most + longer) {
+                found.push(format!(
+                    "{region} {language}, training {training}: {sides} sides"
+                ));
+            }
+        }
+    }
+    assert_eq!(found, Vec::<String>::new());
 }
