@@ -57,8 +57,8 @@ fn other_measures_are_noticed() {
         (
             Aftercare,
             "forms.typ",
-            "{ of(22pt, 26pt) }",
-            "{ of(18pt, 22pt) }",
+            "at(scaled(22pt), scaled(26pt)",
+            "at(scaled(18pt), scaled(22pt)",
         ),
         (
             Consent,
