@@ -4,6 +4,7 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use unic_langid::LanguageIdentifier;
 
 use crate::calendar;
@@ -249,41 +250,57 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
         false => Edition::Ordinary,
     };
     let mut so_far = compose::Made::default();
-    for kind in PaperKind::ALL {
-        // a plan whose only areas must not be treated has nothing to tell a patient
-        if made.selection.areas.is_empty() && kind.is_handed_out() {
-            continue;
+    // what is handed out first: the practitioner's papers say where those printed what
+    let (handed_out, kept): (Vec<PaperKind>, Vec<PaperKind>) = PaperKind::ALL
+        .into_iter()
+        .partition(|kind| kind.is_handed_out());
+    for kinds in [handed_out, kept] {
+        let mut composed = Vec::new();
+        for kind in kinds {
+            // a plan whose only areas must not be treated has nothing to tell a patient
+            if made.selection.areas.is_empty() && kind.is_handed_out() {
+                continue;
+            }
+            let words = match kind.reader() {
+                Reader::Patient => made.wording.clone(),
+                Reader::Practitioner => made.practice.clone(),
+            };
+            let edition = kind.edition(edition);
+            let document = match kind {
+                PaperKind::CheckSheet => compose::check_sheet(
+                    &made.selection,
+                    words.recorded(),
+                    made.wording.recorded(),
+                    &so_far,
+                    from.approvals,
+                )?,
+                _ => compose::compose(
+                    kind,
+                    edition,
+                    &made.selection,
+                    words.recorded(),
+                    &so_far,
+                    from.approvals,
+                )?,
+            };
+            so_far.marked |= document.running_lines.notice.is_some();
+            let stamped = made.stamp(kind, edition, document, words, from)?;
+            so_far.codes.insert(kind, stamped.record.code().to_string());
+            composed.push(stamped);
         }
-        let words = match kind.reader() {
-            Reader::Patient => made.wording.clone(),
-            Reader::Practitioner => made.practice.clone(),
-        };
-        let edition = kind.edition(edition);
-        let document = match kind {
-            PaperKind::CheckSheet => compose::check_sheet(
-                &made.selection,
-                words.recorded(),
-                made.wording.recorded(),
-                &so_far,
-                from.approvals,
-            )?,
-            _ => compose::compose(
-                kind,
-                edition,
-                &made.selection,
-                words.recorded(),
-                &so_far,
-                from.approvals,
-            )?,
-        };
-        so_far.marked |= document.running_lines.notice.is_some();
-        let paper = made.typeset_and_verify(kind, edition, document, words, from)?;
-        let pages = paper.coverage.pages().into_iter();
-        so_far
-            .pages
-            .extend(pages.map(|(id, page)| ((kind, id), page)));
-        so_far.codes.insert(kind, paper.record.code().to_string());
-        made.papers.push(paper);
+        // beside each other, where there is a second core
+        let papers: Result<Vec<Paper>, MakeError> = composed
+            .into_par_iter()
+            .map(|stamped| made.typeset_and_verify(stamped, from))
+            .collect();
+        for paper in papers? {
+            let pages = paper.coverage.pages().into_iter();
+            let kind = paper.kind;
+            so_far
+                .pages
+                .extend(pages.map(|(id, page)| ((kind, id), page)));
+            made.papers.push(paper);
+        }
     }
     if let Some(language) = &options.staff_copy {
         made.add_reading_copies(language, from, &so_far)?;
@@ -343,18 +360,49 @@ pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
     unworded.chain(unwanted).collect()
 }
 
+/// A composed paper that bears its record and is not laid out yet.
+struct Stamped {
+    kind: PaperKind,
+    edition: Edition,
+    document: Document,
+    wording: Arc<Wording>,
+    record: Record,
+}
+
 impl Papers<'_> {
-    /// Stamps a composed paper with its record, lays it out and holds it against what it must contain.
-    fn typeset_and_verify(
+    /// Stamps a composed paper with its record.
+    fn stamp(
         &self,
         kind: PaperKind,
         edition: Edition,
         mut document: Document,
         wording: Arc<Wording>,
         from: Inputs<'_, '_>,
-    ) -> Result<Paper, MakeError> {
+    ) -> Result<Stamped, MakeError> {
         let record = Record::of(kind, &self.selection, &wording, from.approvals, &document);
         document.stamp(record.line(), code_line(&record, &wording)?);
+        Ok(Stamped {
+            kind,
+            edition,
+            document,
+            wording,
+            record,
+        })
+    }
+
+    /// Lays a paper out and holds it against what it must contain.
+    fn typeset_and_verify(
+        &self,
+        stamped: Stamped,
+        from: Inputs<'_, '_>,
+    ) -> Result<Paper, MakeError> {
+        let Stamped {
+            kind,
+            edition,
+            document,
+            wording,
+            record,
+        } = stamped;
         let pages = from.typesetter.typeset(&document)?;
         let required = self.selection.required(kind);
         let coverage = coverage::check(&required, &document, &pages);
@@ -425,8 +473,8 @@ impl Papers<'_> {
                 so_far,
                 from.approvals,
             )?;
-            let paper =
-                self.typeset_and_verify(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
+            let copy = self.stamp(kind, Edition::ReadingCopy, copy, words.clone(), from)?;
+            let paper = self.typeset_and_verify(copy, from)?;
             self.papers.push(paper);
         }
         Ok(())
