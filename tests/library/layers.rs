@@ -55,7 +55,7 @@ const OWNED: &[(&str, &[&str])] = &[
     ("opener", &["desk"]),
     ("clap", &["cli"]),
     ("anyhow", &["cli"]),
-    ("rayon", &["practice"]),
+    ("rayon", &["practice", "papers"]),
     ("mimalloc", &["main"]),
 ];
 

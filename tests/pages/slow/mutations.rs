@@ -275,8 +275,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "all.map(band).join()",
-        "all.slice(1).map(band).join()",
+        "all.map(item => band(item, left-width)).join()",
+        "all.slice(1).map(item => band(item, left-width)).join()",
     ),
     (
         "forms.typ",
