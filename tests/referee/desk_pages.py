@@ -73,6 +73,18 @@ def step(page, patience, what, *how):
             raise SystemExit(f"no such step: {what}")
 
 
+def again(page, address):
+    """Goes there, also where the page is on its way somewhere: of two ways at once a browser gives one up."""
+    for _ in range(3):
+        try:
+            return page.goto(address)
+        except Error as error:
+            if "ERR_ABORTED" not in str(error):
+                raise
+            time.sleep(0.3)
+    return page.goto(address)
+
+
 def hold(route):
     if route.request.resource_type != "document":
         return route.continue_()
@@ -124,10 +136,12 @@ def look_at(browser, said, screen, view, is_first):
         if is_first and "once" in screen:
             for one in screen["once"]:
                 step(tab.page, patience, *one)
-            tab.page.goto(urljoin(address, screen["path"]))
+            # the answer to the last step may be on its way here itself
+            tab.page.wait_for_load_state("load")
+            again(tab.page, urljoin(address, screen["path"]))
         for one in screen.get("steps", []):
             step(tab.page, patience, *one)
-        if screen.get("steps"):
+        if screen.get("steps") or "once" in screen:
             # whoever goes on leaves behind what was still on its way
             tab.faults = [fault for fault in tab.faults if not fault.endswith("net::ERR_ABORTED")]
         if said.get("pictures"):
