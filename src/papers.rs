@@ -261,30 +261,8 @@ pub fn make<'a>(from: Inputs<'a, '_>, options: &MakeOptions) -> Result<Papers<'a
             if made.selection.areas.is_empty() && kind.is_handed_out() {
                 continue;
             }
-            let words = match kind.reader() {
-                Reader::Patient => made.wording.clone(),
-                Reader::Practitioner => made.practice.clone(),
-            };
-            let edition = kind.edition(edition);
-            let document = match kind {
-                PaperKind::CheckSheet => compose::check_sheet(
-                    &made.selection,
-                    words.recorded(),
-                    made.wording.recorded(),
-                    &so_far,
-                    from.approvals,
-                )?,
-                _ => compose::compose(
-                    kind,
-                    edition,
-                    &made.selection,
-                    words.recorded(),
-                    &so_far,
-                    from.approvals,
-                )?,
-            };
-            so_far.marked |= document.running_lines.notice.is_some();
-            let stamped = made.stamp(kind, edition, document, words, from)?;
+            let stamped = made.composed(kind, kind.edition(edition), &so_far, from)?;
+            so_far.marked |= stamped.document.running_lines.notice.is_some();
             so_far.codes.insert(kind, stamped.record.code().to_string());
             composed.push(stamped);
         }
@@ -370,6 +348,38 @@ struct Stamped {
 }
 
 impl Papers<'_> {
+    /// Composes a paper in the words of whoever reads it, and stamps it with its record.
+    fn composed(
+        &self,
+        kind: PaperKind,
+        edition: Edition,
+        so_far: &compose::Made,
+        from: Inputs<'_, '_>,
+    ) -> Result<Stamped, MakeError> {
+        let words = match kind.reader() {
+            Reader::Patient => &self.wording,
+            Reader::Practitioner => &self.practice,
+        };
+        let document = match kind {
+            PaperKind::CheckSheet => compose::check_sheet(
+                &self.selection,
+                words.recorded(),
+                self.wording.recorded(),
+                so_far,
+                from.approvals,
+            )?,
+            _ => compose::compose(
+                kind,
+                edition,
+                &self.selection,
+                words.recorded(),
+                so_far,
+                from.approvals,
+            )?,
+        };
+        self.stamp(kind, edition, document, words.clone(), from)
+    }
+
     /// Stamps a composed paper with its record.
     fn stamp(
         &self,
