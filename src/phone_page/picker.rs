@@ -86,9 +86,10 @@ fn leaders<'a>(areas: &[&'a Area]) -> Vec<Leader<'a>> {
     all
 }
 
-/// An area that is ticked, and its side as its form has it: empty where none is chosen.
+/// An area that is ticked, its number, and its side as its form has it: empty where none is chosen.
 pub struct Picked<'p> {
     pub area: &'p str,
+    pub number: usize,
     pub side: &'p str,
 }
 
@@ -101,7 +102,7 @@ impl Picked<'_> {
 }
 
 /// The drawing: a group `zone` for each place, with `data-area` and `data-side`; a group `pointer` for each area. What is
-/// picked is `on`, and numbered in the order of the areas, for browsers that run no script.
+/// picked is `on` and has its number, for browsers that run no script.
 pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>, picked: &[Picked<'_>]) -> String {
     let of = |area: &Area| picked.iter().find(|picked| area.id == *picked.area);
     let areas: Vec<&Area> = areas
@@ -148,9 +149,7 @@ pub fn face_to_pick<'a>(areas: impl Iterator<Item = &'a Area>, picked: &[Picked<
             let ring = if leader.left { -RING_AT } else { RING_AT };
             let (x, y) = leader.end;
             let line = format!("M{ring:.2} {:.2} L{x:.2} {y:.2}", leader.y);
-            let mut on = areas.iter().filter(|area| of(area).is_some());
-            let number = on.position(|area| area.id == leader.area.id);
-            let number = number.map(|before| (before + 1).to_string());
+            let number = of(leader.area).map(|picked| picked.number.to_string());
             let look = match number {
                 Some(_) => "pointer on",
                 None => "pointer",
@@ -213,10 +212,12 @@ mod tests {
         let of = |side: &str| {
             let masseter = Picked {
                 area: "masseter",
+                number: 2,
                 side,
             };
             let brow = Picked {
                 area: "glabella",
+                number: 1,
                 side: "",
             };
             face_to_pick(catalogue.areas.iter(), &[masseter, brow])

@@ -25,6 +25,10 @@ impl Fields<'_> {
                 areas.push(self.area(id, &Side::ALL, Restriction::None));
             }
         }
+        let planned = areas.iter_mut().filter(|area| area.planned);
+        for (before, area) in planned.enumerate() {
+            area.number = Some(before + 1);
+        }
         areas
     }
 
@@ -125,6 +129,7 @@ impl Fields<'_> {
                 .all("area")
                 .iter()
                 .any(|planned| planned == id),
+            number: None,
             sides: chosen,
             side_mistakes: self.mistakes_of(&at("side")),
             fields,

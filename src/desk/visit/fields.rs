@@ -66,6 +66,8 @@ pub(super) struct AreaFields {
     pub name: String,
     pub muscles: String,
     pub planned: bool,
+    /// Of those that are planned, from 1.
+    pub number: Option<usize>,
     pub sides: Vec<Choice>,
     pub side_mistakes: Vec<String>,
     pub fields: Vec<Field>,

@@ -295,14 +295,15 @@ fn screen(desk: &Desk, opened: &Opened, draft: &Draft, shown: Shown) -> Answer {
     };
     let place = if shown.part { "day" } else { "to-answer" };
     let frame = desk.frame(opened, place, title);
-    let planned = areas.iter().filter(|area| area.planned);
-    let picked: Vec<Picked<'_>> = planned
-        .map(|area| Picked {
-            area: &area.id,
-            side: draft
-                .form
-                .get(&format!("area.{}.side", area.id))
-                .unwrap_or(""),
+    let side = |id: &str| draft.form.get(&format!("area.{id}.side")).unwrap_or("");
+    let picked: Vec<Picked<'_>> = areas
+        .iter()
+        .filter_map(|area| {
+            Some(Picked {
+                area: &area.id,
+                number: area.number?,
+                side: side(&area.id),
+            })
         })
         .collect();
     let data = json!({
