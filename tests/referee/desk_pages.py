@@ -85,6 +85,11 @@ def again(page, address):
     return page.goto(address)
 
 
+def left_behind(tab):
+    """Whoever goes on leaves behind what was still on its way."""
+    tab.faults = [fault for fault in tab.faults if not fault.endswith("net::ERR_ABORTED")]
+
+
 def hold(route):
     if route.request.resource_type != "document":
         return route.continue_()
@@ -139,11 +144,11 @@ def look_at(browser, said, screen, view, is_first):
             # the answer to the last step may be on its way here itself
             tab.page.wait_for_load_state("load")
             again(tab.page, urljoin(address, screen["path"]))
+            left_behind(tab)
         for one in screen.get("steps", []):
             step(tab.page, patience, *one)
-        if screen.get("steps") or "once" in screen:
-            # whoever goes on leaves behind what was still on its way
-            tab.faults = [fault for fault in tab.faults if not fault.endswith("net::ERR_ABORTED")]
+        if screen.get("steps"):
+            left_behind(tab)
         if said.get("pictures"):
             picture(tab.page, Path(said["pictures"]), screen, view)
         # in a low window nothing stays in view over something else, whose colours could not be judged then

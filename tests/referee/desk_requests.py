@@ -33,8 +33,8 @@ HEADERS = {
 class Answer:
     """One response as it came: status (0: the line was closed without one), headers in lower case, body; `open`: nobody closed the line."""
 
-    def __init__(self, raw, still_open, seconds):
-        self.raw, self.open, self.seconds = raw, still_open, seconds
+    def __init__(self, raw, still_open, seconds, reached=True):
+        self.raw, self.open, self.seconds, self.reached = raw, still_open, seconds, reached
         head, _, self.body = raw.partition(b"\r\n\r\n")
         lines = head.decode("latin-1").split("\r\n")
         found = re.fullmatch(r"HTTP/1\.[01] ([0-9]{3})(?: .*)?", lines[0])
@@ -92,8 +92,7 @@ class Desk:
         try:
             opened = self.connect()
         except OSError:
-            # nobody answers: the judge says of what
-            return Answer(b"", True, time.monotonic() - started)
+            return Answer(b"", False, time.monotonic() - started, reached=False)
         with opened as line:
             try:
                 line.sendall(raw)
@@ -133,6 +132,9 @@ class Judge:
 
     def common(self, name, answer):
         self.asked += 1
+        if not answer.reached:
+            # silence is a refusal only of who listened
+            self.fault(name, "nobody takes the line")
         if answer.status >= 500:
             self.fault(name, f"status {answer.status}")
         if answer.odd:
