@@ -8,8 +8,8 @@ use std::path::Path;
 use beforehand::PaperKind;
 use beforehand::papers::{Paper, Papers};
 use beforehand::practice::{MakeOptions, Practice};
-use beforehand::typeset::Typesetter;
 
+use crate::support::templates::with_changes;
 use crate::support::{papers_of, samples};
 
 /// Points.
@@ -135,16 +135,7 @@ fn a_summary_stands_on_the_first_page() {
 
 #[test]
 fn a_sheet_without_lines_at_its_end_is_noticed() {
-    let template = |name: &str, text: &'static str| match name {
-        "paper.typ" => text.replace("{ lines-to-the-foot }", "{ }"),
-        _ => text.to_owned(),
-    };
-    let changed: Vec<(&str, String)> = Typesetter::templates()
-        .iter()
-        .map(|(name, text)| (*name, template(name, text)))
-        .collect();
-    let typesetter =
-        Typesetter::with_templates(changed.iter().map(|(name, text)| (*name, text.as_str())));
+    let typesetter = with_changes(&[("paper.typ", "{ lines-to-the-foot }", "{ }")]);
     let (clinic, visit) = samples::read(Path::new("samples/linden-court/neck-lax-skin.toml"));
     let papers = papers_of(&clinic, &visit, &typesetter);
     let (end, foot) = end_of(papers.paper(PaperKind::Information).expect("it is made"));

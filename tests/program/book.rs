@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::support::wording::code_of_book;
 use crate::support::{Ran, clinic, desk_of, names_in, put, read_back, run, squeeze};
 
 /// A desk with an empty overlay.
@@ -22,8 +23,7 @@ fn code_of_the_book(desk: &Path, more: &[&str]) -> String {
     arguments.extend(more);
     let ran = run(desk, &arguments);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
-    let (_, rest) = ran.out.split_once("document code ").expect("a code");
-    rest.split(')').next().expect("a code").to_owned()
+    code_of_book(&ran.out)
 }
 
 fn approve(desk: &Path, more: &[&str]) -> Ran {

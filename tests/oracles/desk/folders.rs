@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use super::{Practice, open, runs};
 use crate::support::desk::Desk;
+use crate::support::wording::of_other_words;
 
 /// The plans that the samples do not have: twice, broken, of other days.
 pub(super) fn complete(practice: &Practice) {
@@ -152,15 +153,6 @@ fn approve_and_change(folder: &Path) {
     );
     let file = folder.join("approvals.toml");
     let text = std::fs::read_to_string(&file).expect("approvals");
-    let mut changed = 0;
-    let lines = text.lines().map(|line| match line.split_once(" = ") {
-        Some((id @ ("\"advice.driving\"" | "\"advice.no-heat\""), _)) => {
-            changed += 1;
-            format!("{id} = \"0000000000000000\"\n")
-        }
-        _ => format!("{line}\n"),
-    });
-    let text: String = lines.collect();
-    assert_eq!(changed, 2);
+    let text = of_other_words(&text, &["advice.driving", "advice.no-heat"]);
     std::fs::write(file, text).expect("approvals");
 }

@@ -79,6 +79,16 @@ fn visit_of(name: &str, more: &[Value]) -> Value {
     Value::from(steps)
 }
 
+/// From a visit to that of its next round.
+fn to_the_next_round() -> [Value; 4] {
+    [
+        json!(["click", ".papers a[href$=\"/next\"]"]),
+        json!(["fill", "#date", "2027-04-08"]),
+        json!(["click", "button.fill"]),
+        json!(["wait", ".told"]),
+    ]
+}
+
 fn screens_of(
     practice: &Practice,
     desks: &Desks,
@@ -255,14 +265,14 @@ fn screens_of(
         Without,
         json!({}),
     );
-    let next = json!(["click", ".papers a[href$=\"/next\"]"]);
+    let [next, ..] = to_the_next_round();
     s.after(
         "next-which-day",
         "to-answer",
         visit_of("Signe Brattland", &[next.clone(), json!(["wait", "#date"])]),
     );
     let no_day = [
-        next.clone(),
+        next,
         json!(["fill", "#date", "sometime"]),
         json!(["click", "button.fill"]),
         json!(["wait", ".bad"]),
@@ -272,12 +282,7 @@ fn screens_of(
         "to-answer",
         visit_of("Signe Brattland", &no_day),
     );
-    let go = [
-        next,
-        json!(["fill", "#date", "2027-04-08"]),
-        json!(["click", "button.fill"]),
-        json!(["wait", ".told"]),
-    ];
+    let go = to_the_next_round();
     s.after("next-round", "to-answer", visit_of("Signe Brattland", &go));
     let record = [
         json!(["check", "article[data-ask] input[value=\"go-ahead\"]"]),
@@ -415,8 +420,7 @@ fn book_code(practice: &Practice) -> String {
     let folder = tempfile::tempdir().expect("a folder");
     crate::support::put(folder.path(), "clinic.toml", practice.text("clinic.toml"));
     let made = crate::support::run(folder.path(), &["wording", "book", "--out", "books"]);
-    let (_, rest) = made.out.split_once("document code ").expect("a code");
-    rest.split(')').next().expect("a code").to_owned()
+    crate::support::wording::code_of_book(&made.out)
 }
 
 fn judge(practice: &Practice, what: &str, views: &'static [usize]) {
@@ -469,6 +473,20 @@ fn the_tour() {
         ["wait", "a.main-act"]
     ]);
     let papers = json!(["wait", ".set img"]);
+    super::runs(practice.path(), &["make", "ohrn.toml", "--out", "papers"]);
+    let made = practice.path().join("papers");
+    let mut names = crate::support::names_in(&made).into_iter();
+    let paper = names.find(|name| name.ends_with("-information.pdf"));
+    let found = json!([
+        ["file", "#pdf", made.join(paper.expect("a paper"))],
+        ["click", "form[enctype] button"],
+        ["wait", ".found"]
+    ]);
+    let next = visit_of("Signe Brattland", &to_the_next_round());
+    let nothing = tempfile::tempdir().expect("a folder");
+    let empty = super::open(nothing.path());
+    let mut first = at_a_desk("first-start", "first", json!([]), 900);
+    first["address"] = empty.address.clone().into();
     let screens = json!([
         at_a_desk("day", "day", json!([]), 860),
         at_a_desk("to-answer", "to-answer", json!([]), 860),
@@ -480,6 +498,9 @@ fn the_tour() {
         ),
         at_a_desk("pile", "day", print, 520),
         at_a_desk("words", "words", json!([]), 620),
+        at_a_desk("next-round", "to-answer", next, 900),
+        at_a_desk("look-up", "look-up", found, 760),
+        first,
     ]);
     let folder = super::root().join("samples/desk");
     let case = json!({ "screens": screens, "pictures": folder });

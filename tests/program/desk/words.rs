@@ -2,6 +2,7 @@
 
 use super::{Opened, THURSDAY, TODAY, copied, open};
 use crate::support::html::Page;
+use crate::support::wording::{code_of_book, of_other_words};
 use crate::support::{names_in, run};
 
 /// The code of a language's book, as the program says it; its bytes.
@@ -12,8 +13,7 @@ fn book(language: &str) -> (String, Vec<u8>) {
         &["wording", "book", "--language", language, "--out", "books"],
     );
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let (_, rest) = ran.out.split_once("document code ").expect("a code");
-    let code = rest.split(')').next().expect("a code").to_owned();
+    let code = code_of_book(&ran.out);
     let books = folder.path().join("books");
     let mut names = names_in(&books).into_iter();
     let name = names.find(|name| name.ends_with(".pdf")).expect("a book");
@@ -121,11 +121,7 @@ fn changed_words_are_shown_as_they_are_printed() {
     let ran = run(folder.path(), &[&approve[..], &more[..]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
     let approvals = super::read(folder.path(), "approvals.toml");
-    let line = approvals
-        .lines()
-        .find(|line| line.starts_with("\"advice.driving\""))
-        .expect("an approval");
-    let changed = approvals.replace(line, "\"advice.driving\" = \"0000000000000000\"");
+    let changed = of_other_words(&approvals, &["advice.driving"]);
     crate::support::put(folder.path(), "approvals.toml", changed);
     let page = open(folder.path(), TODAY).page("words");
     let shown = page.text();
