@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use crate::domain::{Level, Trigger};
 
 use super::{
-    Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction, Risk,
+    Area, Catalogue, Condition, Evidence, FactId, Number, ProductId, REASONS, Restriction,
     SourceId, Status, Urgency, WindowKind,
 };
 
@@ -97,13 +97,13 @@ impl Check<'_> {
         }
     }
 
-    fn range(&mut self, at: &str, low: f64, high: f64) {
+    pub(super) fn range(&mut self, at: &str, low: f64, high: f64) {
         if !(low.is_finite() && high.is_finite() && low >= 0.0 && low <= high) {
             self.say(format!("{at}: {low} to {high} is not a range"));
         }
     }
 
-    fn product_id<Id: PartialEq<ProductId> + std::fmt::Display + ?Sized>(
+    pub(super) fn product_id<Id: PartialEq<ProductId> + std::fmt::Display + ?Sized>(
         &mut self,
         at: &str,
         id: &Id,
@@ -125,39 +125,6 @@ impl Check<'_> {
         }
     }
 
-    fn risk_list(&mut self, at: &str, risks: &[Risk]) {
-        self.unique(&format!("{at} risk"), risks.iter().map(|r| r.id.as_str()));
-        for risk in risks {
-            let at = format!("{at} risk {}", risk.id);
-            self.evidence(&at, &risk.evidence);
-            for figure in &risk.figure {
-                let at = format!("{at} figure {}", figure.affected);
-                self.evidence(&at, &figure.evidence);
-                self.range(
-                    &at,
-                    figure.affected,
-                    figure.affected_high.unwrap_or(figure.affected),
-                );
-                let most = figure
-                    .affected_high
-                    .unwrap_or(figure.affected)
-                    .max(figure.placebo.unwrap_or(0.0));
-                if most > f64::from(figure.per) {
-                    self.say(format!("{at}: more than {} in {}", most, figure.per));
-                }
-                if ![100, 1_000, 10_000].contains(&figure.per) {
-                    self.say(format!(
-                        "{at}: per {} is not 100, 1,000 or 10,000",
-                        figure.per
-                    ));
-                }
-                for product in &figure.products {
-                    self.product_id(&at, product);
-                }
-            }
-        }
-    }
-
     fn areas(&mut self) {
         let catalogue = self.catalogue;
         self.unique("areas", catalogue.areas.iter().map(|a| a.id.as_str()));
@@ -168,24 +135,6 @@ impl Check<'_> {
             }
             self.area(area);
             self.instead_of(area);
-        }
-    }
-
-    /// A risk can stand for a general one only with figures of its own.
-    fn instead_of(&mut self, area: &Area) {
-        for risk in &area.risk {
-            let Some(general) = &risk.instead_of else {
-                continue;
-            };
-            let at = format!("{} risk {}", area.id, risk.id);
-            if !self.catalogue.general.risk.iter().any(|r| r.id == *general) {
-                self.say(format!("{at}: {general} is not a general risk"));
-            }
-            if risk.figure.is_empty() {
-                self.say(format!(
-                    "{at}: stands for {general} without a figure of its own"
-                ));
-            }
         }
     }
 
@@ -306,6 +255,7 @@ impl Check<'_> {
         let general = &self.catalogue.general;
         self.risk_list("general", &general.risk);
         self.risk_list("general serious", &general.serious);
+        self.where_said(general);
         self.numbers("general", &general.number);
         for (list, claims) in [
             ("normal", &general.normal),

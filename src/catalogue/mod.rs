@@ -4,6 +4,7 @@
 
 pub mod band;
 pub mod check;
+mod check_risks;
 mod checkpoint;
 pub mod marks;
 pub mod model;

@@ -232,8 +232,21 @@ pub struct Risk {
     /// The general risk that this one says for its area, with figures counted there; that one is then not printed again
     /// when every planned area says it.
     pub instead_of: Option<String>,
+    /// Of a general risk: it was counted in these areas only, and is said where one of them is planned. Empty: always.
+    #[serde(default)]
+    pub only_with: Vec<AreaId>,
+    /// Of a serious risk: where an official text says that no case was confirmed.
+    pub none_confirmed: Option<NoneConfirmed>,
     #[serde(flatten)]
     pub evidence: Evidence,
+}
+
+/// Areas in which no case of a serious risk was confirmed with a product in its official dose.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct NoneConfirmed {
+    pub product: ProductId,
+    pub areas: Vec<AreaId>,
 }
 
 /// An aftercare instruction this area calls for; the instruction itself is in `advice.toml`.

@@ -39,7 +39,8 @@ impl Composer<'_, '_> {
         self.deadlines(&general, &mut blocks)?;
         blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
-        self.when(&general, &mut blocks)?;
+        blocks.extend(self.next(&general)?);
+        self.when(&mut blocks)?;
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(Block::Together {
             blocks: vec![self.flow(&["report", "informs-not-replaces"], &general)?],
@@ -178,6 +179,9 @@ impl Composer<'_, '_> {
             .filter(|item| !NEXT.contains(&item.advice.id.as_str()))
             .collect();
         chosen.sort_by_key(|item| (order_of(item.end), item.advice.order));
+        let by_the_clock = chosen
+            .iter()
+            .any(|item| matches!(item.end, AdviceEnd::Clock(_)));
         for item in chosen {
             let id = StatementId::advice(&item.advice.id);
             let text = self.wording.rich(id.wording(), general)?;
@@ -206,6 +210,13 @@ impl Composer<'_, '_> {
             return Ok(());
         }
         blocks.push(self.heading(2, "aftercare.until.heading")?);
+        let time = self.selection.visit.time.filter(|_| by_the_clock);
+        if let Some(time) = time {
+            let time = json!({ "time": self.wording.formats().time(time) });
+            blocks.push(Block::Line {
+                text: rich::plain(self.line("aftercare.until.counted", time)?),
+            });
+        }
         blocks.push(Block::Schedule { rows });
         Ok(())
     }
@@ -325,23 +336,29 @@ impl Composer<'_, '_> {
         }
     }
 
-    fn when(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "aftercare.when.heading")?);
         blocks.extend(self.timeline()?);
         blocks.extend(self.dates_table()?);
-        blocks.push(self.next(general)?);
         Ok(())
     }
 
-    /// The review, room for its day and hour, and no earlier treatment than this.
-    fn next(&self, general: &Context) -> Result<Block, WordingError> {
+    /// The review, room for its day and hour, no earlier treatment than this, and the rounds that are planned.
+    fn next(&self, general: &Context) -> Result<Vec<Block>, WordingError> {
+        let on = review(&self.selection.areas);
+        // then there is something to look for, but not yet the result
+        let early = self.selection.areas.iter().any(|selected| {
+            let full = selected.windows.full_effect;
+            on.zip(full).is_some_and(|(on, full)| on.last < full.first)
+        });
         let mut review_items = vec![Item {
             mark: None,
             text: self.wording.rich(
                 "aftercare.next.review",
                 &values(json!({
                     "practitioner": self.selection.practitioner.name,
-                    "review": self.range(review(&self.selection.areas))?,
+                    "review": self.range(on)?,
+                    "early": early,
                 })),
             )?,
         }];
@@ -379,22 +396,19 @@ impl Composer<'_, '_> {
                 items: vec![lead, words],
             });
         }
+        let mut courses = Vec::new();
         for selected in &self.selection.areas {
             let Some(course) = selected.course else {
                 continue;
             };
-            let end = self.line(
-                "aftercare.next.course",
-                json!({
-                    "area": self.area_name(&selected.area.id)?,
-                    "look": self.range(Some(course.look))?,
-                }),
-            )?;
-            later.push(Block::Flow {
-                items: vec![Item {
-                    mark: None,
-                    text: rich::plain(end),
-                }],
+            let area = json!({ "area": self.area_name(&selected.area.id)? });
+            let mut said = self.rounds_said(selected)?;
+            let look = json!({ "look": self.range(Some(course.look))? });
+            said.push(self.line("aftercare.next.course", look)?);
+            let lead = rich::bold(self.line("aftercare.normal.area", area)?);
+            let words = rich::plain(said.join(" "));
+            courses.push(Block::Flow {
+                items: [lead, words].map(|text| Item { mark: None, text }).into(),
             });
         }
         let mut blocks = vec![Block::Flow {
@@ -416,7 +430,8 @@ impl Composer<'_, '_> {
             }];
         }
         blocks.insert(0, self.heading(2, "aftercare.next.heading")?);
-        Ok(Block::Together { blocks })
+        courses.insert(0, Block::Together { blocks });
+        Ok(courses)
     }
 
     fn diary(&self) -> Result<Block, WordingError> {

@@ -154,6 +154,8 @@ pub struct RecapRow {
     pub lead: String,
     /// The name of every risk, each under its own statement.
     pub names: Vec<Item>,
+    /// That the product is not licensed for this area; empty where it is.
+    pub standing: String,
     /// The practitioner's own view.
     pub view: Vec<Piece>,
 }

@@ -67,6 +67,14 @@ impl<'b> Rows<'b> {
         found.insert("phone".to_owned(), clinic.phone.clone());
         let place = wording.label(&LabelId::place(&clinic.region))?;
         found.insert("place_name".to_owned(), place);
+        let serious = catalogue.general.serious.iter();
+        let counted = serious.filter_map(|risk| risk.none_confirmed.as_ref());
+        let names: Result<Vec<String>, _> = counted
+            .flat_map(|counted| &counted.areas)
+            .map(|area| wording.label(&LabelId::area_name(area)))
+            .collect();
+        let names = wording.inside_sentence(&wording.list_of_names(&names?));
+        found.insert("none_confirmed".to_owned(), names);
         if let Some(region) = self.region {
             let numbers = wording.formats().or(&region.emergency.value);
             found.insert("emergency".to_owned(), numbers);

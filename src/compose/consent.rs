@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
-use crate::domain::LabelId;
+use crate::domain::{LabelId, Standing};
 use crate::paper::PaperKind;
 use crate::select::SelectedArea;
 use crate::wording::{WordingError, rich};
@@ -49,6 +49,7 @@ impl Composer<'_, '_> {
                 dose: self.dose(selected)?,
                 lead: self.label("consent.recap.risks")?,
                 names: self.risk_names(selected)?,
+                standing: self.standing_named(selected)?,
                 view: self.stance(selected, "consent.view")?.unwrap_or_default(),
             });
         }
@@ -68,6 +69,15 @@ impl Composer<'_, '_> {
             rows,
             every: self.shared_risk_names()?,
         })
+    }
+
+    /// That the product is not licensed for this area, or that nobody knows; empty where it is.
+    fn standing_named(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        match selected.standing() {
+            Standing::Licensed => Ok(String::new()),
+            Standing::OffLabel => self.label("consent.recap.off-label"),
+            Standing::Unknown => self.label("consent.recap.licence-unknown"),
+        }
     }
 
     fn dose(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {

@@ -42,6 +42,7 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "consent.tell.heading")?);
         blocks.push(self.flow(&["tell-us", "history-matters"], &general)?);
         blocks.push(self.flow(&["not-tested-in-pregnancy", "breastfeeding"], &general)?);
+        blocks.push(self.flow(&["before-the-day"], &general)?);
         self.choices(&general, &mut blocks)?;
         self.product(&general, &mut blocks)?;
         self.repeats(&general, &mut blocks)?;
@@ -257,7 +258,20 @@ impl Composer<'_, '_> {
             items.push(Item { mark: None, text });
         }
         blocks.push(Block::bullets(items));
-        blocks.push(self.flow(&["repeats", "long-term", "top-up", "cost"], general)?);
+        blocks.push(self.flow(&["repeats", "long-term"], general)?);
+        let mut cost = self.flow_items(&["top-up", "cost"], general)?;
+        if !self
+            .selection
+            .areas
+            .iter()
+            .all(|area| area.upkeep.is_some_and(|kept| kept.fee.is_some()))
+        {
+            cost.push(Item {
+                mark: None,
+                text: self.wording.rich("consent.repeats.price", general)?,
+            });
+        }
+        blocks.push(Block::Flow { items: cost });
         Ok(())
     }
 
@@ -271,28 +285,7 @@ impl Composer<'_, '_> {
         };
         let times =
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
-        let mut said = Vec::new();
-        if let Some(day) = selected.earliest_repeat {
-            said.push(self.line(
-                "consent.repeats.again",
-                json!({ "repeat": formats.date(day) }),
-            )?);
-        }
-        for (index, round) in selected.rounds.iter().enumerate() {
-            // that it is sooner than the label allows is said at the first round
-            let earliest = selected
-                .label_allows
-                .filter(|earliest| index == 0 && round.when.first < *earliest)
-                .map_or(String::new(), |earliest| formats.date(earliest));
-            said.push(self.line(
-                "consent.repeats.round",
-                json!({
-                    "round": round.round,
-                    "when": self.range(Some(round.when))?,
-                    "earliest": earliest,
-                }),
-            )?);
-        }
+        let mut said = self.rounds_said(selected)?;
         if let Some(course) = selected.course {
             said.push(self.line(
                 "consent.repeats.course",
@@ -320,6 +313,44 @@ impl Composer<'_, '_> {
             )?);
         }
         Ok(said.join(" "))
+    }
+
+    /// The first day of another treatment, and the rounds that are planned, sooner than that or not: the same words on every
+    /// paper.
+    pub(super) fn rounds_said(
+        &self,
+        selected: &SelectedArea<'_>,
+    ) -> Result<Vec<String>, WordingError> {
+        let label = selected.label_allows;
+        let next = selected.rounds.first();
+        let sooner = label.filter(|day| next.is_some_and(|round| round.when.first < *day));
+        let mut said = Vec::new();
+        if let Some(day) = sooner.or(selected.earliest_repeat) {
+            said.push(self.line(
+                "consent.repeats.again",
+                json!({
+                    "repeat": self.wording.formats().date(day),
+                    "official": label == Some(day),
+                }),
+            )?);
+        }
+        let course = selected.area.course.as_ref();
+        let meant = course.map_or(0, |course| course.rounds_low);
+        for (index, round) in selected.rounds.iter().enumerate() {
+            said.push(self.line(
+                "consent.repeats.round",
+                json!({
+                    "round": round.round,
+                    "when": self.range(Some(round.when))?,
+                    "sooner": sooner.is_some() && index == 0,
+                    "perhaps": round.round > meant,
+                }),
+            )?);
+        }
+        if sooner.is_some() {
+            said.push(self.label("consent.repeats.sooner")?);
+        }
+        Ok(said)
     }
 
     fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

@@ -265,6 +265,9 @@ impl<'d> Reader<'d> {
                     self.plain(Kind::Value, &row.dose, urgent);
                     self.named(&row.lead, &row.names, urgent);
                     let said = Said::of(Kind::Paragraph, urgent);
+                    if !row.standing.is_empty() {
+                        self.plain(Kind::Paragraph, &row.standing, urgent);
+                    }
                     self.pieces(&said, &row.view);
                 }
                 for named in every {

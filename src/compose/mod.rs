@@ -347,6 +347,7 @@ impl Composer<'_, '_> {
             .report
             .as_ref()
             .map_or("local", |report| report.value.as_str());
+        let none_confirmed = self.selection.none_confirmed();
         Ok(values(json!({
             "product": self.product_names(),
             "products": self.product_names(),
@@ -355,6 +356,8 @@ impl Composer<'_, '_> {
             "emergency": self.emergency(),
             "urgent": self.selection.region.urgent.as_ref().map_or("", |urgent| urgent.value.as_str()),
             "place_name": self.place_name()?,
+            "none_confirmed": self.wording.inside_sentence(&self.area_names(&none_confirmed)?),
+            "uncounted": none_confirmed.len() < self.selection.areas.len(),
             "report_how": self.label(&LabelId::report(report))?,
             "clinic": self.selection.clinic.name,
             "phone": self.selection.clinic.phone,

@@ -11,11 +11,8 @@ use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk};
 use crate::domain::{ProductId, StatementId};
-use crate::select::SelectedArea;
+use crate::select::{SUM_OF_ALL, SelectedArea};
 use crate::wording::{Context, Piece, WordingError, rich};
-
-/// The entry that counts every effect together; it is no effect by itself.
-pub(super) const SUM_OF_ALL: &str = "any-unwanted-effect";
 
 /// The risks of one table in printing order with their statement ids.
 pub(super) struct Numbered<'r> {
@@ -282,7 +279,7 @@ impl Composer<'_, '_> {
         let general = self.general_context()?;
         let serious = self.selection.catalogue.general.serious.iter();
         let serious = serious.map(|risk| StatementId::serious(&risk.id));
-        let others = self.selection.general_risks().into_iter();
+        let others = self.selection.general_risks_by_name();
         let others = others.map(|risk| StatementId::general_risk(&risk.id));
         Ok(vec![
             Named {

@@ -93,8 +93,12 @@ impl Composer<'_, '_> {
         Ok(vec![rich::plain(when)])
     }
 
+    /// What the effect itself costs nearly everybody, then what was counted.
     fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
-        let mut said = Vec::new();
+        let mut said = match self.selection.areas.len() {
+            ..=EACH => self.of_each(LabelId::area_cost)?,
+            _ => vec![rich::plain(self.label("information.short.cost-many")?)],
+        };
         if let Some(frequent) = self.most_frequent()? {
             said.push(rich::plain(self.line(
                 "information.short.counted",
@@ -105,11 +109,6 @@ impl Composer<'_, '_> {
                     "dummy": frequent.dummy.map_or(String::new(), |dummy| self.wording.inside_sentence(&dummy)),
                 }),
             )?));
-        }
-        if self.selection.areas.len() <= EACH {
-            said.extend(self.of_each(LabelId::area_cost)?);
-        } else {
-            said.push(rich::plain(self.label("information.short.cost-many")?));
         }
         Ok(said)
     }

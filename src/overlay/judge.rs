@@ -30,13 +30,15 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 10] = [
+const GENERAL: [&str; 12] = [
     "product",
     "products",
     "areas",
     "emergency",
     "urgent",
     "place_name",
+    "none_confirmed",
+    "uncounted",
     "report_how",
     "clinic",
     "phone",

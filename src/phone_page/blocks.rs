@@ -381,6 +381,9 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) 
             m.said("p", "", &row.side);
             m.said("p", "", &row.dose);
             names(m, &row.lead, &row.names);
+            if !row.standing.is_empty() {
+                m.said("p", "", &row.standing);
+            }
             said(m, &row.view);
         });
     }

@@ -45,6 +45,9 @@ pub use statements::{Statement, papers_of, product_statements};
 pub use visit_state::VisitState;
 pub use windows::{DateRange, WindowDates, after};
 
+/// The risk that counts every effect together; it is no effect by itself.
+pub const SUM_OF_ALL: &str = "any-unwanted-effect";
+
 /// One planned area with what the catalogue knows of it.
 #[derive(Debug, Clone)]
 pub struct SelectedArea<'a> {
@@ -294,7 +297,36 @@ impl<'a> Selection<'a> {
                 })
         };
         let all = self.catalogue.general.risk.iter();
-        all.filter(|risk| !said(&risk.id)).collect()
+        all.filter(|risk| !said(&risk.id))
+            .filter(|risk| {
+                risk.only_with.is_empty() || risk.only_with.iter().any(|id| self.plans(id))
+            })
+            .collect()
+    }
+
+    fn plans(&self, id: &AreaId) -> bool {
+        self.areas.iter().any(|selected| selected.area.id == *id)
+    }
+
+    /// Which of them are signed for by name: all but the one that counts every effect together, which is no effect by itself.
+    pub fn general_risks_by_name(&self) -> impl Iterator<Item = &'a Risk> {
+        let all = self.general_risks().into_iter();
+        all.filter(|risk| risk.id != SUM_OF_ALL)
+    }
+
+    /// The planned areas where, with their product, no case of a serious risk was confirmed.
+    pub fn none_confirmed(&self) -> Vec<AreaId> {
+        let serious = self.catalogue.general.serious.iter();
+        let known: Vec<_> = serious
+            .filter_map(|risk| risk.none_confirmed.as_ref())
+            .collect();
+        let covered = |selected: &&SelectedArea<'_>| {
+            known.iter().any(|one| {
+                one.product == selected.product.id && one.areas.contains(&selected.area.id)
+            })
+        };
+        let areas = self.areas.iter().filter(covered);
+        areas.map(|selected| selected.area.id.clone()).collect()
     }
 
     /// How each product stands, areas that are alike together.

@@ -2,8 +2,8 @@
 //! Invariant: every risk of every planned area, every general and serious risk and every red flag is here; nothing is here twice.
 //! Must not: say where on the page a statement goes.
 
-use crate::catalogue::Evidence;
 use crate::catalogue::check::AREA_STATEMENTS;
+use crate::catalogue::{Evidence, Risk};
 use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
 
@@ -30,6 +30,7 @@ pub const INFORMATION_GENERAL: &[&str] = &[
     "figures",
     "tell-us",
     "history-matters",
+    "before-the-day",
     "not-tested-in-pregnancy",
     "breastfeeding",
     "units-not-interchangeable",
@@ -103,7 +104,7 @@ impl List<'_, '_> {
                 self.general(paper, StatementId::of_product(&product.id, name));
             }
         }
-        self.risks(paper);
+        self.risks(paper, selection.general_risks());
         for claim in &general.choice {
             self.add(paper, StatementId::choice(&claim.id), &claim.evidence);
         }
@@ -127,19 +128,19 @@ impl List<'_, '_> {
     /// What is signed for: every risk by its name.
     fn consent(&mut self) {
         let paper = PaperKind::Consent;
-        self.risks(paper);
+        self.risks(paper, self.selection.general_risks_by_name());
         for name in CONSENT_GENERAL {
             self.general(paper, StatementId::general(name));
         }
     }
 
     /// Every risk of every treatment and of every planned area.
-    fn risks(&mut self, paper: PaperKind) {
+    fn risks<'r>(&mut self, paper: PaperKind, general: impl IntoIterator<Item = &'r Risk>) {
         let selection = self.selection;
         for risk in &selection.catalogue.general.serious {
             self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
         }
-        for risk in selection.general_risks() {
+        for risk in general {
             self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
         }
         for selected in &selection.areas {

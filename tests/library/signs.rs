@@ -45,9 +45,12 @@ const LANGUAGES: &[Language] = &[
                 ],
             ),
             ("hives", &["hives"]),
-            ("swollen-face", &["swollen face", "tongue swell"]),
+            (
+                "swollen-face",
+                &["face or tongue swell", "face or tongue may swell"],
+            ),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint later"]),
+            ("faint-later", &["faint after you have left"]),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),
@@ -71,7 +74,7 @@ const LANGUAGES: &[Language] = &[
             ),
             (
                 "large-swelling",
-                &["swelling that is large", "swelling is large"],
+                &["where you were treated is large", "swelling is large"],
             ),
             (
                 "one-lid-droops",
@@ -118,7 +121,7 @@ const LANGUAGES: &[Language] = &[
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["desmayo más tarde"]),
+            ("faint-later", &["desmaya cuando ya se ha ido"]),
             ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
