@@ -161,11 +161,18 @@ impl Composer<'_, '_> {
                 large(clinic.phone.clone()),
                 small("aftercare.bands.no-answer")?,
             ],
-            Urgency::CallClinic => vec![
-                large(clinic.phone.clone()),
-                small("aftercare.bands.closed")?,
-                large(clinic.phone_out_of_hours.clone()),
-            ],
+            Urgency::CallClinic => {
+                let mut numbers = vec![large(clinic.phone.clone())];
+                if let Some(hours) = &clinic.opening_hours {
+                    numbers.push(Number {
+                        text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
+                        large: false,
+                    });
+                }
+                numbers.push(small("aftercare.bands.closed")?);
+                numbers.push(large(clinic.phone_out_of_hours.clone()));
+                numbers
+            }
         })
     }
 

@@ -124,6 +124,7 @@ fn form(
             text("clinic.address.1", "desk.first.address-2", 12),
             text("clinic.phone", "desk.first.phone", 6),
             text("clinic.phone_out_of_hours", "desk.first.closed", 6),
+            text("clinic.opening_hours", "desk.first.hours", 12),
             choice(
                 "clinic.region",
                 "desk.first.region",
@@ -318,6 +319,7 @@ fn clinic_text(asked: &Asked) -> String {
     for key in [
         "phone",
         "phone_out_of_hours",
+        "opening_hours",
         "region",
         "language",
         "time_zone",

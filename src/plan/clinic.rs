@@ -23,6 +23,8 @@ pub struct Clinic {
     pub phone: String,
     /// Outside them.
     pub phone_out_of_hours: String,
+    /// When somebody answers the first of them, in words of the clinic; `None`: not said.
+    pub opening_hours: Option<String>,
     /// From the vocabulary, e.g. `GB-ENG`.
     pub region: RegionId,
     /// For patients whose plan names no language.

@@ -81,6 +81,9 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         .map(|field| read_address(reader, &field));
     let phone = phone(reader, section, "phone");
     let phone_out_of_hours = phone_out_of_hours(reader, section);
+    let opening_hours = reader
+        .optional(section, "opening_hours")
+        .and_then(|field| value(reader.free_text(&field, SHORT_MAX)));
     let vocabulary = reader.vocabulary;
     let regions = vocabulary.regions.iter().map(RegionId::as_str);
     let region = reader
@@ -125,6 +128,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         address: address?,
         phone: phone?,
         phone_out_of_hours: phone_out_of_hours?,
+        opening_hours,
         region: value(region)?.into(),
         language: language?,
         paper,

@@ -39,6 +39,11 @@ pub(in crate::plan) const CLINIC: Shape = Shape {
             SHORT,
             "Telephone number when the clinic is closed, printed as written.",
         ),
+        may(
+            "opening_hours",
+            SHORT,
+            "When somebody answers the telephone, printed as written on every aftercare sheet.",
+        ),
         must(
             "region",
             Holds::Word(List::Regions),

@@ -78,7 +78,12 @@ const LANGUAGES: &[Language] = &[
             ),
             (
                 "one-lid-droops",
-                &["one eyelid", "lid droops", "lid may hang"],
+                &[
+                    "one eyelid",
+                    "or eyelid looks lower",
+                    "lid droops",
+                    "lid may hang",
+                ],
             ),
             (
                 "uneven-smile",
@@ -156,7 +161,9 @@ const LANGUAGES: &[Language] = &[
             (
                 "one-lid-droops",
                 &[
-                    "un párpado o una ceja que cae",
+                    "párpado o una ceja se ve más bajo",
+                    "ceja o un párpado se ve más bajo",
+                    "un párpado se ve más bajo",
                     "un párpado se cae",
                     "un párpado puede caer",
                     "cae un párpado",
