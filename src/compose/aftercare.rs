@@ -43,7 +43,7 @@ impl Composer<'_, '_> {
         self.when(&mut blocks)?;
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
         blocks.push(Block::Together {
-            blocks: vec![self.flow(&["report", "informs-not-replaces"], &general)?],
+            blocks: vec![self.flow(&["informs-not-replaces"], &general)?],
         });
         // last, for what does not fit goes over to the next side: lines to write on are of use there, two lines of text are not
         blocks.push(self.diary()?);
@@ -280,6 +280,7 @@ impl Composer<'_, '_> {
             blocks.push(self.area_flow(selected)?);
         }
         blocks.extend(self.alikes(general)?);
+        blocks.push(self.flow(&["report"], general)?);
         Ok(())
     }
 

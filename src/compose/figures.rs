@@ -10,8 +10,11 @@ use crate::domain::{LabelId, ProductId};
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, WordingError, rich};
 
-/// 100, unless most of the figures are below one in 100; then 1,000, and so on. One for a whole paper: numbers that are out of
-/// different amounts cannot be compared. A single small figure among hundreds is said as "fewer than 1 in 100".
+/// A share that is told out of a hundred, whatever stands beside it.
+const LARGE: f64 = 0.1;
+
+/// 100, unless most of the figures are below one in 100 and none is large; then 1,000, and so on. One for a whole paper: numbers
+/// that are out of different amounts cannot be compared. A small figure among hundreds is said as "fewer than 1 in 100".
 pub fn denominator(risks: &[(&Risk, &ProductId)]) -> u32 {
     let shares: Vec<f64> = risks
         .iter()
@@ -26,6 +29,10 @@ pub fn denominator(risks: &[(&Risk, &ProductId)]) -> u32 {
             .count();
         below * 2 <= shares.len()
     };
+    // three in ten as 300 in 1,000 would sound like more
+    if shares.iter().any(|share| *share >= LARGE) {
+        return 100;
+    }
     [100, 1_000]
         .into_iter()
         .find(|per| mostly_whole(*per))

@@ -29,7 +29,8 @@ impl Composer<'_, '_> {
         self.planned(&mut blocks)?;
         self.view(&mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
-        blocks.push(self.flow(&["what-it-is", "how-it-works", "how-given"], &general)?);
+        blocks.push(self.flow(&["what-it-is", "how-it-works"], &general)?);
+        blocks.push(self.flow(&["how-given"], &general)?);
         blocks.push(self.flow(
             &["not-permanent", "cannot-be-undone", "no-promise"],
             &general,
@@ -251,27 +252,36 @@ impl Composer<'_, '_> {
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
-        let mut items = Vec::new();
+        // areas of which the same is true are told together
+        let mut alike: Vec<(String, Vec<AreaId>)> = Vec::new();
         for selected in &self.selection.areas {
-            let mut text = rich::bold(format!("{}. ", self.area_name(&selected.area.id)?));
-            text.extend(rich::plain(self.repeat_line(selected)?));
+            let said = self.repeat_line(selected)?;
+            let area = selected.area.id.clone();
+            match alike.iter_mut().find(|(other, _)| *other == said) {
+                Some((_, areas)) => areas.push(area),
+                None => alike.push((said, vec![area])),
+            }
+        }
+        let mut items = Vec::new();
+        for (said, areas) in alike {
+            let mut text = rich::bold(format!("{}. ", self.area_names(&areas)?));
+            text.extend(rich::plain(said));
             items.push(Item { mark: None, text });
         }
         blocks.push(Block::bullets(items));
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
-        let mut cost = self.flow_items(&["top-up", "cost"], general)?;
-        if !self
+        blocks.push(self.flow(&["top-up", "cost"], general)?);
+        let fee_of = |area: &SelectedArea<'_>| area.upkeep.and_then(|kept| kept.fee);
+        if self
             .selection
             .areas
             .iter()
-            .all(|area| area.upkeep.is_some_and(|kept| kept.fee.is_some()))
+            .any(|area| fee_of(area).is_none())
         {
-            cost.push(Item {
-                mark: None,
+            blocks.push(Block::Line {
                 text: self.wording.rich("consent.repeats.price", general)?,
             });
         }
-        blocks.push(Block::Flow { items: cost });
         Ok(())
     }
 
@@ -374,9 +384,10 @@ impl Composer<'_, '_> {
                 None => self.label("consent.time.not-recorded")?,
             }),
         }];
-        items.extend(self.flow_items(&["time-to-think", "stop-any-time"], &context)?);
+        items.extend(self.flow_items(&["time-to-think", "your-reasons"], &context)?);
         blocks.push(Block::Flow { items });
-        blocks.push(self.flow(&["your-reasons", "who-treats-you"], &context)?);
+        blocks.push(self.flow(&["stop-any-time"], &context)?);
+        blocks.push(self.flow(&["who-treats-you"], &context)?);
         Ok(())
     }
 }

@@ -167,6 +167,11 @@ impl Composer<'_, '_> {
             {
                 text.extend(rich::plain(format!(" {}", how_many.still)));
             }
+            if let Some(Piece::Para { text }) = words.last_mut()
+                && let Some(elsewhere) = self.counted_elsewhere(id, risk)?
+            {
+                text.extend(rich::plain(format!(" {elsewhere}")));
+            }
             counted.push(Row {
                 mark: Some(id.clone()),
                 cells: vec![words, how_many.often, how_many.dummy],
@@ -220,6 +225,28 @@ impl Composer<'_, '_> {
             });
         }
         Ok(())
+    }
+
+    /// Where areas of this plan have a number of their own for a general risk: which ones.
+    fn counted_elsewhere(
+        &self,
+        id: &StatementId,
+        risk: &Risk,
+    ) -> Result<Option<String>, WordingError> {
+        if *id != StatementId::general_risk(&risk.id) {
+            return Ok(None);
+        }
+        let areas = self.selection.areas.iter().filter(|selected| {
+            let mut own = selected.risks.iter();
+            own.any(|own| own.instead_of.as_ref() == Some(&risk.id))
+        });
+        let areas: Vec<_> = areas.map(|selected| selected.area.id.clone()).collect();
+        if areas.is_empty() {
+            return Ok(None);
+        }
+        let names = self.wording.inside_sentence(&self.area_names(&areas)?);
+        let said = self.line("consent.risks.elsewhere", json!({ "areas": names }))?;
+        Ok(Some(said))
     }
 
     /// The counted risk that was seen most often, of one area or of everybody.

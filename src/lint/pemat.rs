@@ -304,8 +304,8 @@ fn order(review: &Review<'_>) -> Finding {
             &[
                 "aftercare.until.heading",
                 "aftercare.normal.heading",
-                "aftercare.when.heading",
                 "aftercare.next.heading",
+                "aftercare.when.heading",
             ]
         }
         _ => &[

@@ -7,7 +7,7 @@ use crate::catalogue::{Evidence, Risk};
 use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
 
-use super::{SelectedArea, Selection};
+use super::{SUM_OF_ALL, SelectedArea, Selection};
 
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,6 +16,13 @@ pub struct Statement {
     pub id: StatementId,
     pub paper: PaperKind,
     pub evidence: Evidence,
+}
+
+impl Statement {
+    /// A risk that is signed for by its name: not the one that counts every effect together.
+    pub fn is_risk(&self) -> bool {
+        self.id.is_risk() && self.id != StatementId::general_risk(SUM_OF_ALL)
+    }
 }
 
 /// Statements of `general.toml` that the information paper carries for every patient, in printing order.

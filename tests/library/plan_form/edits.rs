@@ -94,7 +94,17 @@ const EMPTY_FIELDS: &[&str] = &[
     "asked.by",
 ];
 const OF_AREA: &[&str] = &[
-    "side", "units", "per", "points", "aim", "reason", "round", "previous", "stance", "because",
+    "side",
+    "units",
+    "per",
+    "points",
+    "aim",
+    "reason",
+    "round",
+    "previous",
+    "last_time",
+    "stance",
+    "because",
     "product",
 ];
 

@@ -305,6 +305,11 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
+        r##"  if after != "" { [ ]; strong(after) }"##,
+        "",
+    ),
+    (
+        "forms.typ",
         "for (index, name) in names.enumerate() {",
         "for (index, name) in names.slice(1).enumerate() {",
     ),
@@ -443,7 +448,7 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"        names-of(row.lead, row.names)
+        r##"        names-of(row.lead, row.names, after: row.standing)
 "##,
         r##"        []
 "##,

@@ -71,7 +71,7 @@ fn most(region: &str, kind: PaperKind, language: &str) -> usize {
         // the lower page, and the serious risks stand whole on one
         ("US", PaperKind::Information, _) => sides + 5,
         (_, PaperKind::Information, _) => sides + 4,
-        ("GB-ENG", PaperKind::Aftercare, _) => sides + 1,
+        // both sides of two sheets, the last one a diary
         (_, PaperKind::Aftercare, _) => sides + 2,
         _ => sides,
     }

@@ -244,10 +244,11 @@ fn every_spoilt_paper_is_noticed() {
             sentence(s, "It is twice as frequent.")
         }),
         ("DC-40", PaperKind::Information, |s| {
-            // the one sentence that says it for all numbers
+            // the one sentence that says it for all numbers, and what is said under the tables of some
             s.view
                 .lines
                 .retain(|line| line.mark.as_deref() != Some("general.figures"));
+            s.view.tables.iter_mut().for_each(|t| t.below.clear());
         }),
         ("DC-42", PaperKind::Information, |s| {
             cell(s, "It can be.", "9 in 100 people")
