@@ -37,7 +37,6 @@ impl Composer<'_, '_> {
             text: self.wording.rich("aftercare.say", &values(say))?,
         });
         self.deadlines(&general, &mut blocks)?;
-        blocks.push(self.general_statement("aftercare-honesty", &general)?);
         self.normal(&general, &mut blocks)?;
         blocks.extend(self.next(&general)?);
         self.when(&mut blocks)?;
@@ -213,18 +212,20 @@ impl Composer<'_, '_> {
                 }),
             }
         }
-        if rows.is_empty() {
-            return Ok(());
+        if !rows.is_empty() {
+            blocks.push(self.heading(2, "aftercare.until.heading")?);
+            blocks.push(Block::Schedule { rows });
         }
-        blocks.push(self.heading(2, "aftercare.until.heading")?);
-        let time = self.selection.visit.time.filter(|_| by_the_clock);
-        if let Some(time) = time {
+        let mut items = Vec::new();
+        if let Some(time) = self.selection.visit.time.filter(|_| by_the_clock) {
             let time = json!({ "time": self.wording.formats().time(time) });
-            blocks.push(Block::Line {
+            items.push(Item {
+                mark: None,
                 text: rich::plain(self.line("aftercare.until.counted", time)?),
             });
         }
-        blocks.push(Block::Schedule { rows });
+        items.extend(self.flow_items(&["aftercare-honesty"], general)?);
+        blocks.push(Block::Flow { items });
         Ok(())
     }
 

@@ -183,6 +183,11 @@ pub(super) async fn guard(
             HeaderValue::from_static(value),
         );
     }
+    // what is sent behind a request that was refused is read by nobody: it may be the rest of that one in disguise
+    if answer.status().is_client_error() {
+        let close = HeaderValue::from_static("close");
+        answer.headers_mut().insert(header::CONNECTION, close);
+    }
     answer
 }
 

@@ -488,6 +488,12 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
     let table = rows(review);
     for (index, _) in view.tables.iter().enumerate() {
         let own: Vec<&Row<'_>> = table.iter().filter(|row| row.table == index).collect();
+        let astray = own
+            .iter()
+            .filter(|row| row.uncounted != row.often.is_empty());
+        places.extend(astray.map(|row| {
+            Place::new(row.mark, "stands on the wrong side of what nobody counted")
+        }));
         for pair in own.windows(2) {
             let [before, after] = pair else { continue };
             let out_of_place = match (before.uncounted, after.uncounted) {

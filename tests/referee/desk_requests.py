@@ -87,7 +87,7 @@ class Desk:
                 break
         return Answer(raw, still_open, time.monotonic() - started)
 
-    def send(self, raw, after=None, half_close=False):
+    def send(self, raw, after=None, half_close=False, whole=True):
         started = time.monotonic()
         try:
             opened = self.connect()
@@ -103,7 +103,7 @@ class Desk:
             except OSError:
                 # refused while we were still sending: there may be an answer all the same
                 pass
-            return self.read(line, started)
+            return self.read(line, started, whole)
 
     def request(self, path=None, method="GET", host=None, more=(), body=b"", version="HTTP/1.1"):
         lines = [f"{method} {self.root if path is None else path} {version}"]
@@ -298,9 +298,10 @@ def paths(desk, judge):
 def shapes(desk, judge, post):
     root, host = desk.root, desk.host
 
+    # all that comes until the line is closed: what is hidden behind a refused request must not be answered either
     def raw(name, text, silence=True, unfinished=False):
         text = text.encode("latin-1") if isinstance(text, str) else text
-        judge.refused(name, desk.send(text), silence=silence, unfinished=unfinished)
+        judge.refused(name, desk.send(text, whole=unfinished), silence=silence, unfinished=unfinished)
 
     raw("no version", f"GET {root}\r\nHost: {host}\r\n\r\n")
     raw("version 0.9", "GET /\r\n", unfinished=True)

@@ -139,6 +139,10 @@ class Demand:
         return re.compile(".{0,90}?".join(map(re.escape, self.pieces)), re.S)
 
 
+# counts every effect together: told where it was counted, but no effect that anybody signs for
+SUM = "any-unwanted-effect"
+
+
 def demands(root, plan):
     """Every required risk of a plan: of everybody, serious ones, and of each of its areas."""
     catalogue = Path(root) / "src/catalogue"
@@ -147,7 +151,7 @@ def demands(root, plan):
     own = [toml(plan.area_file(catalogue, area)).get("risk", []) for area in plan.areas]
     # a general risk is left out only when each area has a risk of its own in its place
     said = [{risk.get("instead-of") for risk in risks} for risks in own]
-    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if not all(risk["id"] in one for one in said)]
+    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if risk["id"] != SUM and not all(risk["id"] in one for one in said)]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
     for area in plan.areas:
         risks = toml(plan.area_file(catalogue, area))["risk"]
@@ -173,6 +177,9 @@ def expected(root, plan):
     found = {("information", f"choice.{entry['id']}") for entry in general["choice"]}
     found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
+    [summed] = [risk for risk in general["risk"] if risk["id"] == SUM]
+    if set(plan.areas) & set(summed["only-with"]):
+        found.add(("information", f"general.risk.{SUM}"))
     for area in plan.areas:
         known = toml(plan.area_file(catalogue, area))
         found |= {("information", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
