@@ -491,9 +491,10 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
         let astray = own
             .iter()
             .filter(|row| row.uncounted != row.often.is_empty());
-        places.extend(astray.map(|row| {
-            Place::new(row.mark, "stands on the wrong side of what nobody counted")
-        }));
+        places
+            .extend(astray.map(|row| {
+                Place::new(row.mark, "stands on the wrong side of what nobody counted")
+            }));
         for pair in own.windows(2) {
             let [before, after] = pair else { continue };
             let out_of_place = match (before.uncounted, after.uncounted) {

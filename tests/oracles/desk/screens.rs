@@ -336,6 +336,8 @@ fn screens_of(
         Both,
         on(&desks.everything),
     );
+    // the pages of twelve areas, made by a program built for tests, on a machine that draws other screens meanwhile
+    let laid_out_first = with(&desks.everything, "patience", json!(60));
     let page = [
         json!(["click", "a[data-page][href$='/information/1.svg']"]),
         json!(["wait", "dialog img"]),
@@ -345,7 +347,7 @@ fn screens_of(
         "to-answer",
         visit_of("Maximiliana", &page),
         Only,
-        on(&desks.everything),
+        laid_out_first.clone(),
     );
     let sentence = [
         page[0].clone(),
@@ -358,7 +360,7 @@ fn screens_of(
         "to-answer",
         visit_of("Maximiliana", &sentence),
         Only,
-        on(&desks.everything),
+        laid_out_first,
     );
 
     let [(old, _), (new, file)] = codes_in(&practice.path().join("papers/register.jsonl"));
