@@ -126,7 +126,7 @@ const LANGUAGES: &[Language] = &[
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["desmaya cuando ya se ha ido"]),
+            ("faint-later", &["desmayar después de salir"]),
             ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
@@ -161,9 +161,7 @@ const LANGUAGES: &[Language] = &[
             (
                 "one-lid-droops",
                 &[
-                    "párpado o una ceja se ve más bajo",
-                    "ceja o un párpado se ve más bajo",
-                    "un párpado se ve más bajo",
+                    "se ve más bajo un párpado",
                     "un párpado se cae",
                     "un párpado puede caer",
                     "cae un párpado",
