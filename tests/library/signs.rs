@@ -126,7 +126,7 @@ const LANGUAGES: &[Language] = &[
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["desmayar después de salir"]),
+            ("faint-later", &["se va a desmayar"]),
             ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
