@@ -439,8 +439,9 @@ impl Composer<'_, '_> {
             }];
         }
         blocks.insert(0, self.heading(2, "aftercare.next.heading")?);
-        courses.insert(0, Block::Together { blocks });
-        Ok(courses)
+        let mut all = vec![Block::Together { blocks }];
+        all.extend(courses);
+        Ok(all)
     }
 
     fn diary(&self) -> Result<Block, WordingError> {

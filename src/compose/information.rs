@@ -271,13 +271,8 @@ impl Composer<'_, '_> {
         blocks.push(Block::bullets(items));
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
         blocks.push(self.flow(&["top-up", "cost"], general)?);
-        let fee_of = |area: &SelectedArea<'_>| area.upkeep.and_then(|kept| kept.fee);
-        if self
-            .selection
-            .areas
-            .iter()
-            .any(|area| fee_of(area).is_none())
-        {
+        let mut fees = self.selection.areas.iter();
+        if fees.any(|area| area.upkeep.and_then(|kept| kept.fee).is_none()) {
             blocks.push(Block::Line {
                 text: self.wording.rich("consent.repeats.price", general)?,
             });

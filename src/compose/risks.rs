@@ -236,10 +236,8 @@ impl Composer<'_, '_> {
         if *id != StatementId::general_risk(&risk.id) {
             return Ok(None);
         }
-        let areas = self.selection.areas.iter().filter(|selected| {
-            let mut own = selected.risks.iter();
-            own.any(|own| own.instead_of.as_ref() == Some(&risk.id))
-        });
+        let areas = self.selection.areas.iter();
+        let areas = areas.filter(|selected| selected.tells_itself(&risk.id));
         let areas: Vec<_> = areas.map(|selected| selected.area.id.clone()).collect();
         if areas.is_empty() {
             return Ok(None);

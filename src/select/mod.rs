@@ -81,6 +81,12 @@ impl SelectedArea<'_> {
         self.licence
             .map_or(Standing::Unknown, |licence| licence.standing)
     }
+
+    /// It has a risk of its own in place of this general one.
+    pub fn tells_itself(&self, general: &str) -> bool {
+        let mut own = self.risks.iter();
+        own.any(|risk| risk.instead_of.as_deref() == Some(general))
+    }
 }
 
 /// Areas in which one product stands alike before the law of the place.
@@ -287,25 +293,15 @@ impl<'a> Selection<'a> {
     /// that each planned area says itself with figures of its own.
     pub fn general_risks(&self) -> Vec<&'a Risk> {
         let said = |id: &str| {
-            !self.areas.is_empty()
-                && self.areas.iter().all(|selected| {
-                    selected
-                        .area
-                        .risk
-                        .iter()
-                        .any(|risk| risk.instead_of.as_deref() == Some(id))
-                })
+            !self.areas.is_empty() && self.areas.iter().all(|area| area.tells_itself(id))
+        };
+        let counted_here = |risk: &Risk| {
+            let mut planned = self.areas.iter();
+            risk.only_with.is_empty() || planned.any(|one| risk.only_with.contains(&one.area.id))
         };
         let all = self.catalogue.general.risk.iter();
-        all.filter(|risk| !said(&risk.id))
-            .filter(|risk| {
-                risk.only_with.is_empty() || risk.only_with.iter().any(|id| self.plans(id))
-            })
+        all.filter(|risk| !said(&risk.id) && counted_here(risk))
             .collect()
-    }
-
-    fn plans(&self, id: &AreaId) -> bool {
-        self.areas.iter().any(|selected| selected.area.id == *id)
     }
 
     /// Which of them are signed for by name: all but the one that counts every effect together, which is no effect by itself.

@@ -20,7 +20,7 @@ pub struct Statement {
 
 impl Statement {
     /// A risk that is signed for by its name: not the one that counts every effect together.
-    pub fn is_risk(&self) -> bool {
+    pub fn is_signed_for(&self) -> bool {
         self.id.is_risk() && self.id != StatementId::general_risk(SUM_OF_ALL)
     }
 }
