@@ -47,10 +47,10 @@ const LANGUAGES: &[Language] = &[
             ("hives", &["hives"]),
             (
                 "swollen-face",
-                &["face or tongue swell", "face or tongue may swell"],
+                &["swollen face", "tongue swell", "tongue may swell"],
             ),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint after you have left"]),
+            ("faint-later", &["faint later", "faint after you have left"]),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),
@@ -74,7 +74,11 @@ const LANGUAGES: &[Language] = &[
             ),
             (
                 "large-swelling",
-                &["where you were treated is large", "swelling is large"],
+                &[
+                    "swelling that is large",
+                    "swelling is large",
+                    "where you were treated is large",
+                ],
             ),
             (
                 "one-lid-droops",
@@ -126,7 +130,7 @@ const LANGUAGES: &[Language] = &[
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["se va a desmayar"]),
+            ("faint-later", &["desmayo más tarde", "se va a desmayar"]),
             ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
@@ -161,6 +165,7 @@ const LANGUAGES: &[Language] = &[
             (
                 "one-lid-droops",
                 &[
+                    "un párpado o una ceja que cae",
                     "se ve más bajo un párpado",
                     "un párpado se cae",
                     "un párpado puede caer",
