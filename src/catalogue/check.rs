@@ -18,9 +18,11 @@ pub const AREA_STATEMENTS: &[&str] = &[
     "lasts",
     "candid",
     "normal",
-    "call",
     "other-choices",
 ];
+
+/// When to call the clinic because of an area, where the signs that are named to everybody do not say it.
+pub const AREA_CALL: &str = "call";
 
 /// Places whose licences the catalogue knows.
 pub const PLACES: &[&str] = &["US", "UK", "EU", "CN"];
@@ -259,7 +261,6 @@ impl Check<'_> {
         self.numbers("general", &general.number);
         for (list, claims) in [
             ("normal", &general.normal),
-            ("choice", &general.choice),
             ("statement", &general.statement),
         ] {
             self.unique(
@@ -269,6 +270,10 @@ impl Check<'_> {
             for claim in claims {
                 self.evidence(&format!("general {list} {}", claim.id), &claim.evidence);
             }
+        }
+        self.unique("choices", general.choice.iter().map(|c| c.id.as_str()));
+        for choice in &general.choice {
+            self.evidence(&format!("choice {}", choice.id), &choice.evidence);
         }
         self.unique("red flags", general.red_flag.iter().map(|f| f.id.as_str()));
         self.unique(

@@ -3,7 +3,7 @@
 //! Must not: judge whether a figure is true.
 
 use super::check::Check;
-use super::{Area, General, Risk};
+use super::{Area, AreaId, General, Risk};
 
 impl Check<'_> {
     pub(super) fn risk_list(&mut self, at: &str, risks: &[Risk]) {
@@ -57,7 +57,7 @@ impl Check<'_> {
         }
     }
 
-    /// Areas in which a general risk was counted.
+    /// Areas in which a general risk was counted, or whose place another choice can take.
     pub(super) fn where_said(&mut self, general: &General) {
         for risk in general.risk.iter().chain(&general.serious) {
             let at = format!("general risk {}", risk.id);
@@ -65,10 +65,17 @@ impl Check<'_> {
             none.into_iter()
                 .for_each(|none| self.product_id(&at, &none.product));
             let counted = none.into_iter().flat_map(|none| &none.areas);
-            for area in risk.only_with.iter().chain(counted) {
-                if self.catalogue.area(area).is_none() {
-                    self.say(format!("{at}: {area} is not an area"));
-                }
+            self.area_ids(&at, risk.only_with.iter().chain(counted));
+        }
+        for choice in &general.choice {
+            self.area_ids(&format!("choice {}", choice.id), &choice.only_with);
+        }
+    }
+
+    fn area_ids<'i>(&mut self, at: &str, areas: impl IntoIterator<Item = &'i AreaId>) {
+        for area in areas {
+            if self.catalogue.area(area).is_none() {
+                self.say(format!("{at}: {area} is not an area"));
             }
         }
     }

@@ -25,7 +25,7 @@ pub struct General {
     /// What is expected beside the emergency it looks like; worded as `alike.<id>`.
     pub alike: Vec<Alike>,
     /// Other choices, doing nothing first; worded as `choice.<id>`.
-    pub choice: Vec<Claim>,
+    pub choice: Vec<OtherChoice>,
     /// Everything else said to every patient; worded as `general.<id>`.
     pub statement: Vec<Claim>,
     #[serde(default)]
@@ -54,6 +54,18 @@ pub struct Alike {
     /// Said when a planned area can take one of these away for a while; none: after every treatment.
     #[serde(default)]
     pub functions: Vec<Function>,
+    #[serde(flatten)]
+    pub evidence: Evidence,
+}
+
+/// What a patient can do instead.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct OtherChoice {
+    pub id: String,
+    /// It can only take the place of these areas, and is said where one of them is planned. Empty: always.
+    #[serde(default)]
+    pub only_with: Vec<AreaId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }

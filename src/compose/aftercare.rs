@@ -8,6 +8,7 @@ use super::document::{
     Band, Block, Field, Instruction, Item, ListStyle, Number, Rank, Row, Sign, Timed, Tone,
 };
 use super::{Composer, values};
+use crate::catalogue::check::AREA_CALL;
 use crate::catalogue::{AdviceKind, Urgency};
 use crate::domain::{LabelId, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
@@ -56,7 +57,7 @@ impl Composer<'_, '_> {
             "name": visit.patient.name,
             "record": visit.patient.record,
             "born": self.wording.formats().short_date(visit.patient.born),
-            "date": self.wording.formats().weekday_date(visit.date),
+            "date": self.wording.formats().date(visit.date),
             "areas": self.wording.inside_sentence(&self.all_area_names()?),
         });
         Ok(Block::Line {
@@ -116,7 +117,10 @@ impl Composer<'_, '_> {
     fn bands(&self, general: &Context) -> Result<Block, WordingError> {
         let mut bands = Vec::new();
         for urgency in Urgency::ALL {
-            let mut signs = Vec::new();
+            let mut signs = match urgency {
+                Urgency::CallClinic => self.signs_of_areas()?,
+                Urgency::Emergency | Urgency::SameDay => Vec::new(),
+            };
             let all = self.selection.catalogue.general.red_flag.iter();
             for flag in all.filter(|flag| flag.urgency == urgency) {
                 let id = StatementId::red_flag(&flag.id);
@@ -142,12 +146,42 @@ impl Composer<'_, '_> {
         Ok(Block::Bands { bands })
     }
 
+    /// What to call the clinic for in each planned area.
+    fn signs_of_areas(&self) -> Result<Vec<Item>, WordingError> {
+        let mut signs = Vec::new();
+        for selected in &self.selection.areas {
+            let mut own = selected.area.statement.iter();
+            if !own.any(|claim| claim.id == AREA_CALL) {
+                continue;
+            }
+            let id = StatementId::of_area(&selected.area.id, AREA_CALL);
+            let context = self.area_context(selected)?;
+            let mut text = rich::bold(self.area_lead(selected)?);
+            text.extend(rich::plain(" ".to_owned()));
+            text.extend(self.wording.rich(id.wording(), &context)?);
+            signs.push(Item {
+                mark: Some(id),
+                text,
+            });
+        }
+        Ok(signs)
+    }
+
+    /// "Jaw muscle:", before what is said of an area.
+    fn area_lead(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let area = json!({ "area": self.area_name(&selected.area.id)? });
+        self.line("aftercare.normal.area", area)
+    }
+
     fn numbers(&self, urgency: Urgency, general: &Context) -> Result<Vec<Number>, WordingError> {
         let clinic = self.selection.clinic;
+        let mut general = general.clone();
+        let closed = clinic.phone_out_of_hours.as_str();
+        general.insert("closed".to_owned(), closed.into());
         let large = |text: String| Number { text, large: true };
         let small = |id: &str| -> Result<Number, WordingError> {
             Ok(Number {
-                text: self.wording.line(id, general)?,
+                text: self.wording.line(id, &general)?,
                 large: false,
             })
         };
@@ -301,25 +335,21 @@ impl Composer<'_, '_> {
         Ok(Some(Block::bullets(items)))
     }
 
-    /// What is normal in one area, and when to call because of it.
+    /// What is normal in one area.
     fn area_flow(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
         let context = self.area_context(selected)?;
-        let lead = self.line(
-            "aftercare.normal.area",
-            json!({ "area": self.area_name(&selected.area.id)? }),
-        )?;
-        let mut items = vec![Item {
+        let id = StatementId::of_area(&selected.area.id, "normal");
+        let lead = Item {
             mark: None,
-            text: rich::bold(lead),
-        }];
-        for part in ["normal", "call"] {
-            let id = StatementId::of_area(&selected.area.id, part);
-            items.push(Item {
-                text: self.wording.rich(id.wording(), &context)?,
-                mark: Some(id),
-            });
-        }
-        Ok(Block::Flow { items })
+            text: rich::bold(self.area_lead(selected)?),
+        };
+        let normal = Item {
+            text: self.wording.rich(id.wording(), &context)?,
+            mark: Some(id),
+        };
+        Ok(Block::Flow {
+            items: vec![lead, normal],
+        })
     }
 
     pub(super) fn range(&self, range: Option<DateRange>) -> Result<String, WordingError> {
@@ -410,11 +440,10 @@ impl Composer<'_, '_> {
             let Some(course) = selected.course else {
                 continue;
             };
-            let area = json!({ "area": self.area_name(&selected.area.id)? });
             let mut said = self.rounds_said(selected)?;
             let look = json!({ "look": self.range(Some(course.look))? });
             said.push(self.line("aftercare.next.course", look)?);
-            let lead = rich::bold(self.line("aftercare.normal.area", area)?);
+            let lead = rich::bold(self.area_lead(selected)?);
             let words = rich::plain(said.join(" "));
             courses.push(Block::Flow {
                 items: [lead, words].map(|text| Item { mark: None, text }).into(),

@@ -362,12 +362,14 @@ fn resting_on(catalogue: &Catalogue) -> BTreeMap<String, &Evidence> {
     for alike in &general.alike {
         add(StatementId::alike(&alike.id), &alike.evidence);
     }
+    for choice in &general.choice {
+        add(StatementId::choice(&choice.id), &choice.evidence);
+    }
     for (claims, id) in [
         (
             &general.normal,
             StatementId::normal as fn(&str) -> StatementId,
         ),
-        (&general.choice, StatementId::choice),
         (&general.statement, StatementId::general),
     ] {
         for claim in claims {

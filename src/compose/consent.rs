@@ -16,12 +16,19 @@ const INITIALS: (u32, u32) = (20, 10);
 /// Millimetres to write who was given a copy.
 const COPY_TO: u32 = 40;
 
+/// Areas that a form of one sheet has room for.
+const AREAS_OF_ONE_SHEET: usize = 4;
+
 impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
-        let mut blocks = vec![
-            self.identity((self.label("label.batch")?, self.batches()?))?,
-            self.recap()?,
-        ];
+        let mut blocks = vec![self.identity((self.label("label.batch")?, self.batches()?))?];
+        // of more areas the front side has to be whole
+        if self.selection.areas.len() < AREAS_OF_ONE_SHEET {
+            blocks.push(Block::Line {
+                text: rich::plain(self.label("consent.welcome")?),
+            });
+        }
+        blocks.push(self.recap()?);
         blocks.push(self.heading(2, "consent.decision.heading")?);
         blocks.push(self.statements_to_tick(made)?);
         blocks.push(Block::Sign {

@@ -9,7 +9,7 @@ use super::{Composer, values};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId};
 use crate::plan::Experience;
-use crate::select::{LicensedAlike, SelectedArea, product_statements};
+use crate::select::{LicensedAlike, SelectedArea, is_shown, product_statements, this_round};
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// Lines for the patient's own questions.
@@ -139,8 +139,13 @@ impl Composer<'_, '_> {
         let mut items = Vec::new();
         for poor in &selected.area.poor_candidate {
             let id = StatementId::poor_candidate(area, &poor.id);
+            let mut text = self.wording.rich(id.wording(), &context)?;
+            if is_shown(self.selection.visit, poor) {
+                let yours = self.label("consent.poor.yours")?;
+                text.extend([rich::plain(" ".to_owned()), rich::bold(yours)].concat());
+            }
             items.push(Item {
-                text: self.wording.rich(id.wording(), &context)?,
+                text,
                 mark: Some(id),
             });
         }
@@ -157,7 +162,7 @@ impl Composer<'_, '_> {
     fn choices(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.choices.heading")?);
         let mut items = Vec::new();
-        for choice in &self.selection.catalogue.general.choice {
+        for choice in self.selection.choices() {
             let id = StatementId::choice(&choice.id);
             items.push(Item {
                 text: self.wording.rich(id.wording(), general)?,
@@ -271,13 +276,24 @@ impl Composer<'_, '_> {
         blocks.push(Block::bullets(items));
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
         blocks.push(self.flow(&["top-up", "cost"], general)?);
-        let mut fees = self.selection.areas.iter();
-        if fees.any(|area| area.upkeep.and_then(|kept| kept.fee).is_none()) {
-            blocks.push(Block::Line {
-                text: self.wording.rich("consent.repeats.price", general)?,
-            });
-        }
+        blocks.push(Block::Line {
+            text: self.price()?,
+        });
         Ok(())
+    }
+
+    /// What this visit costs, or a line to write it on where the clinic file does not have every area's fee.
+    fn price(&self) -> Result<Vec<rich::Run>, WordingError> {
+        let fees = self.selection.areas.iter();
+        let fees = fees.map(|area| area.upkeep.and_then(|kept| kept.fee));
+        let total = fees
+            .sum::<Option<f64>>()
+            .zip(self.selection.clinic.fees.as_ref());
+        let said = total.map_or(String::new(), |(total, fees)| {
+            self.wording.formats().money(total, &fees.currency)
+        });
+        let said = json!({ "fee": said });
+        self.wording.rich("consent.repeats.price", &values(said))
     }
 
     /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
@@ -290,6 +306,8 @@ impl Composer<'_, '_> {
         };
         let times =
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
+        let several = self.selection.areas.len() > 1;
+        let this_round = this_round(selected.planned);
         let mut said = self.rounds_said(selected)?;
         if let Some(course) = selected.course {
             said.push(self.line(
@@ -297,6 +315,8 @@ impl Composer<'_, '_> {
                 json!({
                     "visits": times(course.treatments_low, course.treatments_high)?,
                     "high": course.treatments_high,
+                    "round": this_round,
+                    "each": several,
                     "fee": money(course.fee, 1),
                     "fee_low": money(course.fee, course.treatments_low),
                     "fee_high": money(course.fee, course.treatments_high),
@@ -311,6 +331,7 @@ impl Composer<'_, '_> {
                     "visits": times(upkeep.visits_low, upkeep.visits_high)?,
                     "high": upkeep.visits_high,
                     "course": selected.course.is_some(),
+                    "each": several,
                     "fee": money(upkeep.fee, 1),
                     "fee_low": money(upkeep.fee, upkeep.visits_low),
                     "fee_high": money(upkeep.fee, upkeep.visits_high),

@@ -115,6 +115,7 @@ impl Composer<'_, '_> {
                 let id = StatementId::because(&because.rule);
                 let mut context = general.clone();
                 let areas = self.concerned_area_names(&because.areas)?;
+                let areas = self.wording.inside_sentence(&areas);
                 context.insert("area".to_owned(), areas.clone().into());
                 context.insert("areas".to_owned(), areas.into());
                 said.push(self.statement(id, &context)?);

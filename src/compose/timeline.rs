@@ -14,7 +14,7 @@ use super::{Composer, para};
 use crate::calendar::code;
 use crate::domain::AreaId;
 use crate::plan::Event;
-use crate::select::{DateRange, SelectedArea, review};
+use crate::select::{DateRange, ProposedRound, SelectedArea, review};
 use crate::wording::{WordingError, rich};
 
 /// Lanes of one picture: more would not stay together on a page that has anything else on it.
@@ -40,6 +40,14 @@ struct Group<'s, 'a> {
 impl Group<'_, '_> {
     fn dates(&self) -> [Option<DateRange>; 4] {
         dates(self.areas[0])
+    }
+
+    fn rounds(&self) -> &[ProposedRound] {
+        &self.areas[0].rounds
+    }
+
+    fn is_alike(&self, area: &SelectedArea<'_>) -> bool {
+        self.dates() == dates(area) && self.rounds() == area.rounds
     }
 }
 
@@ -88,6 +96,8 @@ impl Composer<'_, '_> {
         let repeat = one_repeat(&groups);
         let flags = self.flags(&shown, repeat)?;
         let intro = self.intro(&shown, span)?;
+        let rounds = self.round_days().next().is_some();
+        let note = self.line("timeline.note", json!({ "rounds": rounds }))?;
         let pictures = groups.len().div_ceil(LANES);
         // as many lanes in each as can be, and no picture with one lane after a full one
         let each = groups.len().div_ceil(pictures);
@@ -103,7 +113,7 @@ impl Composer<'_, '_> {
                 alt: String::new(),
                 span,
                 power: POWER,
-                note: self.label("timeline.note")?,
+                note: note.clone(),
                 key: self.key(&lanes)?,
                 days: (0..=FIRST_DAYS).collect(),
                 ticks: self.ticks(span),
@@ -175,11 +185,17 @@ impl Composer<'_, '_> {
         self.line("timeline.range", json!({ "first": first, "last": last }))
     }
 
+    /// The last days on which the planned rounds may be.
+    fn round_days(&self) -> impl Iterator<Item = i32> {
+        let rounds = self.selection.areas.iter().flat_map(|area| &area.rounds);
+        rounds.map(|round| self.day(round.when.last))
+    }
+
     /// Areas by their dates, in printing order of the first of each.
     fn groups(&self) -> Vec<Group<'_, '_>> {
         let mut groups: Vec<Group<'_, '_>> = Vec::new();
         for area in &self.selection.areas {
-            match groups.iter_mut().find(|group| group.dates() == dates(area)) {
+            match groups.iter_mut().find(|group| group.is_alike(area)) {
                 Some(group) => group.areas.push(area),
                 None => groups.push(Group { areas: vec![area] }),
             }
@@ -219,6 +235,7 @@ impl Composer<'_, '_> {
             .chain([review(&self.selection.areas)])
             .flatten()
             .map(|range| self.day(range.last))
+            .chain(self.round_days().filter(|day| *day <= LATEST))
             .chain(shown.iter().map(|own| self.day(own.date)))
             .max()
             .unwrap_or(FIRST_DAYS);
@@ -326,6 +343,12 @@ impl Composer<'_, '_> {
                 marks.push(self.mark(self.label(id)?, range)?);
             }
         }
+        for round in group.rounds() {
+            if self.day(round.when.last) <= LATEST {
+                let title = self.line("timeline.round", json!({ "round": round.round }))?;
+                marks.push(self.mark(title, round.when)?);
+            }
+        }
         Ok(Lane {
             said: self.lane_said(group)?,
             name: self.names(group)?,
@@ -395,7 +418,8 @@ impl Composer<'_, '_> {
         let repeat = repeat.map_or(String::new(), |range| {
             self.wording.formats().date(range.first)
         });
-        self.line(
+        let mut said = vec![];
+        said.push(self.line(
             "timeline.alt.lane",
             json!({
                 "areas": self.names(group)?,
@@ -404,7 +428,13 @@ impl Composer<'_, '_> {
                 "gone": self.said("timeline.alt.when", gone)?,
                 "repeat": repeat,
             }),
-        )
+        )?);
+        for round in group.rounds() {
+            let when = self.said("timeline.alt.when", Some(round.when))?;
+            let round = json!({ "round": round.round, "when": when });
+            said.push(self.line("timeline.alt.round", round)?);
+        }
+        Ok(said.join(" "))
     }
 
     /// A range with whole dates inside a sentence; empty when there is none.
@@ -454,7 +484,10 @@ impl Composer<'_, '_> {
         };
         let when = self.said("timeline.alt.days", Some(code.days))?;
         Ok(Some(Block::QrCode {
-            caption: self.label("code.caption")?,
+            caption: self.line(
+                "code.caption",
+                json!({ "phone": self.selection.clinic.phone }),
+            )?,
             alt: self.line("code.alt", json!({ "title": code.title, "when": when }))?,
             side: code.side,
             outline: code.outline,

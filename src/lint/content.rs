@@ -168,9 +168,9 @@ fn may_not_work(review: &Review<'_>) -> Finding {
 }
 
 fn other_choices(review: &Review<'_>) -> Finding {
-    let general = &review.selection.catalogue.general;
-    let ids: Vec<String> = general
-        .choice
+    let ids: Vec<String> = review
+        .selection
+        .choices()
         .iter()
         .map(|c| StatementId::choice(&c.id).to_string())
         .collect();

@@ -63,7 +63,7 @@ pub fn proposed(course: Option<&Course>, planned: &PlannedArea, day: Date) -> Ve
 
 /// Which round this is: a plan that says when the area was treated last, but not which round this is, is at least at its
 /// second.
-fn this_round(planned: &PlannedArea) -> u32 {
+pub fn this_round(planned: &PlannedArea) -> u32 {
     planned
         .round
         .unwrap_or(if planned.previous.is_some() { 2 } else { 1 })

@@ -26,7 +26,8 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::catalogue::{
-    Alike, Area, Catalogue, Function, Licence, Product, Region, Restriction, Risk, Standing,
+    Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, Region, Restriction, Risk,
+    Standing,
 };
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
 use crate::paper::PaperKind;
@@ -35,12 +36,13 @@ use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 pub use advice::{AdviceEnd, SelectedAdvice, end_of, review};
 pub use cautions::{Because, Caution, Reason, Value as CautionValue};
 pub use conditions::facts_named;
-pub use course::{CourseToEnd, ProposedRound, Upkeep};
+pub use course::{CourseToEnd, ProposedRound, Upkeep, this_round};
 pub use dilution::is_ready;
 pub use doses::{Dose, TotalComparison, vials};
 pub use interview::facts_for;
 pub use labels::{Basis, Comparison, LabelComparison, Verdict};
 pub use questions::{Given, Idle, NotAsked, Readiness, Standing as AnswerStanding};
+pub use signs::is_shown;
 pub use statements::{Statement, papers_of, product_statements};
 pub use visit_state::VisitState;
 pub use windows::{DateRange, WindowDates, after};
@@ -295,12 +297,21 @@ impl<'a> Selection<'a> {
         let said = |id: &str| {
             !self.areas.is_empty() && self.areas.iter().all(|area| area.tells_itself(id))
         };
-        let counted_here = |risk: &Risk| {
-            let mut planned = self.areas.iter();
-            risk.only_with.is_empty() || planned.any(|one| risk.only_with.contains(&one.area.id))
-        };
         let all = self.catalogue.general.risk.iter();
-        all.filter(|risk| !said(&risk.id) && counted_here(risk))
+        all.filter(|risk| !said(&risk.id) && self.is_told_with(&risk.only_with))
+            .collect()
+    }
+
+    /// Whether one of these areas is planned; true where none is named.
+    fn is_told_with(&self, areas: &[AreaId]) -> bool {
+        let mut planned = self.areas.iter();
+        areas.is_empty() || planned.any(|one| areas.contains(&one.area.id))
+    }
+
+    /// What this patient can do instead.
+    pub fn choices(&self) -> Vec<&'a OtherChoice> {
+        let all = self.catalogue.general.choice.iter();
+        all.filter(|choice| self.is_told_with(&choice.only_with))
             .collect()
     }
 

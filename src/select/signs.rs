@@ -29,6 +29,11 @@ pub fn no_benefit(case: &Case<'_, '_>) -> Vec<Caution> {
     found
 }
 
+/// Whether what was told or seen shows that it is true of this patient.
+pub fn is_shown(visit: &Visit, poor: &PoorCandidate) -> bool {
+    !shown(visit, poor).is_empty()
+}
+
 /// The facts of this plan that show it.
 fn shown<'p>(visit: &Visit, poor: &'p PoorCandidate) -> Vec<&'p FactId> {
     let enough = |fact: &FactId| match (visit.patient.facts.get(fact), poor.above) {

@@ -2,7 +2,7 @@
 //! Invariant: every risk of every planned area, every general and serious risk and every red flag is here; nothing is here twice.
 //! Must not: say where on the page a statement goes.
 
-use crate::catalogue::check::AREA_STATEMENTS;
+use crate::catalogue::check::{AREA_CALL, AREA_STATEMENTS};
 use crate::catalogue::{Evidence, Risk};
 use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
@@ -59,7 +59,7 @@ pub const CONSENT_GENERAL: &[&str] = &["copy"];
 pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
 
 /// An area's own sentences that go home with the patient; the others stand in the information paper.
-const AFTERCARE_AREA: [&str; 2] = ["normal", "call"];
+const AFTERCARE_AREA: [&str; 2] = ["normal", AREA_CALL];
 
 /// Every statement that must be printed.
 pub fn list(selection: &Selection<'_>) -> Vec<Statement> {
@@ -101,7 +101,6 @@ impl List<'_, '_> {
     fn information(&mut self) {
         let selection = self.selection;
         let paper = PaperKind::Information;
-        let general = &selection.catalogue.general;
         for name in INFORMATION_GENERAL {
             self.general(paper, StatementId::general(name));
         }
@@ -112,8 +111,8 @@ impl List<'_, '_> {
             }
         }
         self.risks(paper, selection.general_risks());
-        for claim in &general.choice {
-            self.add(paper, StatementId::choice(&claim.id), &claim.evidence);
+        for choice in selection.choices() {
+            self.add(paper, StatementId::choice(&choice.id), &choice.evidence);
         }
         for selected in &selection.areas {
             let id = &selected.area.id;
@@ -166,7 +165,7 @@ impl List<'_, '_> {
         belongs: impl Fn(&str) -> bool,
     ) {
         let area = selected.area;
-        let known = |name: &str| AREA_STATEMENTS.contains(&name);
+        let known = |name: &str| AREA_STATEMENTS.contains(&name) || name == AREA_CALL;
         for claim in &area.statement {
             if known(&claim.id) && belongs(&claim.id) {
                 let id = StatementId::of_area(&area.id, &claim.id);

@@ -57,7 +57,11 @@ const LANGUAGES: &[Language] = &[
             ("double-vision", &["double"]),
             ("both-lids-droop", &["both eyelids"]),
             ("hoarse-voice", &["hoarse", "lost voice", "lose your voice"]),
-            ("bladder", &["bladder control"]),
+            ("bladder", &["bladder control", "control of your bladder"]),
+            (
+                "face-drops-suddenly",
+                &["one side of your face drops suddenly"],
+            ),
             ("fast-swelling", &["grows fast", "fast swelling"]),
             ("eye-pain", &["eye pain", "eye hurts", "gritty"]),
             ("red-eye", &["red eye", "turns red", "turn red"]),
@@ -141,6 +145,10 @@ const LANGUAGES: &[Language] = &[
             ("both-lids-droop", &["los dos párpados"]),
             ("hoarse-voice", &["ronca", "sin voz", "perder la voz"]),
             ("bladder", &["control de la vejiga", "controlar la vejiga"]),
+            (
+                "face-drops-suddenly",
+                &["de golpe se le cae un lado de la cara"],
+            ),
             ("fast-swelling", &["crece rápido", "hincha rápido"]),
             (
                 "eye-pain",
@@ -408,15 +416,15 @@ fn an_expected_effect_stands_beside_the_emergency_it_resembles() {
 #[test]
 fn each_area_brings_the_emergencies_it_resembles() {
     for (area, wanted) in [
-        ("orbicularis-oris", vec!["speech", "bumps"]),
-        ("mentalis", vec!["speech", "bumps"]),
-        ("depressor-anguli-oris", vec!["speech", "bumps"]),
+        ("orbicularis-oris", vec!["speech", "smile", "bumps"]),
+        ("mentalis", vec!["speech", "smile", "bumps"]),
+        ("depressor-anguli-oris", vec!["speech", "smile", "bumps"]),
         ("glabella", vec!["lids", "bumps"]),
         ("forehead", vec!["lids", "bumps"]),
-        ("lateral-canthus", vec!["lids", "bumps"]),
-        ("masseter", vec!["bite", "bumps"]),
-        ("platysma", vec!["neck", "bumps"]),
-        ("nasalis", vec!["bumps"]),
+        ("lateral-canthus", vec!["lids", "smile", "bumps"]),
+        ("masseter", vec!["smile", "bite", "bumps"]),
+        ("platysma", vec!["smile", "neck", "bumps"]),
+        ("nasalis", vec!["smile", "bumps"]),
     ] {
         let clinic = ClinicFile::default().read();
         let plan = Plan {
