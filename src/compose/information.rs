@@ -257,28 +257,34 @@ impl Composer<'_, '_> {
 
     fn repeats(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.repeats.heading")?);
+        blocks.push(Block::Line {
+            text: self.price()?,
+        });
         // areas of which the same is true are told together
-        let mut alike: Vec<(String, Vec<AreaId>)> = Vec::new();
+        let mut alike: Vec<(Vec<String>, Vec<AreaId>)> = Vec::new();
         for selected in &self.selection.areas {
-            let said = self.repeat_line(selected)?;
+            let said = self.repeat_lines(selected)?;
             let area = selected.area.id.clone();
             match alike.iter_mut().find(|(other, _)| *other == said) {
                 Some((_, areas)) => areas.push(area),
                 None => alike.push((said, vec![area])),
             }
         }
-        let mut items = Vec::new();
         for (said, areas) in alike {
-            let mut text = rich::bold(format!("{}. ", self.area_names(&areas)?));
-            text.extend(rich::plain(said));
-            items.push(Item { mark: None, text });
+            let lead = Block::Text {
+                mark: None,
+                pieces: vec![Piece::Para {
+                    text: rich::bold(self.area_names(&areas)?),
+                }],
+            };
+            let items = said.into_iter().map(|said| Item {
+                mark: None,
+                text: rich::plain(said),
+            });
+            led_list(lead, items.collect(), blocks);
         }
-        blocks.push(Block::bullets(items));
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
         blocks.push(self.flow(&["top-up", "cost"], general)?);
-        blocks.push(Block::Line {
-            text: self.price()?,
-        });
         Ok(())
     }
 
@@ -298,7 +304,7 @@ impl Composer<'_, '_> {
 
     /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
     /// the effect up takes in a year. When it wears off was said above.
-    fn repeat_line(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+    fn repeat_lines(&self, selected: &SelectedArea<'_>) -> Result<Vec<String>, WordingError> {
         let formats = self.wording.formats();
         let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
             (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
@@ -308,7 +314,7 @@ impl Composer<'_, '_> {
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
         let several = self.selection.areas.len() > 1;
         let this_round = this_round(selected.planned);
-        let mut said = self.rounds_said(selected)?;
+        let mut said = vec![self.rounds_said(selected)?.join(" ")];
         if let Some(course) = selected.course {
             said.push(self.line(
                 "consent.repeats.course",
@@ -338,7 +344,8 @@ impl Composer<'_, '_> {
                 }),
             )?);
         }
-        Ok(said.join(" "))
+        said.retain(|said| !said.is_empty());
+        Ok(said)
     }
 
     /// The first day of another treatment, and the rounds that are planned, sooner than that or not: the same words on every
