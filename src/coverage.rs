@@ -7,12 +7,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::compose::Document;
 use crate::domain::StatementId;
-use crate::typeset::{PageContent, Pages, Placed, TextRun};
+use crate::typeset::{PageContent, PagePart, Pages, Placed, TextRun};
 
 /// Smallest type a required statement may be printed in, in points; table cells are set a little below the body.
 pub const LEAST_SIZE: f64 = 11.0;
 /// Contrast that text must have against what lies behind it: WCAG 2 level AAA for body text.
 pub const LEAST_CONTRAST: f64 = 7.0;
+/// Bytes up to which a text is looked for as often as it was composed: a telephone number or a label stands in several places,
+/// and one of them must not speak for another.
+const SHORT: usize = 32;
 /// Room that must stay clear at each edge of the page, in points (1.5 cm; a copier cuts off less).
 pub const LEAST_MARGIN: f64 = 42.5;
 
@@ -185,19 +188,38 @@ fn judge(
 /// Words outside statements that the pages do not hold, and what is drawn in the margin of a page.
 fn lost(others: &[&str], content: &PageContent) -> Vec<(String, Fault)> {
     let drawn = Drawn::of(content.body().map(|run| run.text.as_str()));
+    let composed = Drawn::of(others.iter().copied());
+    let is_lost = |text: &&&str| match text.len() <= SHORT {
+        true => drawn.times(text) < composed.times(text),
+        false => !drawn.holds(text),
+    };
     let mut found: Vec<(String, Fault)> = others
         .iter()
-        .filter(|text| !drawn.holds(text))
+        .filter(is_lost)
         .map(|text| ((*text).to_owned(), Fault::NotPlaced))
         .collect();
+    let feet = feet(content);
     for run in content.body() {
-        let size = content.sizes.get(run.page.wrapping_sub(1)).copied();
-        if !in_margins(run, size.unwrap_or_default()) {
-            let page = run.page;
+        let page = run.page;
+        let size = content.sizes.get(page.wrapping_sub(1)).copied();
+        let over_the_foot = feet.get(&page).is_some_and(|foot| run.baseline > *foot);
+        if over_the_foot || !in_margins(run, size.unwrap_or_default()) {
             found.push((run.text.clone(), Fault::OffPage { page }));
         }
     }
     found
+}
+
+/// Where the running foot of each page begins, in points from the top.
+fn feet(content: &PageContent) -> BTreeMap<usize, f64> {
+    let mut feet = BTreeMap::new();
+    let all = content.runs.iter();
+    for run in all.filter(|run| run.part == PagePart::Foot) {
+        let top = run.baseline - run.size;
+        let foot = feet.entry(run.page).or_insert(top);
+        *foot = top.min(*foot);
+    }
+    feet
 }
 
 /// What was drawn, as words are looked for in it.
@@ -206,6 +228,14 @@ pub struct Drawn(String);
 impl Drawn {
     pub fn of<'t>(runs: impl Iterator<Item = &'t str>) -> Drawn {
         Drawn(runs.map(Drawn::squeeze).collect())
+    }
+
+    /// How often it was drawn, alone or within another text.
+    fn times(&self, text: &str) -> usize {
+        match Drawn::squeeze(text).as_str() {
+            "" => 0,
+            text => self.0.matches(text).count(),
+        }
     }
 
     // in some languages a hyphen at the end of a line is drawn again on the next

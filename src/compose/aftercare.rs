@@ -443,6 +443,7 @@ impl Composer<'_, '_> {
             let mut said = self.rounds_said(selected)?;
             let look = json!({ "look": self.range(Some(course.look))? });
             said.push(self.line("aftercare.next.course", look)?);
+            said.extend(self.sooner_said(selected)?);
             let lead = rich::bold(self.area_lead(selected)?);
             let words = rich::plain(said.join(" "));
             courses.push(Block::Flow {

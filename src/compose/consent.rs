@@ -16,14 +16,11 @@ const INITIALS: (u32, u32) = (20, 10);
 /// Millimetres to write who was given a copy.
 const COPY_TO: u32 = 40;
 
-/// Areas that a form of one sheet has room for.
-const AREAS_OF_ONE_SHEET: usize = 4;
-
 impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity((self.label("label.batch")?, self.batches()?))?];
-        // of more areas the front side has to be whole
-        if self.selection.areas.len() < AREAS_OF_ONE_SHEET {
+        // of more areas the front side has no room that their risks do not need
+        if self.selection.areas.len() == 1 {
             blocks.push(Block::Line {
                 text: rich::plain(self.label("consent.welcome")?),
             });

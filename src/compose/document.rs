@@ -56,8 +56,14 @@ pub struct Picture {
     pub logo: Logo,
 }
 
-/// Lanes of one picture in large print: with more, and dates of the patient's own, it would be higher than a page.
-const LARGE_LANES: usize = 2;
+/// Lanes of one picture in large print of a size in points: with more, and dates of the patient's own, it would be higher than
+/// a page.
+fn large_lanes(size: f64) -> usize {
+    match size <= 16.0 {
+        true => 2,
+        false => 1,
+    }
+}
 
 /// What stands on every page.
 #[derive(Debug, Clone, Serialize)]
@@ -229,7 +235,7 @@ impl Document {
         let blocks = std::mem::take(&mut self.blocks).into_iter();
         let split = |block| match block {
             Block::Timeline(panel) => panel
-                .split(LARGE_LANES)
+                .split(large_lanes(size))
                 .into_iter()
                 .map(Block::Timeline)
                 .collect(),

@@ -2,6 +2,7 @@
 //! Invariant: every statement of `Selection::required(PaperKind::Information)` is written here once, risks of each area under its heading.
 //! Must not: ask for a signature, or leave a section out because it is long.
 
+use jiff::civil::Date;
 use serde_json::json;
 
 use super::document::{Block, Item, Quarter};
@@ -314,7 +315,9 @@ impl Composer<'_, '_> {
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
         let several = self.selection.areas.len() > 1;
         let this_round = this_round(selected.planned);
-        let mut said = vec![self.rounds_said(selected)?.join(" ")];
+        let mut first = self.rounds_said(selected)?;
+        first.extend(self.sooner_said(selected)?);
+        let mut said = vec![first.join(" ")];
         if let Some(course) = selected.course {
             said.push(self.line(
                 "consent.repeats.course",
@@ -355,8 +358,7 @@ impl Composer<'_, '_> {
         selected: &SelectedArea<'_>,
     ) -> Result<Vec<String>, WordingError> {
         let label = selected.label_allows;
-        let next = selected.rounds.first();
-        let sooner = label.filter(|day| next.is_some_and(|round| round.when.first < *day));
+        let sooner = sooner_than_label(selected);
         let mut said = Vec::new();
         if let Some(day) = sooner.or(selected.earliest_repeat) {
             said.push(self.line(
@@ -380,10 +382,18 @@ impl Composer<'_, '_> {
                 }),
             )?);
         }
-        if sooner.is_some() {
-            said.push(self.label("consent.repeats.sooner")?);
-        }
         Ok(said)
+    }
+
+    /// What is known of rounds sooner than the label's interval, and that they can wait; nothing where none is.
+    pub(super) fn sooner_said(
+        &self,
+        selected: &SelectedArea<'_>,
+    ) -> Result<Option<String>, WordingError> {
+        let sooner = sooner_than_label(selected);
+        sooner
+            .map(|_| self.label("consent.repeats.sooner"))
+            .transpose()
     }
 
     fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
@@ -413,6 +423,12 @@ impl Composer<'_, '_> {
         blocks.push(self.flow(&["who-treats-you"], &context)?);
         Ok(())
     }
+}
+
+/// The first day that the label allows, where a round is planned before it.
+fn sooner_than_label(selected: &SelectedArea<'_>) -> Option<Date> {
+    let next = selected.rounds.first()?;
+    selected.label_allows.filter(|day| next.when.first < *day)
 }
 
 /// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its

@@ -88,6 +88,7 @@ impl Composer<'_, '_> {
                 "first": day(first.map(|range| range.first).min()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
+                "rounds": areas.iter().any(|area| !area.rounds.is_empty()),
             }),
         )?;
         Ok(vec![rich::plain(when)])

@@ -292,7 +292,8 @@ fn one_area_takes_little_of_the_page() {
             let panels = panels(&made.document.blocks);
             let runs = made.pages.runs();
             let line = |words: &str| {
-                let found = runs.iter().find(|run| words.starts_with(run.text.trim()));
+                // the picture stands behind the signs and what is normal, which begin with the same words
+                let found = runs.iter().rfind(|run| words.starts_with(run.text.trim()));
                 found.map(|run| (run.page, run.baseline))
             };
             let flag = &panels[0].flags[0].mark.title;
