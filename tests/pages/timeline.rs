@@ -15,8 +15,8 @@ use crate::support::catalogue::treatable_ids;
 use crate::support::templates::with_changes;
 use crate::support::{ClinicFile, Plan, areas, clinic, laid_out_at, paper, quoted, squeeze};
 
-/// Most of a page that the picture of one area may take, in points: 60 mm.
-const MOST_HEIGHT: f64 = 170.0;
+/// Most of a page that the picture of one area may take, in points: three tenths of A4.
+const MOST_HEIGHT: f64 = 250.0;
 
 /// A plan with these areas and events.
 fn plan(ids: &[&str], events: &[(&str, &str)]) -> String {
@@ -293,7 +293,9 @@ fn one_area_takes_little_of_the_page() {
             let runs = made.pages.runs();
             let line = |words: &str| {
                 // the picture stands behind the signs and what is normal, which begin with the same words
-                let found = runs.iter().rfind(|run| words.starts_with(run.text.trim()));
+                let begins =
+                    |run: &TextRun| run.text.trim().len() > 3 && words.starts_with(run.text.trim());
+                let found = runs.iter().rfind(|run| begins(run));
                 found.map(|run| (run.page, run.baseline))
             };
             let flag = &panels[0].flags[0].mark.title;

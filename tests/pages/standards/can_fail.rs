@@ -56,15 +56,15 @@ fn unsaid(sheet: &mut PaperUnderReview, page: usize, words: &str) {
 fn version_and_dates() {
     let paper = PaperKind::Consent;
     with(READER, |subject| {
-        let good = reviewed(subject, paper, "review by Nov 2028");
+        let good = reviewed(subject, paper, "use until Nov 2028");
         noticed(
             "DC-4",
             &good,
             paper,
-            |s| unsaid(s, 2, "review by"),
+            |s| unsaid(s, 2, "use until"),
             "to be reviewed: on",
         );
-        let found = changed(&good, paper, |s| unsaid(s, 2, "review by"));
+        let found = changed(&good, paper, |s| unsaid(s, 2, "use until"));
         let places = judge("DC-4", &found, paper).places;
         assert!(places.iter().all(|p| p.page == Some(2)), "{places:?}");
         noticed(
