@@ -66,12 +66,16 @@ impl Composer<'_, '_> {
     }
 
     fn remember(&self) -> Result<Block, WordingError> {
-        let hands_off = self
-            .selection
-            .advice
-            .iter()
-            .find(|item| item.advice.id == "no-rubbing")
-            .map_or(Ok(String::new()), |item| self.end_words(item.end))?;
+        let mut advice = self.selection.advice.iter();
+        let hands_off = advice.find(|item| item.advice.id == "no-rubbing");
+        let (until, span) = match hands_off.map(|item| item.end) {
+            Some(AdviceEnd::Span { amount, unit }) => (
+                String::new(),
+                self.wording.span(amount, amount, unit, false)?,
+            ),
+            Some(end) => (self.end_words(end)?, String::new()),
+            None => Default::default(),
+        };
         let items = [
             self.line(
                 "aftercare.remember.breathing",
@@ -79,7 +83,7 @@ impl Composer<'_, '_> {
             )?,
             self.line(
                 "aftercare.remember.hands-off",
-                json!({ "until": hands_off }),
+                json!({ "until": until, "span": span }),
             )?,
             self.label("aftercare.remember.call")?,
         ];
@@ -441,7 +445,8 @@ impl Composer<'_, '_> {
                 continue;
             };
             let mut said = self.rounds_said(selected)?;
-            let look = json!({ "look": self.range(Some(course.look))? });
+            let look = self.said("timeline.alt.when", Some(course.look))?;
+            let look = json!({ "look": look });
             said.push(self.line("aftercare.next.course", look)?);
             said.extend(self.sooner_said(selected)?);
             let lead = rich::bold(self.area_lead(selected)?);

@@ -329,7 +329,7 @@ impl Composer<'_, '_> {
                     "fee": money(course.fee, 1),
                     "fee_low": money(course.fee, course.treatments_low),
                     "fee_high": money(course.fee, course.treatments_high),
-                    "look": self.range(Some(course.look))?,
+                    "look": self.said("timeline.alt.when", Some(course.look))?,
                 }),
             )?);
         }

@@ -7,6 +7,7 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Answer, Block};
 use crate::domain::LabelId;
+use crate::select::review;
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
@@ -88,6 +89,10 @@ impl Composer<'_, '_> {
                 "first": day(first.map(|range| range.first).min()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
+                "review": match review(areas) {
+                    Some(days) => self.range(Some(days))?,
+                    None => String::new(),
+                },
                 "rounds": areas.iter().any(|area| !area.rounds.is_empty()),
             }),
         )?;

@@ -438,7 +438,7 @@ impl Composer<'_, '_> {
     }
 
     /// A range with whole dates inside a sentence; empty when there is none.
-    fn said(&self, id: &str, range: Option<DateRange>) -> Result<String, WordingError> {
+    pub(super) fn said(&self, id: &str, range: Option<DateRange>) -> Result<String, WordingError> {
         let Some(range) = range else {
             return Ok(String::new());
         };

@@ -149,7 +149,7 @@ fn every_paper_names_the_same_days() {
         let day = english(repeat);
         let first = [
             format!("The official advice is to wait until {day}"),
-            format!("The earliest day for another treatment is {day}."),
+            format!("In your plan, the earliest day for another treatment is {day}."),
         ];
         assert!(
             first.iter().any(|first| consent.contains(first)) && annex.contains(&again),
