@@ -8,7 +8,7 @@ use serde_json::json;
 use super::document::{Block, Item, Quarter};
 use super::{Composer, values};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId, StatementId};
+use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Experience;
 use crate::select::{LicensedAlike, SelectedArea, is_shown, product_statements, this_round};
 use crate::wording::{Context, Piece, WordingError, rich};
@@ -262,16 +262,11 @@ impl Composer<'_, '_> {
             text: self.price()?,
         });
         // areas of which the same is true are told together
-        let mut alike: Vec<(Vec<String>, Vec<AreaId>)> = Vec::new();
-        for selected in &self.selection.areas {
-            let said = self.repeat_lines(selected)?;
-            let area = selected.area.id.clone();
-            match alike.iter_mut().find(|(other, _)| *other == said) {
-                Some((_, areas)) => areas.push(area),
-                None => alike.push((said, vec![area])),
-            }
-        }
-        for (said, areas) in alike {
+        let areas = self.selection.areas.iter();
+        let said: Result<Vec<_>, WordingError> = areas
+            .map(|selected| Ok((self.repeat_lines(selected)?, selected.area.id.clone())))
+            .collect();
+        for (said, areas) in gathered(said?) {
             let lead = Block::Text {
                 mark: None,
                 pieces: vec![Piece::Para {

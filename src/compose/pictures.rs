@@ -185,7 +185,7 @@ impl Composer<'_, '_> {
         for list in lists.iter().filter(|_| per == MARKS) {
             for (id, risk) in &list.risks {
                 // a sum of all effects is no effect that could be weighed
-                if risk.id == crate::select::SUM_OF_ALL {
+                if risk.sum_of_all {
                     continue;
                 }
                 if let Some(counts) = counts(risk, list.product) {

@@ -10,8 +10,8 @@ use super::document::{Block, Item, Named, Row, Tone};
 use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk};
-use crate::domain::{ProductId, StatementId};
-use crate::select::{SUM_OF_ALL, SelectedArea};
+use crate::domain::{ProductId, StatementId, gathered};
+use crate::select::SelectedArea;
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// The risks of one table in printing order with their statement ids.
@@ -140,7 +140,7 @@ impl Composer<'_, '_> {
     ) -> Result<(), WordingError> {
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
-        let mut studies: Vec<(String, Vec<String>)> = Vec::new();
+        let mut studies: Vec<(String, String)> = Vec::new();
         let mut risks: Vec<_> = list.risks.iter().collect();
         let share = |risk: &Risk| {
             let figures = chosen(risk, list.product);
@@ -157,11 +157,7 @@ impl Composer<'_, '_> {
                 });
                 continue;
             };
-            let name = lead_of(&words);
-            match studies.iter_mut().find(|(said, _)| *said == studied) {
-                Some((_, names)) => names.push(name),
-                None => studies.push((studied, vec![name])),
-            }
+            studies.push((studied, lead_of(&words)));
             let how_many = self.how_many(risk, list.product, per)?;
             if let Some(Piece::Para { text }) = words.last_mut()
                 && !how_many.still.is_empty()
@@ -213,6 +209,7 @@ impl Composer<'_, '_> {
             writing: false,
         });
         let mut said = Vec::new();
+        let studies = gathered(studies);
         for (studied, names) in &studies {
             let names = self.wording.list_of_names(names);
             said.push(self.line(
@@ -255,7 +252,7 @@ impl Composer<'_, '_> {
         let mut best: Option<(f64, usize, &StatementId, &Risk)> = None;
         for (at, list) in lists.iter().enumerate() {
             for (id, risk) in &list.risks {
-                if risk.id == SUM_OF_ALL {
+                if risk.sum_of_all {
                     continue;
                 }
                 let Some(share) = together(&chosen(risk, list.product), per) else {

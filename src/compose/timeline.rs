@@ -12,7 +12,7 @@ use super::document::{
 };
 use super::{Composer, para};
 use crate::calendar::code;
-use crate::domain::AreaId;
+use crate::domain::{AreaId, gathered};
 use crate::plan::Event;
 use crate::select::{DateRange, ProposedRound, SelectedArea, review};
 use crate::wording::{WordingError, rich};
@@ -44,10 +44,6 @@ impl Group<'_, '_> {
 
     fn rounds(&self) -> &[ProposedRound] {
         &self.areas[0].rounds
-    }
-
-    fn is_alike(&self, area: &SelectedArea<'_>) -> bool {
-        self.dates() == dates(area) && self.rounds() == area.rounds
     }
 }
 
@@ -191,16 +187,12 @@ impl Composer<'_, '_> {
         rounds.map(|round| self.day(round.when.last))
     }
 
-    /// Areas by their dates, in printing order of the first of each.
+    /// Areas by their dates and rounds, in printing order of the first of each.
     fn groups(&self) -> Vec<Group<'_, '_>> {
-        let mut groups: Vec<Group<'_, '_>> = Vec::new();
-        for area in &self.selection.areas {
-            match groups.iter_mut().find(|group| group.is_alike(area)) {
-                Some(group) => group.areas.push(area),
-                None => groups.push(Group { areas: vec![area] }),
-            }
-        }
-        groups
+        let areas = self.selection.areas.iter();
+        let dated = areas.map(|area| ((dates(area), area.rounds.as_slice()), area));
+        let groups = gathered(dated).into_iter();
+        groups.map(|(_, areas)| Group { areas }).collect()
     }
 
     /// Days from the visit.

@@ -8,7 +8,7 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId};
+use crate::domain::{AreaId, LabelId, gathered};
 use crate::plan::Event;
 use crate::select::SelectedArea;
 use crate::wording::{Piece, WordingError};
@@ -121,17 +121,11 @@ impl Composer<'_, '_> {
 
     /// What the effect is expected to be like on a date of the patient's own; areas that are alike are told together.
     fn event(&self, event: &Event) -> Result<Vec<String>, WordingError> {
-        let mut groups: Vec<((Phase, i32), Vec<AreaId>)> = Vec::new();
-        for selected in &self.selection.areas {
-            let Some(found) = phase(selected, event.date) else {
-                continue;
-            };
-            let id = selected.area.id.clone();
-            match groups.iter_mut().find(|(group, _)| *group == found) {
-                Some((_, areas)) => areas.push(id),
-                None => groups.push((found, vec![id])),
-            }
-        }
+        let areas = self.selection.areas.iter();
+        let groups = gathered(areas.filter_map(|selected| {
+            let found = phase(selected, event.date)?;
+            Some((found, selected.area.id.clone()))
+        }));
         let alone = groups.len() == 1;
         let mut said = Vec::new();
         for ((phase, days), areas) in groups {

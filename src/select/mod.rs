@@ -29,7 +29,7 @@ use crate::catalogue::{
     Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, Region, Restriction, Risk,
     Standing,
 };
-use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId};
+use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId, gathered};
 use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 
@@ -46,9 +46,6 @@ pub use signs::is_shown;
 pub use statements::{Statement, papers_of, product_statements};
 pub use visit_state::VisitState;
 pub use windows::{DateRange, WindowDates, after};
-
-/// The risk that counts every effect together; it is no effect by itself.
-pub const SUM_OF_ALL: &str = "any-unwanted-effect";
 
 /// One planned area with what the catalogue knows of it.
 #[derive(Debug, Clone)]
@@ -318,7 +315,7 @@ impl<'a> Selection<'a> {
     /// Which of them are signed for by name: all but the one that counts every effect together, which is no effect by itself.
     pub fn general_risks_by_name(&self) -> impl Iterator<Item = &'a Risk> {
         let all = self.general_risks().into_iter();
-        all.filter(|risk| risk.id != SUM_OF_ALL)
+        all.filter(|risk| !risk.sum_of_all)
     }
 
     /// The planned areas where, with their product, no case of a serious risk was confirmed.
@@ -338,22 +335,18 @@ impl<'a> Selection<'a> {
 
     /// How each product stands, areas that are alike together.
     pub fn standings(&self) -> Vec<LicensedAlike> {
-        let mut found: Vec<LicensedAlike> = Vec::new();
-        for selected in &self.areas {
-            let (product, standing) = (&selected.product.id, selected.standing());
-            let area = selected.area.id.clone();
-            let alike =
-                |one: &&mut LicensedAlike| one.product == *product && one.standing == standing;
-            match found.iter_mut().find(alike) {
-                Some(one) => one.areas.push(area),
-                None => found.push(LicensedAlike {
-                    product: product.clone(),
-                    standing,
-                    areas: vec![area],
-                }),
-            }
-        }
-        found
+        let stands = self.areas.iter().map(|selected| {
+            let standing = (selected.product.id.clone(), selected.standing());
+            (standing, selected.area.id.clone())
+        });
+        gathered(stands)
+            .into_iter()
+            .map(|((product, standing), areas)| LicensedAlike {
+                product,
+                standing,
+                areas,
+            })
+            .collect()
     }
 
     /// What is expected after this visit that could be taken for an emergency.

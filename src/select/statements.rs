@@ -7,7 +7,7 @@ use crate::catalogue::{Evidence, Risk};
 use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
 
-use super::{SUM_OF_ALL, SelectedArea, Selection};
+use super::{SelectedArea, Selection};
 
 /// A sentence or paragraph that must be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,13 +16,8 @@ pub struct Statement {
     pub id: StatementId,
     pub paper: PaperKind,
     pub evidence: Evidence,
-}
-
-impl Statement {
     /// A risk that is signed for by its name: not the one that counts every effect together.
-    pub fn is_signed_for(&self) -> bool {
-        self.id.is_risk() && self.id != StatementId::general_risk(SUM_OF_ALL)
-    }
+    pub signed_for: bool,
 }
 
 /// Statements of `general.toml` that the information paper carries for every patient, in printing order.
@@ -81,6 +76,7 @@ struct List<'s, 'a> {
 impl List<'_, '_> {
     fn add(&mut self, paper: PaperKind, id: StatementId, evidence: &Evidence) {
         self.found.push(Statement {
+            signed_for: id.is_risk(),
             id,
             paper,
             evidence: evidence.clone(),
@@ -147,7 +143,12 @@ impl List<'_, '_> {
             self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
         }
         for risk in general {
-            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
+            self.found.push(Statement {
+                id: StatementId::general_risk(&risk.id),
+                paper,
+                evidence: risk.evidence.clone(),
+                signed_for: !risk.sum_of_all,
+            });
         }
         for selected in &selection.areas {
             for risk in &selected.area.risk {

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use beforehand::catalogue::{Catalogue, Level, Status};
 use beforehand::domain::{RegionId, StatementId};
 use beforehand::plan::{Clinic, Side, Visit};
-use beforehand::select::{AdviceEnd, SUM_OF_ALL, Selection, TotalComparison, select};
+use beforehand::select::{AdviceEnd, Selection, TotalComparison, select};
 use beforehand::wording::phrases::Share;
 use proptest::prelude::*;
 use proptest::sample::subsequence;
@@ -162,7 +162,7 @@ proptest! {
                 own.iter().any(|r| r.instead_of.as_ref() == Some(&risk.id) && !r.figure.is_empty())
             });
             // counts every effect together, and is no effect to sign for; counted in some areas only
-            let sum = risk.id == SUM_OF_ALL;
+            let sum = risk.sum_of_all;
             prop_assert_eq!(listed.contains(&id), !said && !sum, "{}", id);
             let counted_here = risk.only_with.is_empty()
                 || draft.areas.iter().any(|index| risk.only_with.contains(&treatable()[*index].id));

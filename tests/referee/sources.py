@@ -139,8 +139,9 @@ class Demand:
         return re.compile(".{0,90}?".join(map(re.escape, self.pieces)), re.S)
 
 
-# counts every effect together: told where it was counted, but no effect that anybody signs for
-SUM = "any-unwanted-effect"
+def told_with(plan, entry):
+    """Whether it concerns one of the planned areas; what names none concerns all."""
+    return not entry.get("only-with") or bool(set(plan.areas) & set(entry["only-with"]))
 
 
 def demands(root, plan):
@@ -151,7 +152,7 @@ def demands(root, plan):
     own = [toml(plan.area_file(catalogue, area)).get("risk", []) for area in plan.areas]
     # a general risk is left out only when each area has a risk of its own in its place
     said = [{risk.get("instead-of") for risk in risks} for risks in own]
-    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if risk["id"] != SUM and not all(risk["id"] in one for one in said)]
+    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if not risk.get("sum-of-all") and not all(risk["id"] in one for one in said)]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
     for area in plan.areas:
         risks = toml(plan.area_file(catalogue, area))["risk"]
@@ -174,16 +175,19 @@ def expected(root, plan):
     """What the catalogue alone says must be on each paper: (paper, id); advice and what depends on rules is left to others."""
     catalogue = Path(root) / "src/catalogue"
     general = toml(catalogue / "general.toml")
-    found = {("information", f"choice.{entry['id']}") for entry in general["choice"]}
+    found = {("information", f"choice.{entry['id']}") for entry in general["choice"] if told_with(plan, entry)}
     found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
-    [summed] = [risk for risk in general["risk"] if risk["id"] == SUM]
-    if set(plan.areas) & set(summed["only-with"]):
-        found.add(("information", f"general.risk.{SUM}"))
+    # counts every effect together: told where it was counted, but no effect that anybody signs for
+    [summed] = [risk for risk in general["risk"] if risk.get("sum-of-all")]
+    if told_with(plan, summed):
+        found.add(("information", f"general.risk.{summed['id']}"))
     for area in plan.areas:
         known = toml(plan.area_file(catalogue, area))
         found |= {("information", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
-        found |= {("aftercare", f"{area}.{part}") for part in ("normal", "call")}
+        # when to call because of an area is said where the signs named to everybody do not say it
+        own = {entry["id"] for entry in known["statement"]}
+        found |= {("aftercare", f"{area}.{part}") for part in {"normal", "call"} & own}
         found |= {("information", f"{area}.poor.{entry['id']}") for entry in known.get("poor-candidate", [])}
     return found
 
