@@ -182,11 +182,16 @@ impl Composer<'_, '_> {
         let mut general = general.clone();
         let closed = clinic.phone_out_of_hours.as_str();
         general.insert("closed".to_owned(), closed.into());
-        let large = |text: String| Number { text, large: true };
+        let large = |text: String| Number {
+            text,
+            large: true,
+            calls: true,
+        };
         let small = |id: &str| -> Result<Number, WordingError> {
             Ok(Number {
                 text: self.wording.line(id, &general)?,
                 large: false,
+                calls: true,
             })
         };
         Ok(match urgency {
@@ -204,6 +209,7 @@ impl Composer<'_, '_> {
                     numbers.push(Number {
                         text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
                         large: false,
+                        calls: false,
                     });
                 }
                 numbers.push(small("aftercare.bands.closed")?);

@@ -140,6 +140,8 @@ pub struct Number {
     pub text: String,
     /// A telephone number, in large type.
     pub large: bool,
+    /// Names telephone numbers; hours when somebody answers are none.
+    pub calls: bool,
 }
 
 /// One area on the form that is signed.

@@ -253,6 +253,8 @@ fn band(m: &mut Markup, band: &Band) {
         for number in &band.numbers {
             if number.large {
                 m.element("p", &[("class", "number")], |m| callable(m, &number.text));
+            } else if number.calls {
+                m.element("p", &[], |m| callable(m, &number.text));
             } else {
                 m.said("p", "", &number.text);
             }
