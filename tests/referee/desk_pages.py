@@ -33,7 +33,8 @@ from in_browser import Tab, browser
 # a window of 1280 that is read at 200 % (WCAG 2.2, 1.4.4) is 640 wide
 TWICE = 640
 LOW = 560
-PATIENCE = 8
+# seconds; nobody measures speed here, and a machine may have other work
+PATIENCE = 30
 SENT_ON = re.compile(r'<meta http-equiv="refresh"[^>]*>')
 
 

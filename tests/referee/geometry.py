@@ -8,11 +8,9 @@ import datetime
 import re
 import unicodedata
 
-import pdfplumber
-
 from sources import squeeze
 from structure import title
-from text import furniture, pdfium
+from text import pdfium
 
 CM = 72 / 2.54
 MARGIN = 1.5 * CM  # body text; running head and foot are exempt
@@ -122,12 +120,11 @@ def furniture_faults(frames, kind, plan, language, words, first):
             yield f"page {number}: “{counted}” is not in the running head or foot"
 
 
-def faults(path, plan, kind, words):
-    frames = furniture(path)
-    with pdfplumber.open(path) as pdf:
-        for page, frame in zip(pdf.pages, frames, strict=True):
-            for fault in page_faults(page, plan.page_size, frame):
-                yield f"page {page.page_number} {fault}"
-    if not title(path):
+def faults(pdf, frames, plan, kind, words):
+    """Of a paper that pdfplumber has opened, and its heads and feet: reading the glyphs takes longest, and is done once."""
+    for page, frame in zip(pdf.pages, frames, strict=True):
+        for fault in page_faults(page, plan.page_size, frame):
+            yield f"page {page.page_number} {fault}"
+    if not title(pdf.path):
         yield "the file has no title"
-    yield from furniture_faults(frames, kind, plan, plan.language(kind), words, pdfium(path)[0])
+    yield from furniture_faults(frames, kind, plan, plan.language(kind), words, pdfium(pdf.path)[0])

@@ -79,13 +79,26 @@ class Tab:
         self.context = browser.new_context(viewport={"width": width, "height": 900}, **LOOKS[look], **more)
         self.page = self.context.new_page()
         self.faults = []
+        self.under_way, self.left_behind = set(), set()
         self.scripts = scripts
         self.page.on("console", self.complained)
         self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
         self.page.on("request", lambda asked: inside(asked.url) or self.faults.append(f"request: {asked.url[:120]}"))
-        self.page.on("requestfailed", lambda asked: self.faults.append(f"request failed: {asked.url[:120]}: {asked.failure}"))
+        self.page.on("request", self.asked)
+        self.page.on("requestfailed", self.failed)
         self.context.on("page", lambda other: other is self.page or self.faults.append(f"another page was opened: {other.url}"))
         self.page.on("download", lambda file: self.faults.append(f"download: {file.url[:120]}"))
+
+    def asked(self, one):
+        """Whoever goes to another page leaves behind what was still on its way."""
+        if one.is_navigation_request():
+            self.left_behind |= self.under_way
+            self.under_way = set()
+        self.under_way.add(one)
+
+    def failed(self, one):
+        if not (one in self.left_behind and "ERR_ABORTED" in str(one.failure)):
+            self.faults.append(f"request failed: {one.url[:120]}: {one.failure}")
 
     def complained(self, said):
         if said.type in ("error", "warning"):

@@ -70,32 +70,32 @@ def is_box(shape, size):
     return abs(across - size[0]) < 1.5 and abs(down - size[1]) < 1.5
 
 
-def faults(path, kind, areas):
-    with pdfplumber.open(path) as pdf:
-        whole = 0
-        for page, frame in zip(pdf.pages, furniture(path), strict=True):
-            for distance in pitches(page, frame):
-                whole += 1
-                if abs(distance - PITCH) > 0.2:
-                    yield f"page {page.page_number}: lines of body text {distance:.1f} pt apart"
-        if kind in ("information", "aftercare") and whole < 10:
-            yield f"only {whole} distances between lines were read"
-        if kind == "consent":
-            places = [
-                (page, s) for page in pdf.pages for s in strokes(page) if s["x1"] - s["x0"] >= SIGNATURE[0] - 0.5 and s["x1"] - s["x0"] < 1.2 * SIGNATURE[0]
-            ]
-            good = [s for page, s in places if clear_above(page, s) >= SIGNATURE[1]]
-            # patient, practitioner, interpreter, representative, refusal, withdrawal
-            if len(good) < 6:
-                yield f"only {len(good)} places to sign have room for a hand"
-            boxes = sum(is_box(shape, INITIALS) for page in pdf.pages for shape in page.rects + page.curves)
-            if boxes < areas:
-                yield f"{boxes} boxes for initials, for {areas} areas"
-        if kind == "aftercare":
-            large = "".join(c["text"] for page in pdf.pages for c in page.chars if c["size"] >= NUMBER - 0.05)
-            if sum(c.isdigit() for c in large) < 13:
-                yield f"the numbers to call are not large: {large!r}"
+def faults(pdf, frames, kind, areas):
+    whole = 0
+    for page, frame in zip(pdf.pages, frames, strict=True):
+        for distance in pitches(page, frame):
+            whole += 1
+            if abs(distance - PITCH) > 0.2:
+                yield f"page {page.page_number}: lines of body text {distance:.1f} pt apart"
+    if kind in ("information", "aftercare") and whole < 10:
+        yield f"only {whole} distances between lines were read"
+    if kind == "consent":
+        places = [
+            (page, s) for page in pdf.pages for s in strokes(page) if s["x1"] - s["x0"] >= SIGNATURE[0] - 0.5 and s["x1"] - s["x0"] < 1.2 * SIGNATURE[0]
+        ]
+        good = [s for page, s in places if clear_above(page, s) >= SIGNATURE[1]]
+        # patient, practitioner, interpreter, representative, refusal, withdrawal
+        if len(good) < 6:
+            yield f"only {len(good)} places to sign have room for a hand"
+        boxes = sum(is_box(shape, INITIALS) for page in pdf.pages for shape in page.rects + page.curves)
+        if boxes < areas:
+            yield f"{boxes} boxes for initials, for {areas} areas"
+    if kind == "aftercare":
+        large = "".join(c["text"] for page in pdf.pages for c in page.chars if c["size"] >= NUMBER - 0.05)
+        if sum(c.isdigit() for c in large) < 13:
+            yield f"the numbers to call are not large: {large!r}"
 
 
 if __name__ == "__main__":
-    print(json.dumps(list(faults(sys.argv[1], sys.argv[2], int(sys.argv[3])))))
+    with pdfplumber.open(sys.argv[1]) as opened:
+        print(json.dumps(list(faults(opened, furniture(sys.argv[1]), sys.argv[2], int(sys.argv[3])))))

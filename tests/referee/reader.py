@@ -18,6 +18,8 @@ import re
 import sys
 from pathlib import Path
 
+import pdfplumber
+
 import damage
 import geometry
 import measures
@@ -143,11 +145,13 @@ def pages(root, pdfs, paths):
             counts["papers"] += 1
             counts["pages"] += len(text.pdfium(paper))
             words = plan.words(root, kind)
-            found = [
-                *structure.faults(paper, plan.language(kind)),
-                *geometry.faults(paper, plan, kind, words),
-                *measures.faults(paper, kind, len(plan.data["area"])),
-            ]  # fmt: skip
+            with pdfplumber.open(paper) as pdf:
+                frames = text.furniture(paper)
+                found = [
+                    *structure.faults(paper, plan.language(kind)),
+                    *geometry.faults(pdf, frames, plan, kind, words),
+                    *measures.faults(pdf, frames, kind, len(plan.data["area"])),
+                ]  # fmt: skip
             faults += [f"{plan.path.name}, {kind}: {fault}" for fault in gathered(found)]
     return report(counts, faults)
 
@@ -189,7 +193,11 @@ def plant(root, pdfs, path, folder):
     plan = sources.read_plan(root, path)
     consent = plan.paper(pdfs, "consent")
     language, words = plan.language("consent"), plan.words(root, "consent")
-    judged = lambda path: {*structure.faults(path, language), *geometry.faults(path, plan, "consent", words)}
+
+    def judged(path):
+        with pdfplumber.open(path) as pdf:
+            return {*structure.faults(path, language), *geometry.faults(pdf, text.furniture(path), plan, "consent", words)}
+
     sound = judged(consent)
     counts, faults = {"faults planted": 0}, []
     for copy, judges in damage.plant(consent, folder):
