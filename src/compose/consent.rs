@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
-use crate::domain::{LabelId, Standing};
+use crate::domain::{LabelId, Stance, Standing};
 use crate::paper::PaperKind;
 use crate::select::SelectedArea;
 use crate::wording::{WordingError, rich};
@@ -20,7 +20,7 @@ impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity((self.label("label.batch")?, self.batches()?))?];
         // of more areas the front side has no room that their risks do not need
-        if self.selection.areas.len() == 1 {
+        if self.selection.areas.len() <= 1 {
             blocks.push(Block::Line {
                 text: rich::plain(self.label("consent.welcome")?),
             });
@@ -46,6 +46,11 @@ impl Composer<'_, '_> {
     fn recap(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
+            // whoever signs against advice signs beside its reason; other reasons stand in the information that was read
+            let is_warned = matches!(
+                selected.stance,
+                Some(Stance::AdviseAgainst | Stance::WillNotDo)
+            );
             rows.push(RecapRow {
                 number: selected.number.to_string(),
                 area: self.area_name(&selected.area.id)?,
@@ -54,7 +59,9 @@ impl Composer<'_, '_> {
                 lead: self.label("consent.recap.risks")?,
                 names: self.risk_names(selected)?,
                 standing: self.standing_named(selected)?,
-                view: self.stance(selected, "consent.view")?.unwrap_or_default(),
+                view: self
+                    .stance(selected, "consent.view", is_warned)?
+                    .unwrap_or_default(),
             });
         }
         let mut header = Vec::new();

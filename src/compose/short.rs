@@ -11,8 +11,10 @@ use crate::select::review;
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
-/// More areas than this are told together.
+/// More areas than this are told together in what is planned.
 const EACH: usize = 2;
+/// What each of so many areas costs nearly everybody is said here: it is what a speaker or a flute player must not miss.
+const COSTS: usize = 4;
 
 impl Composer<'_, '_> {
     pub(super) fn in_short(&self) -> Result<Block, WordingError> {
@@ -102,7 +104,7 @@ impl Composer<'_, '_> {
     /// What the effect itself costs nearly everybody, then what was counted.
     fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
         let mut said = match self.selection.areas.len() {
-            ..=EACH => self.of_each(LabelId::area_cost)?,
+            ..=COSTS => self.of_each(LabelId::area_cost)?,
             _ => vec![rich::plain(self.label("information.short.cost-many")?)],
         };
         if let Some(frequent) = self.most_frequent()? {

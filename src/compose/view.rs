@@ -40,7 +40,7 @@ impl Composer<'_, '_> {
         let mut inside = Vec::new();
         let mut silent: Vec<AreaId> = Vec::new();
         for selected in &self.selection.areas {
-            match self.stance(selected, "information.view.stance")? {
+            match self.stance(selected, "information.view.stance", true)? {
                 Some(pieces) => inside.push(Block::Text { mark: None, pieces }),
                 None => silent.push(selected.area.id.clone()),
             }
@@ -101,20 +101,20 @@ impl Composer<'_, '_> {
         }))
     }
 
-    /// The practitioner's own view of one area, with the reason where the plan gives one.
+    /// The practitioner's own view of one area; `with_reason`, in their own words where the plan has it.
     pub(super) fn stance(
         &self,
         selected: &SelectedArea<'_>,
         words: &str,
+        with_reason: bool,
     ) -> Result<Option<Vec<Piece>>, WordingError> {
         let Some(stance) = selected.stance else {
             return Ok(None);
         };
         let said = json!({
             "area": self.area_name(&selected.area.id)?,
-            "practitioner": self.selection.practitioner.name,
             "stance": self.label(&LabelId::stance(stance))?,
-            "because": selected.planned.stance_because.clone().unwrap_or_default(),
+            "because": selected.planned.stance_because.as_ref().filter(|_| with_reason),
         });
         self.wording.pieces(words, &super::values(said)).map(Some)
     }

@@ -50,7 +50,7 @@ const LANGUAGES: &[Language] = &[
                 &["swollen face", "tongue swell", "tongue may swell"],
             ),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint later", "faint after you have left"]),
+            ("faint-later", &["faint later", "faint when you have already left"]),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),
