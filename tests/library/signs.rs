@@ -50,7 +50,10 @@ const LANGUAGES: &[Language] = &[
                 &["swollen face", "tongue swell", "tongue may swell"],
             ),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint later", "faint when you have already left"]),
+            (
+                "faint-later",
+                &["faint later", "faint when you have already left"],
+            ),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),

@@ -136,7 +136,7 @@ fn a_summary_stands_on_the_first_page() {
 #[test]
 fn a_sheet_without_lines_at_its_end_is_noticed() {
     let typesetter = with_changes(&[("paper.typ", "{ lines-to-the-foot }", "{ }")]);
-    let (clinic, visit) = samples::read(Path::new("samples/linden-court/neck-lax-skin.toml"));
+    let (clinic, visit) = samples::read(Path::new("samples/linden-court/flute-player.toml"));
     let papers = papers_of(&clinic, &visit, &typesetter);
     let (end, foot) = end_of(papers.paper(PaperKind::Information).expect("it is made"));
     assert!((foot - end) / MILLIMETRE > 30.0, "{end} {foot}");

@@ -2,13 +2,13 @@
 //! Invariant: every required statement is tried, not a sample; the figure caught / tried is printed and must be all.
 //! Must not: count a break as noticed because something else went wrong; the unbroken papers must be whole.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use beforehand::catalogue::Catalogue;
 use beforehand::paper::PaperKind;
 use beforehand::papers::{MakeOptions, mismatches};
 use beforehand::plan::{Clinic, Visit};
-use beforehand::select::select;
+use beforehand::select::{Selection, select};
 use beforehand::typeset::Typesetter;
 use beforehand::wording::Approvals;
 use beforehand::wording::Wording;
@@ -54,51 +54,54 @@ fn visit(clinic: &Clinic, product: &str) -> Visit {
     .read(clinic)
 }
 
-/// The wording ids of everything that must be printed for the patient, over all products.
-fn required_wordings(tag: &str) -> BTreeSet<String> {
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
-    let mut ids = BTreeSet::new();
-    for product in &catalogue.products {
-        let visit = visit(&clinic, product.id.as_str());
-        let selection = select(catalogue, &clinic, &visit).expect("a selection");
-        ids.extend(
-            selection
-                .statements
-                .iter()
-                .filter(|s| s.paper != PaperKind::CheckSheet)
-                .map(|s| s.id.wording().to_owned()),
-        );
-    }
-    ids
+/// The plan with each product of the vocabulary.
+fn visits(clinic: &Clinic) -> Vec<Visit> {
+    let products = Catalogue::embedded().products.iter();
+    products
+        .map(|product| visit(clinic, product.id.as_str()))
+        .collect()
 }
 
-/// Can the papers that need this statement be made with these words?
-fn can_be_made(tag: &str, changed: Statements) -> bool {
-    let (catalogue, clinic) = (Catalogue::embedded(), clinic(tag));
-    catalogue.products.iter().all(|product| {
-        let visit = visit(&clinic, product.id.as_str());
-        let Ok(wording) = Wording::from_statements(tag, changed.clone()) else {
-            return false;
-        };
-        let selection = select(catalogue, &clinic, &visit).expect("a selection");
-        [
-            PaperKind::Information,
-            PaperKind::Consent,
-            PaperKind::Aftercare,
-        ]
+/// The wording ids of everything that must be printed for the patient, over all products, and a paper that needs each.
+fn required_wordings(selections: &[Selection<'_>]) -> BTreeMap<String, PaperKind> {
+    let all = selections
+        .iter()
+        .flat_map(|selection| &selection.statements);
+    all.filter(|s| s.paper != PaperKind::CheckSheet)
+        .map(|s| (s.id.wording().to_owned(), s.paper))
+        .collect()
+}
+
+/// Can the papers be made with these words? The one that needs the changed words is tried first.
+fn can_be_made(
+    tag: &str,
+    selections: &[Selection<'_>],
+    first: PaperKind,
+    changed: Statements,
+) -> bool {
+    let Ok(wording) = Wording::from_statements(tag, changed) else {
+        return false;
+    };
+    let made = |paper, selection| {
+        beforehand::compose::compose(
+            paper,
+            beforehand::paper::Edition::Ordinary,
+            selection,
+            wording.recorded(),
+            &Default::default(),
+            &Approvals::none(),
+        )
+        .is_ok()
+    };
+    let others = [
+        PaperKind::Information,
+        PaperKind::Consent,
+        PaperKind::Aftercare,
+    ];
+    let kinds = std::iter::once(first).chain(others.into_iter().filter(|kind| *kind != first));
+    kinds
         .into_iter()
-        .all(|paper| {
-            beforehand::compose::compose(
-                paper,
-                beforehand::paper::Edition::Ordinary,
-                &selection,
-                wording.recorded(),
-                &Default::default(),
-                &Approvals::none(),
-            )
-            .is_ok()
-        })
-    })
+        .all(|paper| selections.iter().all(|selection| made(paper, selection)))
 }
 
 #[test]
@@ -110,11 +113,16 @@ fn every_statement_deleted_blanked_doubled_or_swapped_is_noticed_in_every_langua
 
 fn try_every_statement(tag: &str) {
     let original = statements(tag);
+    let clinic = clinic(tag);
+    let visits = visits(&clinic);
+    let selected = |visit| select(Catalogue::embedded(), &clinic, visit).expect("a selection");
+    let selections: Vec<_> = visits.iter().map(selected).collect();
+    let can_be_made = |first, changed| can_be_made(tag, &selections, first, changed);
     assert!(
-        can_be_made(tag, original.clone()),
+        can_be_made(PaperKind::Information, original.clone()),
         "the unbroken papers can be made"
     );
-    let ids = required_wordings(tag);
+    let ids = required_wordings(&selections);
     assert!(ids.len() > 200, "only {} statements", ids.len());
     let lock = std::fs::read_to_string(root().join("tests/wording.lock")).expect("the lock file");
     let (mut caught, mut tried) = (0, 0);
@@ -127,16 +135,16 @@ fn try_every_statement(tag: &str) {
             missed.push(format!("{what} {id}"))
         }
     };
-    let order: Vec<&String> = ids.iter().collect();
-    for (index, id) in order.iter().enumerate() {
+    let order: Vec<&String> = ids.keys().collect();
+    for (index, (id, paper)) in ids.iter().enumerate() {
         // words of a country may lie over words of the language: what counts is what would be printed
         let mut without = original.clone();
-        without.remove(*id);
-        count("deleted", id, !can_be_made(tag, without));
+        without.remove(id);
+        count("deleted", id, !can_be_made(*paper, without));
 
         let mut blank = original.clone();
-        blank.insert((*id).clone(), "{{ '' }}".to_owned());
-        count("blanked", id, !can_be_made(tag, blank));
+        blank.insert(id.clone(), "{{ '' }}".to_owned());
+        count("blanked", id, !can_be_made(*paper, blank));
         let mut problems = Vec::new();
         library::read(
             "x.md",
@@ -146,7 +154,7 @@ fn try_every_statement(tag: &str) {
         );
         count("emptied", id, !problems.is_empty());
 
-        let twice = format!("# x\n\n## {id}\n\n{0}\n\n## {id}\n\n{0}\n", original[*id]);
+        let twice = format!("# x\n\n## {id}\n\n{0}\n\n## {id}\n\n{0}\n", original[id]);
         let mut problems = Vec::new();
         library::read("x.md", &twice, &mut Statements::new(), &mut problems);
         count("doubled", id, !problems.is_empty());

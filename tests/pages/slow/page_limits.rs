@@ -71,8 +71,8 @@ fn most(region: &str, kind: PaperKind, language: &str) -> usize {
         // the lower page
         ("US", PaperKind::Information, _) => sides + 5,
         (_, PaperKind::Information, _) => sides + 4,
-        // the lower page: the third band of some areas stands on the second
-        ("US", PaperKind::Aftercare, "es") => sides + 3,
+        // a course of visits has dates of its own to tell, and the picture of dates is not split
+        (_, PaperKind::Aftercare, "es") => sides + 3,
         // both sides of two sheets, the last one a diary
         (_, PaperKind::Aftercare, _) => sides + 2,
         _ => sides,
