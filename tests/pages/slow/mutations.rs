@@ -43,12 +43,19 @@ fn clinic(tag: &str) -> Clinic {
 
 /// Every treatable area, and facts that make the papers say more without stopping them.
 fn visit(clinic: &Clinic, product: &str) -> Visit {
+    visit_of(clinic, product, &treatable_ids())
+}
+
+fn visit_of(clinic: &Clinic, product: &str, planned: &[&str]) -> Visit {
     let facts = "speaks_publicly = true\nsinging = true\nheavy_chewing = true\nanticoagulant_or_antiplatelet = true\n\
                  facial_palsy = \"left\"";
     Plan {
         facts: facts.to_owned(),
         product: format!("name = \"{product}\""),
-        rest: areas(treatable_ids(), "units = 4\nreason = \"asymmetry\"\n"),
+        rest: areas(
+            planned.iter().copied(),
+            "units = 4\nreason = \"asymmetry\"\n",
+        ),
         ..Plan::when("date = 2026-12-03\ntime = 14:30\ninformed_on = 2026-11-01")
     }
     .read(clinic)
@@ -253,14 +260,16 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "    body += of(row)",
-        "    if index + 1 < item.rows.len() { body += of(row) }",
+        "if is-lead(row) and next != none { continue }",
+        "if is-lead(row) or next == none { continue }",
     ),
     (
         "parts.typ",
-        "row.cells.enumerate().map(((at, cell)) => table.cell(breakable: false, colspan",
-        "row.cells.slice(0, 1).enumerate().map(((at, cell)) => table.cell(breakable: false, colspan",
+        "for at in range(row.cells.len()) { body.push",
+        "for at in range(1) { body.push",
     ),
+    ("parts.typ", "        inside(before, 0)", "        none"),
+    ("parts.typ", "        inside(row, 0)", "        none"),
     (
         "parts.typ",
         "for inner in item.blocks { block(breakable: false",
@@ -513,7 +522,12 @@ fn try_breaks(breaks: &[(&str, &str, &str)], large_print: bool) -> (usize, Vec<S
         true => "es-US",
     };
     let clinic = clinic(tag);
-    let visit = visit(&clinic, "onabotulinumtoxinA");
+    // in ordinary print four areas already have every part of every paper
+    let planned: Vec<&str> = match large_print {
+        false => vec!["masseter", "orbicularis-oris", "platysma", "glabella"],
+        true => treatable_ids(),
+    };
+    let visit = visit_of(&clinic, "onabotulinumtoxinA", &planned);
     let noticed = |typesetter: &Typesetter| {
         let wording = Wording::from_statements(tag, statements(tag)).expect("English");
         let options = MakeOptions {
