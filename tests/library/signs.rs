@@ -52,7 +52,7 @@ const LANGUAGES: &[Language] = &[
             ("wheeze", &["wheez"]),
             (
                 "faint-later",
-                &["faint later", "faint when you have already left"],
+                &["faint later", "faint once you have left"],
             ),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
