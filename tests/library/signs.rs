@@ -50,10 +50,7 @@ const LANGUAGES: &[Language] = &[
                 &["swollen face", "tongue swell", "tongue may swell"],
             ),
             ("wheeze", &["wheez"]),
-            (
-                "faint-later",
-                &["faint later", "faint once you have left"],
-            ),
+            ("faint-later", &["faint later", "faint once you have left"]),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),

@@ -35,10 +35,18 @@ const known = {
   "pounds in Spanish": { used: 0, apply: (tag, form, text) => (tag === "es-GB" && form === "money" ? text.replace("GBP", "£") : text) },
 };
 
+// a formatter is dear to make, and there are few
+const made = new Map();
+const once = (Kind, tag, way) => {
+  const key = `${Kind.name} ${tag} ${JSON.stringify(way)}`;
+  if (!made.has(key)) made.set(key, new Kind(tag, way));
+  return made.get(key);
+};
+
 // several: CLDR has a whole pattern and one put together from parts, and both are Intl's own words for the same value
 const day = (...ways) => (tag, value) =>
-  ways.map((way) => new Intl.DateTimeFormat(tag, { ...way, calendar: "gregory", timeZone: "UTC" }).format(new Date(`${value}T00:00:00Z`)));
-const list = (type) => (tag, value) => new Intl.ListFormat(tag, { type, style: "long" }).format(value.split("|"));
+  ways.map((way) => once(Intl.DateTimeFormat, tag, { ...way, calendar: "gregory", timeZone: "UTC" }).format(new Date(`${value}T00:00:00Z`)));
+const list = (type) => (tag, value) => once(Intl.ListFormat, tag, { type, style: "long" }).format(value.split("|"));
 
 const forms = {
   date: day({ dateStyle: "long" }, { year: "numeric", month: "long", day: "numeric" }),
@@ -54,16 +62,16 @@ const forms = {
   "short-month": day({ month: "short" }),
   "short-month-year": day({ month: "short", year: "numeric" }),
   time: (tag, value) =>
-    new Intl.DateTimeFormat(tag, { timeStyle: "short", timeZone: "UTC" }).format(new Date(`2026-12-03T${value}Z`)),
-  number: (tag, value) => new Intl.NumberFormat(tag, { maximumFractionDigits: 2 }).format(Number(value)),
-  digits: (tag, value) => new Intl.NumberFormat(tag, { maximumFractionDigits: 20 }).format(Number(value)),
+    once(Intl.DateTimeFormat, tag, { timeStyle: "short", timeZone: "UTC" }).format(new Date(`2026-12-03T${value}Z`)),
+  number: (tag, value) => once(Intl.NumberFormat, tag, { maximumFractionDigits: 2 }).format(Number(value)),
+  digits: (tag, value) => once(Intl.NumberFormat, tag, { maximumFractionDigits: 20 }).format(Number(value)),
   money: (tag, value) => {
     const [amount, currency] = value.split(" ");
-    return new Intl.NumberFormat(tag, { style: "currency", currency, trailingZeroDisplay: "stripIfInteger" }).format(Number(amount));
+    return once(Intl.NumberFormat, tag, { style: "currency", currency, trailingZeroDisplay: "stripIfInteger" }).format(Number(amount));
   },
   and: list("conjunction"),
   or: list("disjunction"),
-  plural: (tag, value) => new Intl.PluralRules(tag).select(Number(value)),
+  plural: (tag, value) => once(Intl.PluralRules, tag).select(Number(value)),
 };
 
 const judged = {};
