@@ -134,6 +134,7 @@ fn every_line_the_starter_offers_is_accepted_when_its_mark_is_taken_away() {
         })
         .collect();
     assert!(offers.len() > 40, "{}", offers.len());
+    let mut plans = Vec::new();
     for offer in offers {
         let elsewhere = ["# date", "# what", "# needs", "# on", "# by"];
         if elsewhere.iter().any(|key| offer.starts_with(key)) {
@@ -145,10 +146,20 @@ fn every_line_the_starter_offers_is_accepted_when_its_mark_is_taken_away() {
             .replace("previous = \"\"", "previous = 2026-06-01")
             .replace("batch = \"\"", "batch = \"INVENTED\"")
             .replace("aim = \"\"", "aim = \"softer lines\"");
-        put(desk.path(), "plan.toml", starter.replace(offer, &own));
-        let checked = run(desk.path(), &["check", "plan.toml"]);
-        assert_eq!(checked.err, "", "{own}");
-        assert!(checked.code < 2, "{own}");
+        let plan = format!("plan-{}.toml", plans.len());
+        put(desk.path(), &plan, starter.replace(offer, &own));
+        plans.push(plan);
+    }
+    assert!(plans.len() > 30, "{}", plans.len());
+    // by one process, which reads each plan by itself; what it has against a line names the plan and shows the line
+    let asked: Vec<&str> = std::iter::once("check")
+        .chain(plans.iter().map(String::as_str))
+        .collect();
+    let checked = run(desk.path(), &asked);
+    assert_eq!(checked.err, "");
+    assert!(checked.code < 2, "{}", checked.code);
+    for plan in &plans {
+        assert!(checked.out.contains(plan), "{plan} was not checked");
     }
 }
 
