@@ -87,7 +87,7 @@ def again(page, address):
 
 
 def left_behind(tab):
-    """Whoever goes on leaves behind what was still on its way."""
+    """A step may also take a part of the page away while its pictures are on their way; what a new page leaves behind, the tab knows."""
     tab.faults = [fault for fault in tab.faults if not fault.endswith("net::ERR_ABORTED")]
 
 

@@ -105,10 +105,8 @@ fn can_be_made(
         PaperKind::Consent,
         PaperKind::Aftercare,
     ];
-    let kinds = std::iter::once(first).chain(others.into_iter().filter(|kind| *kind != first));
-    kinds
-        .into_iter()
-        .all(|paper| selections.iter().all(|selection| made(paper, selection)))
+    let mut kinds = std::iter::once(first).chain(others.into_iter().filter(|kind| *kind != first));
+    kinds.all(|paper| selections.iter().all(|selection| made(paper, selection)))
 }
 
 #[test]
