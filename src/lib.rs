@@ -56,6 +56,8 @@ pub use practice::{
 #[doc(hidden)]
 pub mod calendar;
 #[doc(hidden)]
+pub mod called_for;
+#[doc(hidden)]
 pub mod catalogue;
 #[doc(hidden)]
 pub mod cli;

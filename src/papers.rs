@@ -11,7 +11,7 @@ use crate::calendar;
 use crate::catalogue::{Catalogue, REASONS};
 use crate::compose::{self, Document};
 use crate::coverage::{self, Coverage};
-use crate::domain::{LabelId, Level, StatementId, StatementKind, Trigger, family};
+use crate::domain::{Level, Trigger};
 use crate::file_names;
 use crate::gate::{self, Lack, Verdict};
 use crate::paper::{Edition, PaperKind, Reader};
@@ -300,44 +300,6 @@ fn code_line(record: &Record, wording: &Wording) -> Result<String, WordingError>
     wording.line("paper.code", &context)
 }
 
-/// The ids of all words the catalogue calls for on the papers.
-pub fn wording_ids(catalogue: &Catalogue) -> std::collections::BTreeSet<String> {
-    let mut wanted = std::collections::BTreeSet::new();
-    for area in &catalogue.areas {
-        wanted.extend(LabelId::of_area(&area.id).map(String::from));
-        wanted.extend(area.statement_ids().map(|id| id.to_string()));
-    }
-    let advice = catalogue.advice.iter();
-    let told = catalogue.rules.iter().filter(|rule| rule.tells_patient);
-    let stops = Trigger::ALL.into_iter().filter(|t| t.may_stop());
-    let others = catalogue
-        .general
-        .statement_ids()
-        .chain(advice.map(|advice| StatementId::advice(&advice.id)))
-        .chain(told.map(|rule| StatementId::because(&rule.id)))
-        .chain(stops.map(|trigger| StatementId::because_of(&trigger.into())));
-    wanted.extend(others.map(|id| id.to_string()));
-    wanted
-}
-
-/// What does not fit between a catalogue and a wording: entries without words, and words without an entry.
-pub fn mismatches(catalogue: &Catalogue, wording: &Wording) -> Vec<String> {
-    let wanted = wording_ids(catalogue);
-    let owned = |id: &str| {
-        StatementKind::FOR_PATIENTS.contains(&family(id)) || catalogue.area(family(id)).is_some()
-    };
-    let unworded = wanted
-        .iter()
-        .filter(|id| !wording.has(id))
-        .map(|id| format!("{id} has no words"));
-    let unwanted = wording
-        .statements()
-        .keys()
-        .filter(|id| owned(id) && !wanted.contains(*id))
-        .map(|id| format!("{id} is worded, but nothing in the catalogue calls for it"));
-    unworded.chain(unwanted).collect()
-}
-
 /// A composed paper that bears its record and is not laid out yet.
 struct Stamped {
     kind: PaperKind,
@@ -366,6 +328,13 @@ impl Papers<'_> {
                 words.recorded(),
                 self.wording.recorded(),
                 so_far,
+                from.approvals,
+            )?,
+            PaperKind::Aftercare => compose::aftercare_sheet(
+                edition,
+                &self.selection,
+                words.recorded(),
+                self.practice.recorded(),
                 from.approvals,
             )?,
             _ => compose::compose(

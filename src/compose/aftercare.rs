@@ -4,15 +4,12 @@
 
 use serde_json::json;
 
-use super::document::{
-    Band, Block, Field, Instruction, Item, ListStyle, Number, Rank, Row, Sign, Timed, Tone,
-};
+use super::document::{Block, Field, Instruction, Item, ListStyle, Row, Sign, Timed, Tone};
 use super::{Composer, values};
-use crate::catalogue::check::AREA_CALL;
-use crate::catalogue::{AdviceKind, Urgency};
-use crate::domain::{LabelId, StatementId};
+use crate::catalogue::AdviceKind;
+use crate::domain::StatementId;
 use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
-use crate::wording::{Context, WordingError, rich};
+use crate::wording::{Context, RecordedWording, WordingError, rich};
 
 /// Rows of the diary the patient fills in, at least.
 const DIARY_ROWS: usize = 3;
@@ -24,19 +21,14 @@ const REVIEW_LINE: u32 = 60;
 const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 
 impl Composer<'_, '_> {
-    pub(super) fn aftercare(&self) -> Result<Vec<Block>, WordingError> {
+    /// `practices`: the words of the practice, whose language is that of whoever is shown this sheet.
+    pub(super) fn aftercare(
+        &self,
+        practices: Option<&RecordedWording<'_>>,
+    ) -> Result<Vec<Block>, WordingError> {
         let general = self.general_context()?;
         let mut blocks = vec![self.treated()?, self.remember()?];
-        blocks.push(self.bands(&general)?);
-        // whoever is shown this sheet may need to know which batch it was
-        let say = json!({
-            "batch": self.known_batches(),
-            "product": self.product_names(),
-            "date": self.wording.formats().date(self.selection.visit.date),
-        });
-        blocks.push(Block::Line {
-            text: self.wording.rich("aftercare.say", &values(say))?,
-        });
+        blocks.push(self.bands(practices, &general)?);
         self.deadlines(&general, &mut blocks)?;
         self.normal(&general, &mut blocks)?;
         blocks.extend(self.next(&general)?);
@@ -58,6 +50,7 @@ impl Composer<'_, '_> {
             "record": visit.patient.record,
             "born": self.wording.formats().short_date(visit.patient.born),
             "date": self.wording.formats().date(visit.date),
+            "count": self.selection.areas.len(),
             "areas": self.wording.inside_sentence(&self.all_area_names()?),
         });
         Ok(Block::Line {
@@ -117,106 +110,10 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// Whom to call for what: each sign once, its number in the same band.
-    fn bands(&self, general: &Context) -> Result<Block, WordingError> {
-        let mut bands = Vec::new();
-        for urgency in Urgency::ALL {
-            let mut signs = match urgency {
-                Urgency::CallClinic => self.signs_of_areas()?,
-                Urgency::Emergency | Urgency::SameDay => Vec::new(),
-            };
-            let all = self.selection.catalogue.general.red_flag.iter();
-            for flag in all.filter(|flag| flag.urgency == urgency) {
-                let id = StatementId::red_flag(&flag.id);
-                signs.push(Item {
-                    text: self.wording.rich(id.wording(), general)?,
-                    mark: Some(id),
-                });
-            }
-            if signs.is_empty() {
-                continue;
-            }
-            bands.push(Band {
-                rank: match urgency {
-                    Urgency::Emergency => Rank::First,
-                    Urgency::SameDay => Rank::Second,
-                    Urgency::CallClinic => Rank::Third,
-                },
-                action: self.wording.line(&LabelId::urgency(urgency), general)?,
-                numbers: self.numbers(urgency, general)?,
-                signs,
-            });
-        }
-        Ok(Block::Bands { bands })
-    }
-
-    /// What to call the clinic for in each planned area.
-    fn signs_of_areas(&self) -> Result<Vec<Item>, WordingError> {
-        let mut signs = Vec::new();
-        for selected in &self.selection.areas {
-            let mut own = selected.area.statement.iter();
-            if !own.any(|claim| claim.id == AREA_CALL) {
-                continue;
-            }
-            let id = StatementId::of_area(&selected.area.id, AREA_CALL);
-            let context = self.area_context(selected)?;
-            let mut text = rich::bold(self.area_lead(selected)?);
-            text.extend(rich::plain(" ".to_owned()));
-            text.extend(self.wording.rich(id.wording(), &context)?);
-            signs.push(Item {
-                mark: Some(id),
-                text,
-            });
-        }
-        Ok(signs)
-    }
-
     /// "Jaw muscle:", before what is said of an area.
-    fn area_lead(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+    pub(super) fn area_lead(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
         let area = json!({ "area": self.area_name(&selected.area.id)? });
         self.line("aftercare.normal.area", area)
-    }
-
-    fn numbers(&self, urgency: Urgency, general: &Context) -> Result<Vec<Number>, WordingError> {
-        let clinic = self.selection.clinic;
-        let mut general = general.clone();
-        let closed = clinic.phone_out_of_hours.as_str();
-        general.insert("closed".to_owned(), closed.into());
-        let large = |text: String| Number {
-            text,
-            large: true,
-            calls: true,
-        };
-        let small = |id: &str| -> Result<Number, WordingError> {
-            Ok(Number {
-                text: self.wording.line(id, &general)?,
-                large: false,
-                calls: true,
-            })
-        };
-        Ok(match urgency {
-            Urgency::Emergency => vec![
-                large(self.emergency()),
-                small("aftercare.bands.weeks-later")?,
-            ],
-            Urgency::SameDay => vec![
-                large(clinic.phone.clone()),
-                small("aftercare.bands.no-answer")?,
-            ],
-            Urgency::CallClinic => {
-                let mut numbers = vec![large(clinic.phone.clone())];
-                if let Some(hours) = &clinic.opening_hours {
-                    numbers.push(Number {
-                        text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
-                        large: false,
-                        calls: false,
-                    });
-                }
-                numbers.push(small("aftercare.bands.closed")?);
-                numbers.push(large(clinic.phone_out_of_hours.clone()));
-                numbers
-            }
-        })
     }
 
     /// One table of everything with an end, the soonest first; what has none comes last.

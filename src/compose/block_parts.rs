@@ -122,6 +122,18 @@ pub struct Band {
     /// Numbers and words about them, from top to bottom.
     pub numbers: Vec<Number>,
     pub signs: Vec<Item>,
+    pub sayings: Vec<Saying>,
+}
+
+/// Words that the reader says or shows to others, in the language of those others.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Saying {
+    /// In the reader's language.
+    pub lead: String,
+    /// Of the words.
+    pub language: String,
+    pub words: String,
 }
 
 /// How heavy a band is drawn; the order of urgency.

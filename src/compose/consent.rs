@@ -171,10 +171,7 @@ impl Composer<'_, '_> {
     }
 
     fn others_who_sign(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let person = self.selection.practitioner;
-        let who = json!({
-            "name": person.name, "role": person.role, "registration": person.registration,
-        });
+        let who = self.practitioner_said();
         let sign = |line: &str| self.label(&LabelId::sign(line));
         let mut with_copy = self.signature()?;
         with_copy.push(Field::beside(sign("copy")?, COPY_TO));

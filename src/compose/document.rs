@@ -139,6 +139,8 @@ pub enum Block {
     Note { pieces: Vec<Piece> },
     /// Lines to write on, with nothing under them.
     Lines { count: u8 },
+    /// Lines for the reader's own questions, with their title: last on a paper, and only where its last side has room for them.
+    Questions { title: String, count: u8 },
     /// Lines to write on that agree to nothing.
     Fill { fields: Vec<Field> },
     /// What follows begins on a new page.

@@ -10,22 +10,24 @@ use super::{Composer, values};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Experience;
-use crate::select::{LicensedAlike, SelectedArea, is_shown, product_statements, this_round};
+use crate::select::{
+    LicensedAlike, SelectedArea, Upkeep, is_shown, product_statements, this_round,
+};
 use crate::wording::{Context, Piece, WordingError, rich};
 
-/// Lines for the patient's own questions.
+/// Lines for the patient's own questions, at least.
 const QUESTION_LINES: u8 = 3;
 
 impl Composer<'_, '_> {
     pub(super) fn information(&self) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.information_identity()?];
         let general = self.general_context()?;
-        let mut first = vec![Item {
-            mark: None,
-            text: rich::bold(self.label("information.read-first")?),
-        }];
-        first.extend(self.flow_items(&["informs-not-replaces"], &general)?);
-        blocks.push(Block::Flow { items: first });
+        blocks.push(Block::Flow {
+            items: vec![Item {
+                mark: None,
+                text: rich::bold(self.label("information.read-first")?),
+            }],
+        });
         blocks.push(self.in_short()?);
         self.planned(&mut blocks)?;
         self.view(&mut blocks)?;
@@ -50,13 +52,9 @@ impl Composer<'_, '_> {
         self.repeats(&general, &mut blocks)?;
         self.time(&general, &mut blocks)?;
         self.clinic_extra("clinic.consent.extra", &general, &mut blocks)?;
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(3, "information.questions")?,
-                Block::Lines {
-                    count: QUESTION_LINES,
-                },
-            ],
+        blocks.push(Block::Questions {
+            title: self.label("information.questions")?,
+            count: QUESTION_LINES,
         });
         Ok(blocks)
     }
@@ -264,9 +262,19 @@ impl Composer<'_, '_> {
         // areas of which the same is true are told together
         let areas = self.selection.areas.iter();
         let said: Result<Vec<_>, WordingError> = areas
-            .map(|selected| Ok((self.repeat_lines(selected)?, selected.area.id.clone())))
+            .map(|selected| {
+                Ok((
+                    self.repeat_lines(selected, false)?,
+                    selected.area.id.clone(),
+                ))
+            })
             .collect();
-        for (said, areas) in gathered(said?) {
+        for (mut said, areas) in gathered(said?) {
+            if areas.len() > 1 {
+                let mut all = self.selection.areas.iter();
+                let first = all.find(|selected| selected.area.id == areas[0]);
+                said = self.repeat_lines(first.expect("it was said of this plan"), true)?;
+            }
             let lead = Block::Text {
                 mark: None,
                 pieces: vec![Piece::Para {
@@ -279,9 +287,39 @@ impl Composer<'_, '_> {
             });
             led_list(lead, items.collect(), blocks);
         }
+        if let Some(total) = self.total_a_year()? {
+            blocks.push(Block::Line {
+                text: rich::plain(total),
+            });
+        }
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
         blocks.push(self.flow(&["top-up", "cost"], general)?);
         Ok(())
+    }
+
+    /// What keeping the effect up in all of several areas costs in a year; nothing where the clinic file lacks a fee.
+    fn total_a_year(&self) -> Result<Option<String>, WordingError> {
+        let areas = &self.selection.areas;
+        let of = |visits: fn(&Upkeep) -> u32| {
+            let kept = areas.iter().map(|area| area.upkeep);
+            let kept =
+                kept.map(|kept| kept.and_then(|kept| Some(kept.fee? * f64::from(visits(&kept)))));
+            kept.sum::<Option<f64>>()
+        };
+        let (Some(low), Some(high), Some(fees), true) = (
+            of(|kept| kept.visits_low),
+            of(|kept| kept.visits_high),
+            self.selection.clinic.fees.as_ref(),
+            areas.len() > 1,
+        ) else {
+            return Ok(None);
+        };
+        let formats = self.wording.formats();
+        let said = json!({
+            "low": formats.money(low, &fees.currency),
+            "high": formats.money(high, &fees.currency),
+        });
+        self.line("consent.repeats.total", said).map(Some)
     }
 
     /// What this visit costs, or a line to write it on where the clinic file does not have every area's fee.
@@ -299,8 +337,12 @@ impl Composer<'_, '_> {
     }
 
     /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
-    /// the effect up takes in a year. When it wears off was said above.
-    fn repeat_lines(&self, selected: &SelectedArea<'_>) -> Result<Vec<String>, WordingError> {
+    /// the effect up takes in a year. When it wears off was said above. `each`: it is told of several areas at once.
+    fn repeat_lines(
+        &self,
+        selected: &SelectedArea<'_>,
+        each: bool,
+    ) -> Result<Vec<String>, WordingError> {
         let formats = self.wording.formats();
         let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
             (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
@@ -320,7 +362,8 @@ impl Composer<'_, '_> {
                     "visits": times(course.treatments_low, course.treatments_high)?,
                     "high": course.treatments_high,
                     "round": this_round,
-                    "each": several,
+                    "each": each,
+                    "several": several,
                     "fee": money(course.fee, 1),
                     "fee_low": money(course.fee, course.treatments_low),
                     "fee_high": money(course.fee, course.treatments_high),
@@ -335,7 +378,8 @@ impl Composer<'_, '_> {
                     "visits": times(upkeep.visits_low, upkeep.visits_high)?,
                     "high": upkeep.visits_high,
                     "course": selected.course.is_some(),
-                    "each": several,
+                    "each": each,
+                    "several": several,
                     "fee": money(upkeep.fee, 1),
                     "fee_low": money(upkeep.fee, upkeep.visits_low),
                     "fee_high": money(upkeep.fee, upkeep.visits_high),
@@ -355,7 +399,14 @@ impl Composer<'_, '_> {
         let label = selected.label_allows;
         let sooner = sooner_than_label(selected);
         let mut said = Vec::new();
-        if let Some(day) = sooner.or(selected.earliest_repeat) {
+        let next = selected.rounds.first();
+        // the clinic's own wait needs no words beside a round that is planned for its last day
+        let told =
+            |day: Date| label != Some(day) && next.is_some_and(|next| next.when.first == day);
+        if let Some(day) = sooner
+            .or(selected.earliest_repeat)
+            .filter(|day| !told(*day))
+        {
             said.push(self.line(
                 "consent.repeats.again",
                 json!({
@@ -415,7 +466,7 @@ impl Composer<'_, '_> {
         items.extend(self.flow_items(&["time-to-think", "your-reasons"], &context)?);
         blocks.push(Block::Flow { items });
         blocks.push(self.flow(&["stop-any-time"], &context)?);
-        blocks.push(self.flow(&["who-treats-you"], &context)?);
+        blocks.push(self.flow(&["who-treats-you", "informs-not-replaces"], &context)?);
         Ok(())
     }
 }

@@ -247,6 +247,10 @@ impl<'d> Reader<'d> {
                         self.plain(kind, &number.text, true);
                     }
                     self.items(Kind::Item, &band.signs, true);
+                    for saying in &band.sayings {
+                        self.plain(Kind::Label, &saying.lead, true);
+                        self.plain(Kind::Paragraph, &saying.words, true);
+                    }
                 }
             }
             Block::Recap {
@@ -283,7 +287,8 @@ impl<'d> Reader<'d> {
                     self.plain(Kind::Label, &field.label, urgent);
                 }
             }
-            Block::Lines { .. } | Block::NewPage => {}
+            // a title that may have no room is no required line
+            Block::Lines { .. } | Block::Questions { .. } | Block::NewPage => {}
             Block::Facts { lines } => {
                 for (label, value) in lines.iter().flatten() {
                     self.plain(Kind::Label, label, urgent);

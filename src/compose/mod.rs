@@ -4,6 +4,7 @@
 
 mod aftercare;
 mod annex;
+mod bands;
 mod block_parts;
 pub mod book;
 mod book_rows;
@@ -33,6 +34,7 @@ mod said_to_patient;
 mod short;
 mod stop_sheet;
 mod timeline;
+mod unsigned;
 mod view;
 mod worked_out;
 
@@ -92,20 +94,34 @@ pub fn compose(
     let blocks = match kind {
         PaperKind::Information => composer.information()?,
         PaperKind::Consent => composer.consent(made)?,
-        PaperKind::Aftercare => composer.aftercare()?,
+        PaperKind::Aftercare => composer.aftercare(None)?,
         PaperKind::CheckSheet => composer.check_sheet(&made.pages, None)?,
         PaperKind::Evidence => composer.evidence_annex(&made.pages)?,
     };
-    let mut document = composer.document(kind, edition, blocks)?;
     // what stays with the practitioner says how the wording stands in its own words
-    if kind.is_handed_out() && !composer.wording.unapproved(approvals).is_empty() {
-        composer.unapproved(&mut document)?;
-    }
-    if edition.is_large() {
-        let size = selection.region.large_print.as_ref();
-        document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
-    }
-    Ok(document)
+    let draft = kind.is_handed_out() && !composer.wording.unapproved(approvals).is_empty();
+    composer.finished(kind, edition, blocks, draft)
+}
+
+/// Composes the aftercare sheet, with what is shown to others in the practice's language too.
+///
+/// # Errors
+/// A sentence is missing or cannot be filled.
+pub fn aftercare_sheet(
+    edition: Edition,
+    selection: &Selection<'_>,
+    wording: RecordedWording<'_>,
+    practices: RecordedWording<'_>,
+    approvals: &Approvals,
+) -> Result<Document, WordingError> {
+    let composer = Composer { selection, wording };
+    let practices = Some(practices);
+    let blocks = composer.aftercare(practices.as_ref())?;
+    let words = std::iter::once(&composer.wording).chain(&practices);
+    let draft = words
+        .into_iter()
+        .any(|words| !words.unapproved(approvals).is_empty());
+    composer.finished(PaperKind::Aftercare, edition, blocks, draft)
 }
 
 /// Composes the check sheet, with the words that `patients` has for the patient where the visit is stopped.
@@ -147,6 +163,25 @@ pub(crate) fn values(value: serde_json::Value) -> Context {
 }
 
 impl Composer<'_, '_> {
+    /// A paper of these blocks, marked where it is a draft, in the type of its edition.
+    fn finished(
+        &self,
+        kind: PaperKind,
+        edition: Edition,
+        blocks: Vec<Block>,
+        draft: bool,
+    ) -> Result<Document, WordingError> {
+        let mut document = self.document(kind, edition, blocks)?;
+        if draft {
+            self.unapproved(&mut document)?;
+        }
+        if edition.is_large() {
+            let size = self.selection.region.large_print.as_ref();
+            document.enlarge(size.map_or(LARGE_PRINT, |size| size.value));
+        }
+        Ok(document)
+    }
+
     /// Marks a paper whose words nobody has approved; without the clinic's leave it has no place to sign.
     fn unapproved(&self, document: &mut Document) -> Result<(), WordingError> {
         document.running_lines.notice = Some(self.notice_of_state()?);
@@ -157,7 +192,7 @@ impl Composer<'_, '_> {
             .wording
             .pieces("paper.no-place-to-sign", &Context::new())?;
         let mut said = false;
-        strip_signing(&mut document.blocks, &mut |blocks: &mut Vec<Block>| {
+        unsigned::strip_signing(&mut document.blocks, &mut |blocks: &mut Vec<Block>| {
             if !std::mem::replace(&mut said, true) {
                 blocks.push(Block::Text {
                     mark: None,
@@ -348,6 +383,10 @@ impl Composer<'_, '_> {
             .as_ref()
             .map_or("local", |report| report.value.as_str());
         let none_confirmed = self.selection.none_confirmed();
+        let areas = self.selection.areas.iter();
+        let pricks: Option<u32> = areas.map(|area| area.planned.points).sum();
+        let visits = &self.selection.clinic.visits;
+        let said = |flag: Option<bool>| flag.map_or("", |yes| if yes { "yes" } else { "no" });
         Ok(values(json!({
             "product": self.product_names(),
             "products": self.product_names(),
@@ -359,9 +398,21 @@ impl Composer<'_, '_> {
             "none_confirmed": self.wording.inside_sentence(&self.area_names(&none_confirmed)?),
             "uncounted": none_confirmed.len() < self.selection.areas.len(),
             "report_how": self.label(&LabelId::report(report))?,
+            "several": self.selection.areas.len() > 1,
+            "pricks": pricks.unwrap_or_default(),
+            "numbing": said(visits.numbing),
+            "top_up": said(visits.top_up),
+            "review_included": said(visits.review_included),
+            "top_up_included": said(visits.top_up_included),
             "clinic": self.selection.clinic.name,
             "phone": self.selection.clinic.phone,
         })))
+    }
+
+    /// Who treats, in the clinic's own words.
+    fn practitioner_said(&self) -> serde_json::Value {
+        let person = self.selection.practitioner;
+        json!({ "name": person.name, "role": person.role, "registration": person.registration })
     }
 
     /// The place of the clinic as it stands after "in".
@@ -496,58 +547,6 @@ fn page_of(wording: &RecordedWording<'_>) -> Result<[String; 3], WordingError> {
 
 /// Columns of the areas that are agreed to, without the box for initials.
 const RECAP_WITHOUT_INITIALS: usize = 4;
-
-/// Takes every place to sign out of blocks; `instead` is told once where the first stood.
-fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&mut Vec<Block>)) {
-    let mut kept = Vec::new();
-    for mut block in blocks.drain(..) {
-        match &mut block {
-            Block::Sign { .. } => instead(&mut kept),
-            Block::Recap { header, .. } => {
-                // the box for initials is part of agreeing
-                header.truncate(RECAP_WITHOUT_INITIALS);
-                kept.push(block);
-            }
-            Block::Beside { blocks, picture } => {
-                strip_signing(blocks, instead);
-                match picture.as_ref() {
-                    Block::Sign { .. } => kept.append(blocks),
-                    _ => kept.push(block),
-                }
-            }
-            Block::Together { blocks } | Block::Panel { blocks, .. } => {
-                strip_signing(blocks, instead);
-                // a heading over nothing is no section
-                let bare = |block: &Block| matches!(block, Block::Heading { .. });
-                if !blocks.iter().all(bare) {
-                    kept.push(block);
-                }
-            }
-            Block::Heading { .. }
-            | Block::Text { .. }
-            | Block::Spoken { .. }
-            | Block::Flow { .. }
-            | Block::List { .. }
-            | Block::Schedule { .. }
-            | Block::Facts { .. }
-            | Block::Table { .. }
-            | Block::Answers { .. }
-            | Block::Quarters { .. }
-            | Block::Bands { .. }
-            | Block::Line { .. }
-            | Block::Note { .. }
-            | Block::Lines { .. }
-            | Block::Fill { .. }
-            | Block::NewPage
-            | Block::Timeline(_)
-            | Block::QrCode { .. }
-            | Block::Face { .. }
-            | Block::Arrays { .. }
-            | Block::Check(_) => kept.push(block),
-        }
-    }
-    *blocks = kept;
-}
 
 /// A paragraph of plain text.
 pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {

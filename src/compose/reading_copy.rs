@@ -27,7 +27,7 @@ pub fn reading_copy(
     let blocks = match kind {
         PaperKind::Information => composer.information()?,
         PaperKind::Consent => composer.consent(made)?,
-        PaperKind::Aftercare => composer.aftercare()?,
+        PaperKind::Aftercare => composer.aftercare(None)?,
         PaperKind::CheckSheet | PaperKind::Evidence => {
             return Err(WordingError {
                 language: composer.wording.tag().to_owned(),
@@ -119,7 +119,7 @@ impl Composer<'_, '_> {
                     title,
                     blocks: self.without_blanks(blocks)?,
                 }),
-                Block::Lines { .. } => {}
+                Block::Lines { .. } | Block::Questions { .. } => {}
                 Block::Fill { fields } => {
                     let lines: Vec<String> = fields.into_iter().map(|field| field.label).collect();
                     kept.push(self.note("staff.sign", json!({ "lines": lines.join(" · ") }))?);

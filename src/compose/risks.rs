@@ -105,28 +105,9 @@ impl Composer<'_, '_> {
             self.risk_table(&name, list, per, &context, blocks)?;
         }
         let everyone = self.label("consent.risks.everyone")?;
-        blocks.push(Block::heading(3, everyone.clone()));
-        self.risk_table(&everyone, everybody, per, general, blocks)?;
-
-        if !self.selection.because.is_empty() {
-            blocks.push(self.heading(2, "consent.risks.because")?);
-            let mut said = Vec::new();
-            for because in &self.selection.because {
-                let id = StatementId::because(&because.rule);
-                let mut context = general.clone();
-                let areas = self.concerned_area_names(&because.areas)?;
-                let areas = self.wording.inside_sentence(&areas);
-                context.insert("area".to_owned(), areas.clone().into());
-                context.insert("areas".to_owned(), areas.into());
-                said.push(self.statement(id, &context)?);
-            }
-            blocks.push(Block::Panel {
-                tone: Tone::Note,
-                title: String::new(),
-                blocks: said,
-            });
-        }
-        Ok(())
+        blocks.push(Block::heading(3, everyone));
+        let everyone = self.label("consent.risks.everyone-short")?;
+        self.risk_table(&everyone, everybody, per, general, blocks)
     }
 
     /// The risks of one area, or of everybody: what was counted by frequency, then what nobody counted, then the studies.
@@ -175,51 +156,64 @@ impl Composer<'_, '_> {
                 wide: false,
             });
         }
-        let mut rows = counted;
-        let any_counted = !rows.is_empty();
-        if !unknown.is_empty() {
-            rows.push(Row {
-                mark: None,
-                cells: vec![vec![Piece::Para {
-                    text: rich::bold(self.label("consent.risks.no-figure")?),
-                }]],
-                wide: true,
-            });
-            rows.extend(unknown);
+        // a column that says of every risk that nobody counted it tells less than one sentence
+        let compared = list
+            .risks
+            .iter()
+            .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
+        if !compared {
+            for row in &mut counted {
+                row.cells.truncate(2);
+            }
         }
-        let mut header = vec![self.label("consent.risks.column-what")?];
-        let mut under = Vec::new();
+        let numbers = counted.len();
+        let any_counted = numbers > 0;
         if any_counted {
-            header.push(self.label("consent.risks.column-how-many")?);
-            header.push(self.label("consent.risks.column-dummy")?);
-            under.push(String::new());
-            under.push(self.label("consent.risks.under-how-many")?);
-            under.push(self.label("consent.risks.under-dummy")?);
-        }
-        blocks.push(Block::Table {
-            name: self.line("consent.risks.table-name", json!({ "area": name }))?,
-            widths: if any_counted {
-                vec![100, 35, 35]
-            } else {
-                vec![1]
-            },
-            header,
-            under,
-            rows,
-            writing: false,
-        });
-        let mut said = Vec::new();
-        let studies = gathered(studies);
-        for (studied, names) in &studies {
-            let names = self.wording.list_of_names(names);
-            said.push(self.line(
-                "consent.risks.studied",
-                json!({ "names": names, "studied": studied, "all": studies.len() == 1 }),
-            )?);
-        }
-        if !said.is_empty() {
+            let mut header = vec![
+                self.label("consent.risks.column-what")?,
+                self.label("consent.risks.column-how-many")?,
+            ];
+            let mut under = vec![name.to_owned(), self.label("consent.risks.under-how-many")?];
+            if compared {
+                header.push(self.label("consent.risks.column-dummy")?);
+                under.push(self.label("consent.risks.under-dummy")?);
+            }
+            blocks.push(Block::Table {
+                name: self.line("consent.risks.table-name", json!({ "area": name }))?,
+                widths: match compared {
+                    true => vec![100, 35, 35],
+                    false => vec![130, 40],
+                },
+                header,
+                under,
+                rows: counted,
+                writing: false,
+            });
+            let mut said = Vec::new();
+            let studies = gathered(studies);
+            for (studied, names) in &studies {
+                let names = self.wording.list_of_names(names);
+                said.push(self.line(
+                    "consent.risks.studied",
+                    json!({ "names": names, "studied": studied, "all": studies.len() == 1, "count": numbers }),
+                )?);
+            }
+            if !compared {
+                said.push(self.line("consent.risks.not-compared", json!({ "count": numbers }))?);
+            }
             blocks.push(Block::Note {
                 pieces: para(said.join(" ")),
+            });
+        }
+        // their head says on every side what has no number
+        if !unknown.is_empty() {
+            blocks.push(Block::Table {
+                name: self.line("consent.risks.table-uncounted", json!({ "area": name }))?,
+                widths: vec![1],
+                header: vec![self.label("consent.risks.no-figure")?],
+                under: vec![name.to_owned()],
+                rows: unknown,
+                writing: false,
             });
         }
         Ok(())

@@ -79,6 +79,7 @@ impl Composer<'_, '_> {
     fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
         let first = areas.iter().filter_map(|a| a.windows.onset);
+        let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
         let day = |day: Option<jiff::civil::Date>| {
             day.map_or(String::new(), |day| {
@@ -89,6 +90,7 @@ impl Composer<'_, '_> {
             "information.short.when-value",
             json!({
                 "first": day(first.map(|range| range.first).min()),
+                "full": day(full.map(|range| range.last).max()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
                 "review": match review(areas) {

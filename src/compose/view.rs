@@ -1,4 +1,5 @@
-//! Turns a plan into "My view for you": the practitioner's stance on each area, what the patient's own dates mean, how the last round went.
+//! Turns a plan into "My view for you": the practitioner's stance on each area, what the patient's own dates mean, how the last round went,
+//! and what the patient's own answers change.
 //! Invariant: no view is invented: where the plan has none there is a line to write it on.
 //! Must not: decide anything, or say what a caution says to the practitioner.
 
@@ -8,7 +9,7 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId, gathered};
+use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Event;
 use crate::select::SelectedArea;
 use crate::wording::{Piece, WordingError};
@@ -66,17 +67,34 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             inside.extend(self.last_round(selected)?);
         }
-        let person = self.selection.practitioner;
-        inside.push(self.note(
-            "label.practitioner-value",
-            json!({ "name": person.name, "role": person.role, "registration": person.registration }),
-        )?);
+        inside.push(self.note("label.practitioner-value", self.practitioner_said())?);
         blocks.push(self.heading(2, "information.view.heading")?);
         blocks.push(Block::Panel {
             tone: Tone::Note,
             title: String::new(),
             blocks: inside,
         });
+        self.because(blocks)
+    }
+
+    /// What the patient's own answers change about this plan, apart from the practitioner's view: the rules say it, not a person.
+    fn because(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+        let mut said = Vec::new();
+        for because in &self.selection.because {
+            let mut context = self.general_context()?;
+            let areas = self.concerned_area_names(&because.areas)?;
+            let areas = self.wording.inside_sentence(&areas);
+            context.insert("area".to_owned(), areas.clone().into());
+            context.insert("areas".to_owned(), areas.into());
+            said.push(self.statement(StatementId::because(&because.rule), &context)?);
+        }
+        if !said.is_empty() {
+            blocks.push(Block::Panel {
+                tone: Tone::Note,
+                title: self.label("information.view.because")?,
+                blocks: said,
+            });
+        }
         Ok(())
     }
 

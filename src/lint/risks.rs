@@ -79,11 +79,10 @@ fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
     let no_count = review.label("consent.risks.no-figure");
     let mut all = Vec::new();
     for (index, table) in review.paper.view.tables.iter().enumerate() {
-        let mut uncounted = false;
+        let uncounted = !no_count.is_empty() && table.header.first() == Some(&no_count);
         for row in &table.rows {
             let cell = |at: usize| row.cells.get(at).map_or("", String::as_str);
             let Some(mark) = row.mark.as_deref() else {
-                uncounted |= row.wide && !no_count.is_empty() && cell(0) == no_count;
                 continue;
             };
             if kind_of(mark) != Some(StatementKind::Risk) {
@@ -509,6 +508,22 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
                     "stands after one that comes below it",
                 ));
             }
+        }
+    }
+    // of one area, in tables of their own too
+    let owner = |row: &Row<'_>| {
+        row.mark
+            .split(".risk.")
+            .next()
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let mut done: Vec<String> = Vec::new();
+    for row in &table {
+        if row.uncounted {
+            done.push(owner(row));
+        } else if done.contains(&owner(row)) {
+            places.push(Place::new(row.mark, "stands after what nobody counted"));
         }
     }
     Finding::of(

@@ -442,7 +442,9 @@ impl View {
                 });
             }
             Block::Note { .. } => self.small(lines),
-            Block::Lines { count } => self.room += usize::from(*count),
+            Block::Lines { count } | Block::Questions { count, .. } => {
+                self.room += usize::from(*count)
+            }
             Block::Fill { fields } => self.room += fields.len(),
             Block::Quarters { .. }
             | Block::NewPage

@@ -33,7 +33,7 @@ pub struct Difference<'o> {
 
 /// Every statement that differs, in the order of the files.
 pub fn differences(overlay: &Overlay) -> Vec<Difference<'_>> {
-    let called_for = crate::papers::wording_ids(&overlay.catalogue);
+    let called_for = crate::called_for::wording_ids(&overlay.catalogue);
     overlay
         .entries
         .iter()

@@ -7,11 +7,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::called_for::wording_ids;
 use crate::catalogue::{Area, Catalogue};
 use crate::diagnose::{Code, Diagnostic, SourceFile, character_name, echo, hint, is_refused};
 use crate::domain::{AreaId, Blank, LabelId, StatementKind, family, kind_of};
 use crate::overlay::{Entry, FIXED, HOOKS};
-use crate::papers::wording_ids;
 use crate::typeset::Fonts;
 use crate::wording::library::{self, Statements};
 use crate::wording::{Blanks, mention, rich, template};
@@ -30,7 +30,7 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 12] = [
+const GENERAL: [&str; 18] = [
     "product",
     "products",
     "areas",
@@ -40,6 +40,12 @@ const GENERAL: [&str; 12] = [
     "none_confirmed",
     "uncounted",
     "report_how",
+    "several",
+    "pricks",
+    "numbing",
+    "top_up",
+    "review_included",
+    "top_up_included",
     "clinic",
     "phone",
     "sounds",

@@ -243,7 +243,7 @@ impl Overlay {
     pub fn unworded(&self, base: &str, only: Option<&BTreeSet<AreaId>>) -> Vec<Diagnostic> {
         let mut found = Vec::new();
         let worded = self.branding.words.get(base);
-        let wanted = crate::papers::wording_ids(&self.catalogue);
+        let wanted = crate::called_for::wording_ids(&self.catalogue);
         for area in &self.areas {
             let built_in = Catalogue::embedded().area(area).is_some();
             let known = self.catalogue.area(area).is_some() && !built_in;

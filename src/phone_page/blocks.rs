@@ -64,10 +64,10 @@ fn one(m: &mut Markup, block: &Block) {
         } => recap(m, header, rows, every),
         Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
         Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
-        Block::Lines { count } => {
-            m.element("div", &[("class", "lines"), ("aria-hidden", "true")], |m| {
-                (0..*count).for_each(|_| m.element("div", &[], |_| {}));
-            })
+        Block::Lines { count } => to_write_on(m, *count),
+        Block::Questions { title, count } => {
+            m.said("h3", "", title);
+            to_write_on(m, *count);
         }
         Block::Fill { fields } => to_write(m, fields),
         // a page for a telephone has no pages
@@ -260,6 +260,15 @@ fn band(m: &mut Markup, band: &Band) {
             }
         }
         list(m, ListStyle::Bullet, &band.signs);
+        for saying in &band.sayings {
+            m.element("p", &[], |m| {
+                m.said("span", "t", &saying.lead);
+                m.text(" ");
+                m.element("span", &[("lang", &saying.language)], |m| {
+                    m.text(&saying.words)
+                });
+            });
+        }
     });
 }
 
@@ -392,6 +401,13 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) 
     every
         .iter()
         .for_each(|named| names(m, &named.lead, &named.names));
+}
+
+/// Empty lines, of use on paper alone.
+fn to_write_on(m: &mut Markup, count: u8) {
+    m.element("div", &[("class", "lines"), ("aria-hidden", "true")], |m| {
+        (0..count).for_each(|_| m.element("div", &[], |_| {}));
+    });
 }
 
 fn to_write(m: &mut Markup, fields: &[Field]) {

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use unic_langid::LanguageIdentifier;
 
 use crate::domain::{AreaId, Formulation, PageSize, PractitionerId, ProductId, RegionId, Stance};
-use crate::plan::{AftercareHabits, Branding, UserText};
+use crate::plan::{AftercareHabits, Branding, UserText, VisitHabits};
 
 /// What a clinic file says.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +47,8 @@ pub struct Clinic {
     pub overlay: Option<PathBuf>,
     /// What that folder holds, put in by whoever read it; empty from the clinic file alone.
     pub branding: Branding,
+    /// What belongs to a visit here.
+    pub visits: VisitHabits,
     /// The clinic's own choices about aftercare.
     pub aftercare: AftercareHabits,
     /// The practitioner's view of an area for every patient, by area id.

@@ -10,8 +10,12 @@ use std::path::{Component, Path, PathBuf};
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::domain::{AreaId, ProductId, RegionId};
 use crate::plan::clinic_shapes::{ALLOWANCES, MOST_LINES};
-use crate::plan::habits::{AftercareHabits, read_aftercare, read_experience, read_stances};
-use crate::plan::keys::{self, AFTERCARE, CLINIC, EXPERIENCE, FEES, PRACTITIONER, STANCE, STOCK};
+use crate::plan::habits::{
+    AftercareHabits, VisitHabits, read_aftercare, read_experience, read_stances, read_visits,
+};
+use crate::plan::keys::{
+    self, AFTERCARE, CLINIC, EXPERIENCE, FEES, PRACTITIONER, STANCE, STOCK, VISITS,
+};
 use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
@@ -39,6 +43,9 @@ pub fn read_clinic(
         .and_then(|section| read_head(&mut reader, &section));
     let practitioners = read_practitioners(&mut reader, &root);
     let stock = read_stock(&mut reader, &root);
+    let visits = keys::one(&mut reader, &root, &VISITS, false)
+        .map(|section| read_visits(&mut reader, &section))
+        .unwrap_or_default();
     let aftercare = keys::one(&mut reader, &root, &AFTERCARE, false)
         .map(|section| read_aftercare(&mut reader, &section))
         .unwrap_or_default();
@@ -61,6 +68,7 @@ pub fn read_clinic(
                 Some(fees) => Some(fees?),
                 None => None,
             },
+            visits,
             aftercare,
             stances,
             experience,
@@ -140,6 +148,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         file_names,
         overlay,
         branding: Branding::default(),
+        visits: VisitHabits::default(),
         aftercare: AftercareHabits::default(),
         stances: BTreeMap::new(),
         experience: BTreeMap::new(),

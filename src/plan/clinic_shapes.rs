@@ -166,6 +166,36 @@ pub(in crate::plan) const FEES: Shape = Shape {
     ],
     more: More::No,
 };
+pub(in crate::plan) const VISITS: Shape = Shape {
+    name: "visits",
+    label: "[visits]",
+    about: "What belongs to a visit in this clinic; of what is not said, the papers tell the patient to ask.",
+    needed: false,
+    most: 1,
+    keys: &[
+        may(
+            "numbing",
+            Holds::Flag,
+            "true: the skin can be numbed before the injections.",
+        ),
+        may(
+            "top_up",
+            Holds::Flag,
+            "true: a small further dose (a top-up) is offered; false: it is not.",
+        ),
+        may(
+            "review_included",
+            Holds::Flag,
+            "true: the price of a visit pays for the review too.",
+        ),
+        may(
+            "top_up_included",
+            Holds::Flag,
+            "true: the price of a visit pays for a top-up too.",
+        ),
+    ],
+    more: More::No,
+};
 pub(in crate::plan) const AFTERCARE: Shape = Shape {
     name: "aftercare",
     label: "[aftercare]",
@@ -235,11 +265,12 @@ pub(in crate::plan) const LOOK: Shape = Shape {
 };
 
 /// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 7] = [
+pub(in crate::plan) const CLINIC_FILE: [&Shape; 8] = [
     &CLINIC,
     &PRACTITIONER,
     &STOCK,
     &FEES,
+    &VISITS,
     &AFTERCARE,
     &STANCE,
     &EXPERIENCE,

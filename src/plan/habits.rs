@@ -1,4 +1,4 @@
-//! Reads what a clinic does and sees in its own way: `[aftercare]`, `[stance]` and `[experience]` of a clinic file.
+//! Reads what a clinic does and sees in its own way: `[visits]`, `[aftercare]`, `[stance]` and `[experience]` of a clinic file.
 //!
 //! Invariant: only advice and areas of the vocabulary, hours above zero, stances that are known.
 //!
@@ -28,6 +28,32 @@ pub struct AftercareHabits {
     pub instead: BTreeSet<AdviceId>,
     /// Hours the clinic asks for, by advice id; a length written in days stands here as hours too.
     pub hours: BTreeMap<AdviceId, f64>,
+}
+
+/// What belongs to a visit in this clinic; `None`: the clinic file does not say, so the patient is told to ask.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct VisitHabits {
+    /// The skin can be numbed before the injections.
+    pub numbing: Option<bool>,
+    /// A small further dose some days later is offered.
+    pub top_up: Option<bool>,
+    /// The price of a visit pays for the review too.
+    pub review_included: Option<bool>,
+    /// And for such a further dose.
+    pub top_up_included: Option<bool>,
+}
+
+pub(in crate::plan) fn read_visits(reader: &mut Reader, section: &Section) -> VisitHabits {
+    let mut said = |key| {
+        let field = reader.optional(section, key)?;
+        reader.flag(&field)
+    };
+    VisitHabits {
+        numbing: said("numbing"),
+        top_up: said("top_up"),
+        review_included: said("review_included"),
+        top_up_included: said("top_up_included"),
+    }
 }
 
 pub(in crate::plan) fn read_aftercare(reader: &mut Reader, section: &Section) -> AftercareHabits {

@@ -10,7 +10,7 @@ use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
 pub(in crate::plan) use crate::plan::clinic_shapes::{
-    AFTERCARE, CLINIC, CLINIC_FILE, EXPERIENCE, FEES, LOOK, PRACTITIONER, STANCE, STOCK,
+    AFTERCARE, CLINIC, CLINIC_FILE, EXPERIENCE, FEES, LOOK, PRACTITIONER, STANCE, STOCK, VISITS,
 };
 pub(in crate::plan) use crate::plan::shapes::{
     ANSWER, AREA, ASKED, EVENT, HISTORY, More, PATIENT, PLAN, PRODUCT, Shape, VISIT,

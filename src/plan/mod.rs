@@ -39,7 +39,7 @@ pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
 pub use branding::{Branding, Logo, LogoKind};
 pub use clinic::{Clinic, Experience, Fees, Practitioner, Stock};
 pub use clinic_file::read_clinic;
-pub use habits::AftercareHabits;
+pub use habits::{AftercareHabits, VisitHabits};
 pub use look_file::{LookWords, overlay_named, read_look};
 pub use plan_file::read_plan;
 pub use schema::{SchemaWords, clinic_schema, plan_schema};

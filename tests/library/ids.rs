@@ -5,9 +5,9 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
+use beforehand::called_for::wording_ids;
 use beforehand::catalogue::Catalogue;
 use beforehand::domain::{Formulation, Standing, StatementId, family};
-use beforehand::papers::wording_ids;
 use beforehand::select::product_statements;
 use beforehand::wording::library;
 

@@ -14,6 +14,7 @@ const LAYERS: &[&str] = &[
     "plan",
     "select",
     "wording",
+    "called_for",
     "plan_form",
     "calendar",
     "compose",

@@ -44,7 +44,7 @@ fn is_poor(area: &AreaId, id: &StatementId) -> bool {
 
 #[test]
 fn every_list_is_whole() {
-    let known = beforehand::papers::wording_ids(Catalogue::embedded());
+    let known = beforehand::called_for::wording_ids(Catalogue::embedded());
     for tag in library::tags() {
         let lists = mention::of_language(tag);
         let listed: BTreeSet<String> = lists.keys().cloned().collect();

@@ -142,7 +142,7 @@ proptest! {
         let selection = select(catalogue, &clinic, &visit).expect("a selection");
         let listed = ids(&selection);
         for caution in selection.stops() {
-            let worded = beforehand::papers::wording_ids(catalogue)
+            let worded = beforehand::called_for::wording_ids(catalogue)
                 .contains(StatementId::because_of(&caution.id).as_str());
             prop_assert!(worded, "{} stops and has nothing to say to the patient", caution.id);
         }

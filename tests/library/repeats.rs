@@ -150,6 +150,8 @@ fn every_paper_names_the_same_days() {
         let first = [
             format!("The official advice is to wait until {day}"),
             format!("In your plan, the earliest day for another treatment is {day}."),
+            // a round that is planned for that day says it
+            format!("is planned for this time: {}", repeat.strftime("%B %-d")),
         ];
         assert!(
             first.iter().any(|first| consent.contains(first)) && annex.contains(&again),

@@ -134,7 +134,14 @@ const LANGUAGES: &[Language] = &[
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
             ("wheeze", &["pitidos"]),
-            ("faint-later", &["desmayo más tarde", "se va a desmayar"]),
+            (
+                "faint-later",
+                &[
+                    "desmayo más tarde",
+                    "se va a desmayar",
+                    "siente que se desmaya",
+                ],
+            ),
             ("chest-pain", &["dolor en el pecho", "duele el pecho"]),
             ("uneven-heartbeat", &["latido"]),
             (
@@ -144,7 +151,14 @@ const LANGUAGES: &[Language] = &[
             ("double-vision", &["doble"]),
             ("both-lids-droop", &["los dos párpados"]),
             ("hoarse-voice", &["ronca", "sin voz", "perder la voz"]),
-            ("bladder", &["control de la vejiga", "controlar la vejiga"]),
+            (
+                "bladder",
+                &[
+                    "control de la vejiga",
+                    "controlar la vejiga",
+                    "no controla la vejiga",
+                ],
+            ),
             (
                 "face-drops-suddenly",
                 &["de golpe se le cae un lado de la cara"],

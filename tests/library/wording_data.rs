@@ -46,7 +46,7 @@ fn rust_sources(folder: &Path, found: &mut Vec<PathBuf>) {
 /// Every statement id the catalogue calls for, on the papers and elsewhere.
 fn wanted() -> BTreeSet<String> {
     let catalogue = Catalogue::embedded();
-    let mut ids = beforehand::papers::wording_ids(catalogue);
+    let mut ids = beforehand::called_for::wording_ids(catalogue);
     ids.extend(catalogue.facts.iter().map(|f| format!("fact.{}", f.id)));
     ids.extend(catalogue.facts.iter().map(|f| format!("question.{}", f.id)));
     let points = catalogue.checkpoints.iter();

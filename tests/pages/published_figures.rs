@@ -41,7 +41,7 @@ fn masseter_figures_reach_the_page() {
     );
     assert_says(
         &text,
-        "91 in 100 people had the result that the trial hoped for after 90 days",
+        "91 in 100 people had a good result after 90 days",
         "C53",
     );
     assert_says(
@@ -51,7 +51,7 @@ fn masseter_figures_reach_the_page() {
     );
     assert_says(
         &text,
-        "57 to 72 in 100 people still had the result that the trial hoped for after 180 days",
+        "57 to 72 in 100 people still had a good result after 180 days",
         "C53",
     );
     assert_says(

@@ -4,9 +4,10 @@
 
 use std::collections::BTreeMap;
 
+use beforehand::called_for::mismatches;
 use beforehand::catalogue::Catalogue;
 use beforehand::paper::PaperKind;
-use beforehand::papers::{MakeOptions, mismatches};
+use beforehand::papers::MakeOptions;
 use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{Selection, select};
 use beforehand::typeset::Typesetter;
@@ -253,21 +254,14 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for (index, row) in item.rows.enumerate() {",
-        "for (index, row) in item.rows.slice(1).enumerate() {",
-    ),
-    (
-        "parts.typ",
-        "if is-lead(row) and next != none { continue }",
-        "if is-lead(row) or next == none { continue }",
+        "  for row in item.rows {",
+        "  for row in item.rows.slice(1) {",
     ),
     (
         "parts.typ",
         "for at in range(row.cells.len()) { body.push",
         "for at in range(1) { body.push",
     ),
-    ("parts.typ", "        inside(before, 0)", "        none"),
-    ("parts.typ", "        inside(row, 0)", "        none"),
     (
         "parts.typ",
         "for inner in item.blocks { block(breakable: false",
@@ -303,11 +297,19 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "for number in item.numbers {",
         "for number in item.numbers.slice(0, 1) {",
     ),
+    ("forms.typ", "all.slice(first.len()).map(of).join()", ""),
     (
         "forms.typ",
-        "width: 100%, for (index, row) in rows.enumerate() {",
-        "width: 100%, for (index, row) in rows.slice(1).enumerate() {",
+        "first.map(of).join()",
+        "first.slice(1).map(of).join()",
     ),
+    (
+        "forms.typ",
+        "{ saying.lead; [ ]; text(lang: saying.language, saying.words) }",
+        "{ saying.lead }",
+    ),
+    ("forms.typ", "    if not large { sayings }", ""),
+    ("forms.typ", "{ saying.lead; [ ]; text", "{ text"),
     (
         "forms.typ",
         "let entries = row.items.map(",
@@ -320,7 +322,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"  if after != "" { [ ]; strong(after) }"##,
+        r##"  if after != "" { [ ]; strong(box(after)) }"##,
         "",
     ),
     (
@@ -344,16 +346,20 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "paper.typ",
-        "#render(data.blocks)",
+        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
         "#render(data.blocks.slice(0, 20))",
     ),
     (
         "paper.typ",
-        "#render(data.blocks)",
+        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
         r##"#render(data.blocks)
 #render(data.blocks)"##,
     ),
-    ("paper.typ", "#render(data.blocks)", ""),
+    (
+        "paper.typ",
+        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
+        "",
+    ),
     (
         "parts.typ",
         "} else { heading(level: item.level, item.text) }",
@@ -475,10 +481,17 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"        block(below: gap, sticky: true, strong(row.lead))
+        r##"      block(below: gap, sticky: true, strong(row.lead))
 "##,
-        r##"        []
+        r##"      []
 "##,
+    ),
+    ("forms.typ", "    if large { sayings }", ""),
+    ("parts.typ", "  block(spacing: 0pt, cells.first())", ""),
+    (
+        "parts.typ",
+        "inset: (top: gap), ..cells.slice(1))",
+        "inset: (top: gap), ..cells.slice(2))",
     ),
     (
         "parts.typ",

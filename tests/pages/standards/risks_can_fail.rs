@@ -237,6 +237,16 @@ fn note_by_name() {
 
 /// "300 in 1,000" where what is said around the table says that treatments were counted.
 fn treatments_said_once() {
+    with(READER, |subject| {
+        for number in ["DC-38", "RF-7"] {
+            for cell in [1, 2] {
+                let spoil = |s: &mut PaperUnderReview| {
+                    row(s, "general.risk.headache").cells[cell] = "3 in 77".to_owned();
+                };
+                noticed(number, subject, PAPER, spoil, "77");
+            }
+        }
+    });
     with(JAW, |subject| {
         let bare = changed(&said_once(subject, ONCE), PAPER, |s| {
             for table in &mut s.view.tables {
@@ -251,12 +261,10 @@ fn treatments_said_once() {
         let all = said_once(subject, ONCE);
         for good in [&all, &bare] {
             for number in ["DC-38", "RF-7"] {
-                for cell in [1, 2] {
-                    let spoil = |s: &mut PaperUnderReview| {
-                        row(s, "masseter.risk.bruise").cells[cell] = "3 in 77".to_owned();
-                    };
-                    noticed(number, good, PAPER, spoil, "77");
-                }
+                let spoil = |s: &mut PaperUnderReview| {
+                    row(s, "masseter.risk.bruise").cells[1] = "3 in 77".to_owned();
+                };
+                noticed(number, good, PAPER, spoil, "77");
             }
         }
         // and nowhere said, it would be read as people
@@ -321,21 +329,22 @@ fn order() {
             .wording
             .label("consent.risks.no-figure")
             .expect("a label");
-        let table = |s: &mut PaperUnderReview, order: [usize; 4]| {
-            let rows = [
+        let tables = |s: &mut PaperUnderReview, order: [usize; 2]| {
+            let counted = [
                 risk("a", &["A.", "Up to 9 in 100", ""]),
                 risk("b", &["B.", "1 to 4 in 100", ""]),
-                TableRow {
-                    mark: None,
-                    ..risk("", &[no_count.as_str()])
-                },
-                risk("c", &["C."]),
             ];
-            only(s, order.map(|at| rows[at].clone()).to_vec(), "");
+            only(s, order.map(|at| counted[at].clone()).to_vec(), "");
+            let mut other = s.view.tables[0].clone();
+            other.header = vec![no_count.clone()];
+            other.rows = vec![risk("c", &["C."])];
+            s.view.tables.push(other);
         };
-        let good = changed(subject, PAPER, |s| table(s, [0, 1, 2, 3]));
-        let swapped = |s: &mut PaperUnderReview| table(s, [1, 0, 2, 3]);
+        let good = changed(subject, PAPER, |s| tables(s, [0, 1]));
+        let swapped = |s: &mut PaperUnderReview| tables(s, [1, 0]);
         noticed("RF-6", &good, PAPER, swapped, "x.risk.a");
+        let uncounted_first = |s: &mut PaperUnderReview| s.view.tables.reverse();
+        noticed("RF-6", &good, PAPER, uncounted_first, "x.risk.a");
         let late = |s: &mut PaperUnderReview| {
             let serious = |l: &Line| l.mark.as_deref().is_some_and(|m| m.contains(".serious."));
             let moved: Vec<Line> = s
