@@ -102,7 +102,9 @@ impl Composer<'_, '_> {
         let formats = self.wording.formats();
         Ok(match end {
             AdviceEnd::Open | AdviceEnd::Span { .. } | AdviceEnd::Within(_) => String::new(),
-            AdviceEnd::Day(day) => self.near(day),
+            AdviceEnd::Day(day) => {
+                self.line("aftercare.day-end", json!({ "date": self.near(day) }))?
+            }
             AdviceEnd::Clock(moment) => self.line(
                 "aftercare.clock",
                 json!({ "time": formats.time(moment.time()), "date": self.near(moment.date()) }),
@@ -350,8 +352,8 @@ impl Composer<'_, '_> {
             let mut said = self.rounds_said(selected)?;
             let look = self.said("timeline.alt.when", Some(course.look))?;
             let look = json!({ "look": look });
-            said.push(self.line("aftercare.next.course", look)?);
             said.extend(self.sooner_said(selected)?);
+            said.push(self.line("aftercare.next.course", look)?);
             let lead = rich::bold(self.area_lead(selected)?);
             let words = rich::plain(said.join(" "));
             courses.push(Block::Flow {

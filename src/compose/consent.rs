@@ -56,7 +56,15 @@ impl Composer<'_, '_> {
                 area: self.area_name(&selected.area.id)?,
                 side: self.side(selected.planned.side)?,
                 dose: self.dose(selected)?,
-                lead: self.label("consent.recap.risks")?,
+                lead: match self.selection.products.len() {
+                    1 => self.label("consent.recap.risks")?,
+                    // units of two products cannot be compared, so each area names its own
+                    _ => format!(
+                        "{}. {}",
+                        selected.product.id,
+                        self.label("consent.recap.risks")?
+                    ),
+                },
                 names: self.risk_names(selected)?,
                 standing: self.standing_named(selected)?,
                 view: self

@@ -185,7 +185,10 @@ impl Composer<'_, '_> {
         products.sort();
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
-        let other_product = !several && !products.iter().any(|p| *product == *p);
+        // a patient who has two products has both
+        let had = &self.selection.products;
+        let other_product =
+            !several && !products.iter().any(|p| had.iter().any(|had| had.id == *p));
         // the patient's own product and no other needs no name
         let own_product = !several && products == [product.to_string()];
         let names = if several {

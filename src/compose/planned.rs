@@ -58,6 +58,10 @@ impl Composer<'_, '_> {
                 self.units_planned(selected)?,
             ),
         ];
+        if self.selection.products.len() > 1 {
+            let product = selected.product.id.to_string();
+            details.push((self.label("label.product")?, product));
+        }
         if let Some(round) = selected.planned.round {
             let round = self.wording.formats().number(f64::from(round));
             details.push((self.label("consent.planned.round")?, round));

@@ -6,8 +6,8 @@ use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::LabelId;
-use crate::select::review;
+use crate::domain::{LabelId, Stance};
+use crate::select::{SelectedArea, review};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
@@ -23,6 +23,10 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.when", self.short_when()?)?,
             self.answer_of("information.short.common", self.short_common()?)?,
         ];
+        let view = self.short_view()?;
+        if !view.is_empty() {
+            rows.push(self.answer_of("information.short.view", view)?);
+        }
         let emergency = json!({ "emergency": self.emergency() });
         let serious = self.line("information.short.serious-value", emergency)?;
         let serious = vec![rich::plain(serious)];
@@ -76,8 +80,46 @@ impl Composer<'_, '_> {
         Ok(vec![rich::plain(many)])
     }
 
+    /// From when until when: of each area where they are few, for times of several run together would be nobody's.
     fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
+        let rounds = areas.iter().any(|area| !area.rounds.is_empty());
+        let review = match review(areas) {
+            Some(days) => self.range(Some(days))?,
+            None => String::new(),
+        };
+        if !(2..=EACH).contains(&areas.len()) {
+            return Ok(vec![rich::plain(self.short_times(areas, rounds, &review)?)]);
+        }
+        let mut said = Vec::new();
+        for area in areas {
+            let windows = &area.windows;
+            let formats = self.wording.formats();
+            let day =
+                |day: Option<jiff::civil::Date>| day.map_or(String::new(), |day| formats.date(day));
+            let times = json!({
+                "first": day(windows.onset.map(|range| range.first)),
+                "full": day(windows.full_effect.map(|range| range.last)),
+                "gone": day(windows.wears_off.map(|range| range.last)),
+            });
+            let times = self.line("information.short.when-area", times)?;
+            let times = json!({ "area": self.area_name(&area.area.id)?, "said": times });
+            said.push(self.rich_line("information.short.of-area", times)?);
+        }
+        let after = json!({ "rounds": rounds, "review": review });
+        let after = self.line("information.short.when-after", after)?;
+        if !after.is_empty() {
+            said.push(rich::plain(after));
+        }
+        Ok(said)
+    }
+
+    fn short_times(
+        &self,
+        areas: &[SelectedArea<'_>],
+        rounds: bool,
+        review: &str,
+    ) -> Result<String, WordingError> {
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
@@ -86,21 +128,37 @@ impl Composer<'_, '_> {
                 self.wording.formats().weekday_date(day)
             })
         };
-        let when = self.line(
+        self.line(
             "information.short.when-value",
             json!({
                 "first": day(first.map(|range| range.first).min()),
                 "full": day(full.map(|range| range.last).max()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
-                "review": match review(areas) {
-                    Some(days) => self.range(Some(days))?,
-                    None => String::new(),
-                },
-                "rounds": areas.iter().any(|area| !area.rounds.is_empty()),
+                "review": review,
+                "rounds": rounds,
             }),
-        )?;
-        Ok(vec![rich::plain(when)])
+        )
+    }
+
+    /// What the practitioner advises against is said before anything else is read of it.
+    fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
+        let against = |stance: &Stance| matches!(stance, Stance::AdviseAgainst | Stance::WillNotDo);
+        let alone = self.selection.areas.len() == 1;
+        let mut said = Vec::new();
+        for selected in &self.selection.areas {
+            let Some(stance) = selected.stance.filter(against) else {
+                continue;
+            };
+            let stance = self.label(&LabelId::stance(stance))?;
+            said.push(if alone {
+                rich::plain(stance)
+            } else {
+                let stance = json!({ "area": self.area_name(&selected.area.id)?, "said": stance });
+                self.rich_line("information.short.of-area", stance)?
+            });
+        }
+        Ok(said)
     }
 
     /// What the effect itself costs nearly everybody, then what was counted.

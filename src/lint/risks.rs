@@ -11,7 +11,7 @@ use super::view::Table;
 use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::{Band, Counted, Figure, Risk, Time, Weight};
-use crate::domain::{ProductId, StatementId, StatementKind, group, kind_of};
+use crate::domain::{ProductId, StatementId, StatementKind, family, group, kind_of};
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-36", Judge::Worded(no_frequency_word_alone)),
@@ -511,18 +511,11 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
         }
     }
     // of one area, in tables of their own too
-    let owner = |row: &Row<'_>| {
-        row.mark
-            .split(".risk.")
-            .next()
-            .unwrap_or_default()
-            .to_owned()
-    };
-    let mut done: Vec<String> = Vec::new();
+    let mut done: Vec<&str> = Vec::new();
     for row in &table {
         if row.uncounted {
-            done.push(owner(row));
-        } else if done.contains(&owner(row)) {
+            done.push(family(row.mark));
+        } else if done.contains(&family(row.mark)) {
             places.push(Place::new(row.mark, "stands after what nobody counted"));
         }
     }

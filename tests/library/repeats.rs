@@ -89,7 +89,7 @@ fn the_cost_of_a_course_and_of_upkeep_are_two_sums() {
     let clinic = clinic(fees);
     let consent = said(&clinic, &areas([LIPS], ""), PaperKind::Information);
     assert!(
-        consent.contains("2 or 3 visits, counting this one."),
+        consent.contains("2 or 3 visits, this one included."),
         "{consent}"
     );
     assert!(consent.contains("so $400 to $600 in all."), "{consent}");
@@ -98,7 +98,7 @@ fn the_cost_of_a_course_and_of_upkeep_are_two_sums() {
         "{consent}"
     );
     let consent = said(&clinic, &areas(["glabella"], ""), PaperKind::Information);
-    assert!(!consent.contains("counting this one"), "{consent}");
+    assert!(!consent.contains("this one included"), "{consent}");
     assert!(
         consent.contains("To keep the effect, it takes about"),
         "{consent}"

@@ -349,10 +349,11 @@ fn screens_of(
         Only,
         laid_out_first.clone(),
     );
+    // among the signs to call at once, which stand on the first page whatever is planned
     let sentence = [
-        page[0].clone(),
+        json!(["click", "a[data-page][href$='/aftercare/1.svg']"]),
         page[1].clone(),
-        json!(["at", "dialog img", 0.3, 0.325]),
+        json!(["at", "dialog img", 0.7, 0.45]),
         json!(["wait", ".why p + p"]),
     ];
     s.add(
