@@ -388,7 +388,6 @@ impl Composer<'_, '_> {
         let rows = (0..DIARY_ROWS)
             .map(|_| Row {
                 mark: None,
-                wide: false,
                 cells: vec![Vec::new(), Vec::new(), Vec::new()],
             })
             .collect();

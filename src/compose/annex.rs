@@ -61,7 +61,6 @@ impl Composer<'_, '_> {
                 };
                 Ok(Row {
                     mark: None,
-                    wide: false,
                     cells: vec![vec![level], what, para(self.rests_on(caution)?)],
                 })
             });

@@ -104,8 +104,6 @@ impl Composer<'_, '_> {
         with_batch: bool,
     ) -> Result<String, WordingError> {
         let formats = wording.formats();
-        let products = self.selection.products.iter();
-        let products: Vec<_> = products.map(|product| product.id.to_string()).collect();
         let batch = match (with_batch, self.known_batches()) {
             (false, _) => String::new(),
             (true, known) if known.is_empty() => self.label("label.blank")?,
@@ -113,7 +111,7 @@ impl Composer<'_, '_> {
         };
         let said = json!({
             "batch": batch,
-            "product": formats.and(&products),
+            "product": self.product_names_in(formats),
             "date": formats.date(self.selection.visit.date),
         });
         wording.line("aftercare.said", &values(said))

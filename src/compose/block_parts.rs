@@ -225,8 +225,6 @@ pub struct Row {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<StatementId>,
     pub cells: Vec<Vec<Piece>>,
-    /// Its only cell goes over all columns.
-    pub wide: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

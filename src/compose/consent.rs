@@ -47,10 +47,7 @@ impl Composer<'_, '_> {
         let mut rows = Vec::new();
         for selected in &self.selection.areas {
             // whoever signs against advice signs beside its reason; other reasons stand in the information that was read
-            let is_warned = matches!(
-                selected.stance,
-                Some(Stance::AdviseAgainst | Stance::WillNotDo)
-            );
+            let is_warned = selected.stance.is_some_and(Stance::is_against);
             rows.push(RecapRow {
                 number: selected.number.to_string(),
                 area: self.area_name(&selected.area.id)?,

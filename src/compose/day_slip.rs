@@ -191,11 +191,7 @@ impl Slip<'_> {
             .iter()
             .map(|column| self.words.label(&LabelId::day_column(column)))
             .collect();
-        let row = |cells| Row {
-            mark: None,
-            cells,
-            wide: false,
-        };
+        let row = |cells| Row { mark: None, cells };
         Ok(Block::Table {
             name: self.words.label(name)?,
             widths,

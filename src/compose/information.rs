@@ -30,7 +30,7 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.in_short()?);
         self.planned(&mut blocks)?;
-        self.view(&mut blocks)?;
+        self.view(&general, &mut blocks)?;
         blocks.push(self.heading(2, "consent.what.heading")?);
         blocks.push(self.flow(&["what-it-is", "how-it-works"], &general)?);
         blocks.push(self.flow(&["how-given"], &general)?);
@@ -262,19 +262,13 @@ impl Composer<'_, '_> {
         // areas of which the same is true are told together
         let areas = self.selection.areas.iter();
         let said: Result<Vec<_>, WordingError> = areas
-            .map(|selected| {
-                Ok((
-                    self.repeat_lines(selected, false)?,
-                    selected.area.id.clone(),
-                ))
-            })
+            .map(|selected| Ok((self.repeat_lines(selected, false)?, selected)))
             .collect();
-        for (mut said, areas) in gathered(said?) {
-            if areas.len() > 1 {
-                let mut all = self.selection.areas.iter();
-                let first = all.find(|selected| selected.area.id == areas[0]);
-                said = self.repeat_lines(first.expect("it was said of this plan"), true)?;
+        for (mut said, alike) in gathered(said?) {
+            if alike.len() > 1 {
+                said = self.repeat_lines(alike[0], true)?;
             }
+            let areas: Vec<_> = alike.iter().map(|one| one.area.id.clone()).collect();
             let lead = Block::Text {
                 mark: None,
                 pieces: vec![Piece::Para {

@@ -45,7 +45,9 @@ use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::plan::Clinic;
 use crate::select::{SelectedArea, Selection};
-use crate::wording::{Approvals, Context, Piece, RecordedWording, WordingError, library, rich};
+use crate::wording::{
+    Approvals, Context, Formats, Piece, RecordedWording, WordingError, library, rich,
+};
 
 pub use book::{BookOfWords, wording_book};
 pub use document::{Block, Document};
@@ -115,11 +117,9 @@ pub fn aftercare_sheet(
     approvals: &Approvals,
 ) -> Result<Document, WordingError> {
     let composer = Composer { selection, wording };
-    let practices = Some(practices);
-    let blocks = composer.aftercare(practices.as_ref())?;
-    let words = std::iter::once(&composer.wording).chain(&practices);
-    let draft = words
-        .into_iter()
+    let blocks = composer.aftercare(Some(&practices))?;
+    let draft = [&composer.wording, &practices]
+        .iter()
         .any(|words| !words.unapproved(approvals).is_empty());
     composer.finished(PaperKind::Aftercare, edition, blocks, draft)
 }
@@ -321,13 +321,17 @@ impl Composer<'_, '_> {
     }
 
     fn product_names(&self) -> String {
+        self.product_names_in(self.wording.formats())
+    }
+
+    fn product_names_in(&self, formats: &Formats) -> String {
         let names: Vec<String> = self
             .selection
             .products
             .iter()
             .map(|p| p.id.to_string())
             .collect();
-        self.wording.formats().and(&names)
+        formats.and(&names)
     }
 
     fn emergency(&self) -> String {

@@ -119,6 +119,11 @@ impl Composer<'_, '_> {
         context: &Context,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
+        // a column that says of every risk that nobody counted it tells less than one sentence
+        let compared = list
+            .risks
+            .iter()
+            .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
@@ -134,7 +139,6 @@ impl Composer<'_, '_> {
                 unknown.push(Row {
                     mark: Some(id.clone()),
                     cells: vec![words],
-                    wide: true,
                 });
                 continue;
             };
@@ -150,21 +154,14 @@ impl Composer<'_, '_> {
             {
                 text.extend(rich::plain(format!(" {elsewhere}")));
             }
+            let mut cells = vec![words, how_many.often];
+            if compared {
+                cells.push(how_many.dummy);
+            }
             counted.push(Row {
                 mark: Some(id.clone()),
-                cells: vec![words, how_many.often, how_many.dummy],
-                wide: false,
+                cells,
             });
-        }
-        // a column that says of every risk that nobody counted it tells less than one sentence
-        let compared = list
-            .risks
-            .iter()
-            .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
-        if !compared {
-            for row in &mut counted {
-                row.cells.truncate(2);
-            }
         }
         let numbers = counted.len();
         let any_counted = numbers > 0;

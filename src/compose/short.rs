@@ -2,11 +2,12 @@
 //! Invariant: every answer is true of this plan, and its numbers and dates are those of the sections below.
 //! Must not: take the place of a required statement.
 
+use jiff::civil::Date;
 use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::{LabelId, Stance};
+use crate::domain::LabelId;
 use crate::select::{SelectedArea, review};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
@@ -51,20 +52,22 @@ impl Composer<'_, '_> {
         &self,
         label: fn(&crate::domain::AreaId) -> LabelId,
     ) -> Result<Vec<Rich>, WordingError> {
-        let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            let id = &selected.area.id;
             let context = self.area_context(selected)?;
-            let sentence = self.wording.line(&label(id), &context)?;
-            said.push(if alone {
-                rich::plain(sentence)
-            } else {
-                let said = json!({ "area": self.area_name(id)?, "said": sentence });
-                self.rich_line("information.short.of-area", said)?
-            });
+            let sentence = self.wording.line(&label(&selected.area.id), &context)?;
+            said.push(self.of_area(selected, sentence)?);
         }
         Ok(said)
+    }
+
+    /// What is said of an area, after its name where there are several.
+    fn of_area(&self, selected: &SelectedArea<'_>, said: String) -> Result<Rich, WordingError> {
+        if self.selection.areas.len() == 1 {
+            return Ok(rich::plain(said));
+        }
+        let said = json!({ "area": self.area_name(&selected.area.id)?, "said": said });
+        self.rich_line("information.short.of-area", said)
     }
 
     fn short_what(&self) -> Result<Vec<Rich>, WordingError> {
@@ -88,47 +91,18 @@ impl Composer<'_, '_> {
             Some(days) => self.range(Some(days))?,
             None => String::new(),
         };
-        if !(2..=EACH).contains(&areas.len()) {
-            return Ok(vec![rich::plain(self.short_times(areas, rounds, &review)?)]);
+        if (2..=EACH).contains(&areas.len()) {
+            return self.when_of_each(rounds, &review);
         }
-        let mut said = Vec::new();
-        for area in areas {
-            let windows = &area.windows;
-            let formats = self.wording.formats();
-            let day =
-                |day: Option<jiff::civil::Date>| day.map_or(String::new(), |day| formats.date(day));
-            let times = json!({
-                "first": day(windows.onset.map(|range| range.first)),
-                "full": day(windows.full_effect.map(|range| range.last)),
-                "gone": day(windows.wears_off.map(|range| range.last)),
-            });
-            let times = self.line("information.short.when-area", times)?;
-            let times = json!({ "area": self.area_name(&area.area.id)?, "said": times });
-            said.push(self.rich_line("information.short.of-area", times)?);
-        }
-        let after = json!({ "rounds": rounds, "review": review });
-        let after = self.line("information.short.when-after", after)?;
-        if !after.is_empty() {
-            said.push(rich::plain(after));
-        }
-        Ok(said)
-    }
-
-    fn short_times(
-        &self,
-        areas: &[SelectedArea<'_>],
-        rounds: bool,
-        review: &str,
-    ) -> Result<String, WordingError> {
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
-        let day = |day: Option<jiff::civil::Date>| {
+        let day = |day: Option<Date>| {
             day.map_or(String::new(), |day| {
                 self.wording.formats().weekday_date(day)
             })
         };
-        self.line(
+        let when = self.line(
             "information.short.when-value",
             json!({
                 "first": day(first.map(|range| range.first).min()),
@@ -138,25 +112,39 @@ impl Composer<'_, '_> {
                 "review": review,
                 "rounds": rounds,
             }),
-        )
+        )?;
+        Ok(vec![rich::plain(when)])
+    }
+
+    fn when_of_each(&self, rounds: bool, review: &str) -> Result<Vec<Rich>, WordingError> {
+        let formats = self.wording.formats();
+        let day = |day: Option<Date>| day.map_or(String::new(), |day| formats.date(day));
+        let mut said = Vec::new();
+        for selected in &self.selection.areas {
+            let windows = &selected.windows;
+            let times = json!({
+                "first": day(windows.onset.map(|range| range.first)),
+                "full": day(windows.full_effect.map(|range| range.last)),
+                "gone": day(windows.wears_off.map(|range| range.last)),
+            });
+            let times = self.line("information.short.when-area", times)?;
+            said.push(self.of_area(selected, times)?);
+        }
+        let after = json!({ "rounds": rounds, "review": review });
+        let after = self.line("information.short.when-after", after)?;
+        if !after.is_empty() {
+            said.push(rich::plain(after));
+        }
+        Ok(said)
     }
 
     /// What the practitioner advises against is said before anything else is read of it.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
-        let against = |stance: &Stance| matches!(stance, Stance::AdviseAgainst | Stance::WillNotDo);
-        let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            let Some(stance) = selected.stance.filter(against) else {
-                continue;
-            };
-            let stance = self.label(&LabelId::stance(stance))?;
-            said.push(if alone {
-                rich::plain(stance)
-            } else {
-                let stance = json!({ "area": self.area_name(&selected.area.id)?, "said": stance });
-                self.rich_line("information.short.of-area", stance)?
-            });
+            if let Some(stance) = selected.stance.filter(|stance| stance.is_against()) {
+                said.push(self.of_area(selected, self.label(&LabelId::stance(stance))?)?);
+            }
         }
         Ok(said)
     }

@@ -140,11 +140,7 @@ impl Composer<'_, '_> {
             for range in group.dates() {
                 cells.push(para(self.cell(range)?));
             }
-            rows.push(Row {
-                mark: None,
-                cells,
-                wide: false,
-            });
+            rows.push(Row { mark: None, cells });
         }
         Ok(Some(Block::Table {
             name: self.label("aftercare.when.table-name")?,

@@ -12,7 +12,7 @@ use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Event;
 use crate::select::SelectedArea;
-use crate::wording::{Piece, WordingError};
+use crate::wording::{Context, Piece, WordingError};
 
 /// Where a date falls in the course of an effect.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,7 +37,11 @@ impl Phase {
 }
 
 impl Composer<'_, '_> {
-    pub(super) fn view(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    pub(super) fn view(
+        &self,
+        general: &Context,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), WordingError> {
         let mut inside = Vec::new();
         let mut silent: Vec<AreaId> = Vec::new();
         for selected in &self.selection.areas {
@@ -74,14 +78,14 @@ impl Composer<'_, '_> {
             title: String::new(),
             blocks: inside,
         });
-        self.because(blocks)
+        self.because(general, blocks)
     }
 
     /// What the patient's own answers change about this plan, apart from the practitioner's view: the rules say it, not a person.
-    fn because(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    fn because(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut said = Vec::new();
         for because in &self.selection.because {
-            let mut context = self.general_context()?;
+            let mut context = general.clone();
             let areas = self.concerned_area_names(&because.areas)?;
             let areas = self.wording.inside_sentence(&areas);
             context.insert("area".to_owned(), areas.clone().into());

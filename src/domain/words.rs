@@ -89,6 +89,13 @@ words! {
     }
 }
 
+impl Stance {
+    /// Whoever has the treatment has it against this view.
+    pub fn is_against(self) -> bool {
+        matches!(self, Stance::AdviseAgainst | Stance::WillNotDo)
+    }
+}
+
 words! {
     /// What a practitioner decided about a question.
     pub enum Decision {

@@ -244,7 +244,7 @@ fn structure(review: &Review<'_>) -> Finding {
         let full = table
             .rows
             .iter()
-            .all(|row| row.cells.len() == if row.wide { 1 } else { table.header.len() });
+            .all(|row| row.cells.len() == table.header.len());
         if !named || !full || table.header.iter().any(|cell| cell.trim().is_empty()) {
             places.push(Place::new(
                 table.name.clone(),

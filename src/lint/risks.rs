@@ -11,7 +11,7 @@ use super::view::Table;
 use super::words::Words;
 use super::{Finding, Judge, Place};
 use crate::catalogue::{Band, Counted, Figure, Risk, Time, Weight};
-use crate::domain::{ProductId, StatementId, StatementKind, family, group, kind_of};
+use crate::domain::{ProductId, StatementId, StatementKind, family, gathered, group, kind_of};
 
 pub const JUDGES: &[(&str, Judge)] = &[
     ("DC-36", Judge::Worded(no_frequency_word_alone)),
@@ -41,8 +41,6 @@ const TELLS: [StatementKind; 5] = [
 /// A risk in a table.
 struct Row<'c> {
     mark: &'c str,
-    /// Index of its table.
-    table: usize,
     text: String,
     /// The second cell: how often; empty where nobody counted it.
     often: &'c str,
@@ -78,7 +76,7 @@ fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
     let marks = marks_of(review.wording.tag());
     let no_count = review.label("consent.risks.no-figure");
     let mut all = Vec::new();
-    for (index, table) in review.paper.view.tables.iter().enumerate() {
+    for table in &review.paper.view.tables {
         let uncounted = !no_count.is_empty() && table.header.first() == Some(&no_count);
         for row in &table.rows {
             let cell = |at: usize| row.cells.get(at).map_or("", String::as_str);
@@ -91,7 +89,6 @@ fn rows<'c>(review: &'c Review<'_>) -> Vec<Row<'c>> {
             let note = note_on(marks, table, &row.name);
             all.push(Row {
                 mark,
-                table: index,
                 text: row.cells.join("\n"),
                 often: cell(1),
                 dummy: cell(2),
@@ -485,8 +482,8 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
         }
     }
     let table = rows(review);
-    for (index, _) in view.tables.iter().enumerate() {
-        let own: Vec<&Row<'_>> = table.iter().filter(|row| row.table == index).collect();
+    // of each area, whatever tables its rows stand in
+    for (_, own) in gathered(table.iter().map(|row| (family(row.mark), row))) {
         let astray = own
             .iter()
             .filter(|row| row.uncounted != row.often.is_empty());
@@ -508,15 +505,6 @@ fn order_of_risks(review: &Review<'_>, words: &Words) -> Finding {
                     "stands after one that comes below it",
                 ));
             }
-        }
-    }
-    // of one area, in tables of their own too
-    let mut done: Vec<&str> = Vec::new();
-    for row in &table {
-        if row.uncounted {
-            done.push(family(row.mark));
-        } else if done.contains(&family(row.mark)) {
-            places.push(Place::new(row.mark, "stands after what nobody counted"));
         }
     }
     Finding::of(

@@ -67,8 +67,6 @@ pub struct TableRow {
     /// The bold words its first cell begins with, without their full stop; empty where it has none.
     pub name: String,
     pub cells: Vec<String>,
-    /// Its only cell goes over all columns.
-    pub wide: bool,
 }
 
 /// An area on the form that is signed.
@@ -355,7 +353,6 @@ impl View {
                             mark: row.mark.as_ref().map(ToString::to_string),
                             name: bold_start(row),
                             cells: cells(row),
-                            wide: row.wide,
                         })
                         .collect(),
                     writing: *writing,

@@ -348,15 +348,15 @@ fn row(m: &mut Markup, header: &[String], row: &Row) {
     let mut attributes = vec![("role", "row")];
     attributes.extend(row.mark.as_ref().map(|id| (MARK, id.as_str())));
     m.element("tr", &attributes, |m| {
-        let columns = header.len().to_string();
         for (at, cell) in row.cells.iter().enumerate() {
             let inside = |m: &mut Markup| match cell.as_slice() {
                 [Piece::Para { text }] => runs(m, text),
                 pieces => said(m, pieces),
             };
             let label = header.get(at).filter(|label| !label.is_empty());
-            if row.wide {
-                m.element("td", &[("role", "cell"), ("colspan", &columns)], inside);
+            // a column alone heads nothing
+            if header.len() == 1 {
+                m.element("td", &[("role", "cell")], inside);
             } else if at == 0 && !cell.is_empty() {
                 m.element("th", &[("role", "rowheader"), ("scope", "row")], inside);
             } else {

@@ -111,8 +111,10 @@ fn papers_to_write_in_end_in_lines_to_the_foot_of_their_last_side() {
             let empty = (foot - end) / MILLIMETRE;
             let title = papers.wording.label("information.questions");
             let title = title.expect("a label");
-            let mut last = paper.pages.content().body();
-            let lines = kind == PaperKind::Aftercare || last.any(|run| run.text.trim() == title);
+            let mut runs = paper.pages.content().body();
+            let last = paper.pages.count();
+            let lines = kind == PaperKind::Aftercare
+                || runs.any(|run| run.page == last && run.text.trim() == title);
             // without lines there is no room for their title and three of them
             let most = if lines { 20.0 } else { 45.0 };
             assert!(

@@ -104,7 +104,6 @@ pub fn risk(name: &str, cells: &[&str]) -> TableRow {
         mark: Some(format!("x.risk.{name}")),
         name: name.to_owned(),
         cells: cells.iter().map(|cell| (*cell).to_owned()).collect(),
-        wide: cells.len() == 1,
     }
 }
 

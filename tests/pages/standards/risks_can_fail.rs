@@ -313,7 +313,7 @@ fn none_seen() {
         let silent = changed(&quiet, PAPER, |s| {
             let rows = s.view.tables.iter_mut().flat_map(|t| &mut t.rows);
             // what nobody-had-it does not mean stands with the words of the risk
-            rows.filter(|row| !row.wide).for_each(|row| {
+            rows.filter(|row| row.cells.len() > 1).for_each(|row| {
                 row.cells[0] = "A risk.".to_owned();
                 row.cells[1] = "None".to_owned();
             });
@@ -362,17 +362,14 @@ fn order() {
     // what nobody counted stands in the order of how much it matters
     with(READER, |subject| {
         let swap = |s: &mut PaperUnderReview| {
-            let uncounted =
-                |t: &&mut Table| t.rows.iter().filter(|r| r.wide && r.mark.is_some()).count() > 1;
+            let uncounted = |t: &&mut Table| t.header.len() == 1 && t.rows.len() > 1;
             let table = s
                 .view
                 .tables
                 .iter_mut()
                 .find(uncounted)
                 .expect("two that nobody counted");
-            let wide = |row: &TableRow| row.wide && row.mark.is_some();
-            let first = table.rows.iter().position(wide).expect("found above");
-            table.rows.swap(first, first + 1);
+            table.rows.swap(0, 1);
         };
         noticed("RF-6", subject, PAPER, swap, ".risk.");
     });
