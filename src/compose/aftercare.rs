@@ -360,17 +360,20 @@ impl Composer<'_, '_> {
                 items: [lead, words].map(|text| Item { mark: None, text }).into(),
             });
         }
-        let mut blocks = vec![Block::Flow {
+        let review_items = Block::Flow {
             items: review_items,
-        }];
-        blocks.push(Block::Fill {
+        };
+        let on_line = Block::Fill {
             fields: vec![Field {
                 label: self.label("aftercare.next.review-write")?,
                 width: REVIEW_LINE,
                 height: 9,
                 starts: true,
             }],
-        });
+        };
+        let mut blocks = vec![Block::Together {
+            blocks: vec![review_items, on_line],
+        }];
         blocks.extend(later);
         if let Some(code) = self.review_code()? {
             blocks = vec![Block::Beside {

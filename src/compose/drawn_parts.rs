@@ -122,12 +122,10 @@ pub struct TimelinePanel {
     pub span: i32,
     /// A day stands at (day / span) to this power across the width; below one, the first weeks get more room.
     pub power: f64,
-    /// What the reader must know about the scale.
+    /// What the reader must know about the scale; of several pictures the last has it.
     pub note: String,
     /// What each kind of hatch means; only kinds that are drawn.
     pub key: Vec<(Phase, String)>,
-    /// Days with a short stroke on the scale.
-    pub days: Vec<i32>,
     pub ticks: Vec<Tick>,
     /// Dates through all lanes, in the order of time.
     pub flags: Vec<Flag>,
@@ -146,11 +144,14 @@ impl TimelinePanel {
     pub(super) fn split(&self, most: usize) -> Vec<TimelinePanel> {
         let pictures = self.lanes.len().div_ceil(most).max(1);
         let each = self.lanes.len().div_ceil(pictures).max(1);
-        let parts = self.lanes.chunks(each).map(|lanes| {
+        let parts = self.lanes.chunks(each).enumerate().map(|(at, lanes)| {
             let mut part = TimelinePanel {
                 lanes: lanes.to_vec(),
                 ..self.clone()
             };
+            if at + 1 < pictures {
+                part.note.clear();
+            }
             part.say();
             part
         });

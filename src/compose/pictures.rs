@@ -256,13 +256,18 @@ impl Composer<'_, '_> {
         counts: &Counts,
     ) -> Result<ArrayGroup, WordingError> {
         // with one area there is nothing to tell apart
-        let area = id.owner().area();
-        let name = match area.filter(|_| self.selection.areas.len() > 1) {
-            Some(area) => self.line(
-                "picture.arrays.name",
-                json!({ "risk": risk, "area": self.wording.inside_sentence(&self.area_name(area)?) }),
-            )?,
-            None => risk.to_owned(),
+        let name = match self.selection.areas.len() {
+            1 => risk.to_owned(),
+            _ => {
+                let area = match id.owner().area() {
+                    Some(area) => self.area_name(area)?,
+                    None => self.label("consent.risks.everyone-short")?,
+                };
+                self.line(
+                    "picture.arrays.name",
+                    json!({ "risk": risk, "area": self.wording.inside_sentence(&area) }),
+                )?
+            }
         };
         let with = |caption, share| self.icon_array(&name, caption, share, counts.counted);
         let mut arrays = vec![with("picture.arrays.medicine", counts.treated)?];

@@ -19,7 +19,7 @@ impl Composer<'_, '_> {
         blocks.push(self.heading(2, "consent.planned.heading")?);
         let mut planned = Vec::new();
         for selected in &self.selection.areas {
-            planned.extend(self.one_planned(selected)?);
+            planned.push(self.one_planned(selected)?);
         }
         match self.face(&FOR_PATIENT)? {
             Some(face) if self.selection.areas.len() <= BESIDE => blocks.push(Block::Beside {
@@ -34,7 +34,8 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    fn one_planned(&self, selected: &SelectedArea<'_>) -> Result<Vec<Block>, WordingError> {
+    /// Side and dose never leave the area they are of.
+    fn one_planned(&self, selected: &SelectedArea<'_>) -> Result<Block, WordingError> {
         let area = &selected.area.id;
         let context = self.area_context(selected)?;
         let place = self.wording.line(&LabelId::area_where(area), &context)?;
@@ -66,16 +67,18 @@ impl Composer<'_, '_> {
             let round = self.wording.formats().number(f64::from(round));
             details.push((self.label("consent.planned.round")?, round));
         }
-        Ok(vec![
-            self.area_heading(selected)?,
-            Block::Text {
-                mark: None,
-                pieces: what,
-            },
-            Block::Facts {
-                lines: vec![details],
-            },
-        ])
+        Ok(Block::Together {
+            blocks: vec![
+                self.area_heading(selected)?,
+                Block::Text {
+                    mark: None,
+                    pieces: what,
+                },
+                Block::Facts {
+                    lines: vec![details],
+                },
+            ],
+        })
     }
 
     /// "6 in all", "50 (25 on each side)".

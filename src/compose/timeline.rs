@@ -19,8 +19,8 @@ use crate::wording::{WordingError, rich};
 
 /// Lanes of one picture: more would not stay together on a page that has anything else on it.
 const LANES: usize = 4;
-/// Longest event in a picture, in letters (wide ones count twice).
-const EVENT_LETTERS: usize = 28;
+/// Longest event in a picture, in letters (wide ones count twice): four lines of large print.
+const EVENT_LETTERS: usize = 56;
 /// Most dates of the patient's own in a picture; the list has all.
 const EVENTS: usize = 4;
 /// The scale reaches this much further than what it must show, so that the last labels find room.
@@ -29,7 +29,7 @@ const MARGIN: f64 = 1.18;
 const LATEST: i32 = 400;
 /// A day stands at (day / span) to this power across the width, so that the first weeks get the room that their labels need.
 const POWER: f64 = 0.62;
-/// Days with a stroke each: the two weeks in which most happens.
+/// The two weeks in which most happens are in every picture.
 const FIRST_DAYS: i32 = 14;
 
 /// Areas with the same dates.
@@ -109,15 +109,18 @@ impl Composer<'_, '_> {
                 alt: String::new(),
                 span,
                 power: POWER,
-                note: note.clone(),
+                note: String::new(),
                 key: self.key(&lanes)?,
-                days: (0..=FIRST_DAYS).collect(),
                 ticks: self.ticks(span),
                 flags: flags.clone(),
                 lanes,
             };
             panel.say();
             blocks.push(Block::Timeline(panel));
+        }
+        // true of all pictures, so it is said below the last
+        if let Some(Block::Timeline(panel)) = blocks.last_mut() {
+            panel.note = note;
         }
         let whole =
             shown.len() == own.len() && own.iter().all(|own| shortened(&own.what).is_none());
@@ -144,7 +147,7 @@ impl Composer<'_, '_> {
         }
         Ok(Some(Block::Table {
             name: self.label("aftercare.when.table-name")?,
-            widths: vec![5, 5, 5, 5, 5],
+            widths: vec![7, 5, 5, 5, 5],
             header: vec![
                 self.label("aftercare.when.area")?,
                 self.label("aftercare.when.onset")?,
@@ -520,12 +523,12 @@ mod tests {
     fn long_events_are_cut_between_words() {
         assert_eq!(shortened("live election programme"), None);
         assert_eq!(
-            shortened("a very long event name that nobody can print").as_deref(),
-            Some("a very long event name\u{a0}…")
+            shortened("a very long event name that nobody can print on any picture").as_deref(),
+            Some("a very long event name that nobody can print on any\u{a0}…")
         );
         let one_word = shortened(&"W".repeat(60)).expect("too long");
         assert_eq!(one_word.chars().count(), EVENT_LETTERS - 1 + 2);
-        let wide = shortened(&"演".repeat(20)).expect("too wide");
-        assert!(wide.chars().count() < 16, "{wide}");
+        let wide = shortened(&"演".repeat(40)).expect("too wide");
+        assert!(wide.chars().count() < 30, "{wide}");
     }
 }
