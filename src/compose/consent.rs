@@ -26,12 +26,8 @@ impl Composer<'_, '_> {
             });
         }
         blocks.push(self.recap()?);
-        blocks.push(Block::Together {
-            blocks: vec![
-                self.heading(2, "consent.decision.heading")?,
-                self.statements_to_tick(made)?,
-            ],
-        });
+        blocks.push(self.heading(2, "consent.decision.heading")?);
+        blocks.push(self.statements_to_tick(made)?);
         blocks.push(Block::Sign {
             title: self.label("consent.sign.patient")?,
             text: self.label("consent.sign.patient-text")?,

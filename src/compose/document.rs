@@ -56,15 +56,6 @@ pub struct Picture {
     pub logo: Logo,
 }
 
-/// Lanes of one picture in large print of a size in points: with more, and dates of the patient's own, it would be higher than
-/// a page.
-fn large_lanes(size: f64) -> usize {
-    match size <= 16.0 {
-        true => 2,
-        false => 1,
-    }
-}
-
 /// What stands on every page.
 #[derive(Debug, Clone, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -230,14 +221,14 @@ impl Block {
 }
 
 impl Document {
-    /// Sets the paper in large print: the size, and pictures that still find room on a page in it.
+    /// Sets the paper in large print: the size, and a picture for each lane, so that each finds room on a page.
     pub fn enlarge(&mut self, size: f64) {
         self.large = true;
         self.type_size = size;
         let blocks = std::mem::take(&mut self.blocks).into_iter();
         let split = |block| match block {
             Block::Timeline(panel) => panel
-                .split(large_lanes(size))
+                .lane_by_lane()
                 .into_iter()
                 .map(Block::Timeline)
                 .collect(),

@@ -140,16 +140,15 @@ impl TimelinePanel {
         self.alt = all.join(" ");
     }
 
-    /// The same lanes in several pictures, each with `most` of them at most.
-    pub(super) fn split(&self, most: usize) -> Vec<TimelinePanel> {
-        let pictures = self.lanes.len().div_ceil(most).max(1);
-        let each = self.lanes.len().div_ceil(pictures).max(1);
-        let parts = self.lanes.chunks(each).enumerate().map(|(at, lanes)| {
+    /// The same lanes in a picture each.
+    pub(super) fn lane_by_lane(&self) -> Vec<TimelinePanel> {
+        let last = self.lanes.len() - 1;
+        let parts = self.lanes.iter().enumerate().map(|(at, lane)| {
             let mut part = TimelinePanel {
-                lanes: lanes.to_vec(),
+                lanes: vec![lane.clone()],
                 ..self.clone()
             };
-            if at + 1 < pictures {
+            if at < last {
                 part.note.clear();
             }
             part.say();

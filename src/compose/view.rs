@@ -71,10 +71,12 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             inside.extend(self.last_round(selected)?);
         }
-        // whose view it is stays with the end of it
-        let mut end: Vec<Block> = inside.pop().into_iter().collect();
-        end.push(self.note("label.practitioner-value", self.practitioner_said())?);
-        inside.push(Block::Together { blocks: end });
+        let who = self.note("label.practitioner-value", self.practitioner_said())?;
+        // whose view it is stays with lines to write it on
+        match inside.last_mut() {
+            Some(Block::Together { blocks }) => blocks.push(who),
+            _ => inside.push(who),
+        }
         blocks.push(self.heading(2, "information.view.heading")?);
         blocks.push(Block::Panel {
             tone: Tone::Note,

@@ -57,8 +57,8 @@ fn other_measures_are_noticed() {
         (
             Aftercare,
             "forms.typ",
-            "at(scaled(22pt), scaled(26pt)",
-            "at(scaled(18pt), scaled(22pt)",
+            "at(raised(22pt), raised(26pt)",
+            "at(raised(18pt), raised(22pt)",
         ),
         (
             Consent,

@@ -6,8 +6,9 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use beforehand::compose::Block;
 use beforehand::paper::Edition;
-use beforehand::papers::MakeOptions;
+use beforehand::papers::{MakeOptions, Paper};
 use beforehand::typeset::{Placed, Typesetter};
 use beforehand::wording::Approvals;
 
@@ -21,6 +22,45 @@ const SAMPLES: &[(&str, f64)] = &[
     ("samples/cedar-hollow/en-espanol.toml", 18.0),
     ("samples/patio-verde/mandibula.toml", 18.0),
 ];
+
+/// Points of whatever stands in the body, labels and notes too, and of what stands on every page.
+const LEAST: f64 = 16.0;
+const RUNNING: f64 = 14.0;
+
+/// Whom to call that is not found on the first page, and a picture of dates without its heading.
+fn out_of_place(paper: &Paper) -> Vec<String> {
+    let page_of = |words: &str| {
+        let words = squeeze(words);
+        (1..=paper.pages.count()).find(|page| {
+            let runs = paper.pages.content().body();
+            let text: String = runs
+                .filter(|run| run.page == *page)
+                .map(|run| squeeze(&run.text))
+                .collect();
+            text.contains(&words)
+        })
+    };
+    let (mut found, mut heading) = (Vec::new(), String::new());
+    for block in &paper.document.blocks {
+        match block {
+            Block::Bands { bands } => {
+                let first = &bands[0];
+                if page_of(&first.action) != Some(1) {
+                    found.push(first.action.clone());
+                }
+            }
+            Block::Heading { text, .. } => heading.clone_from(text),
+            Block::Timeline(panel) if !heading.is_empty() => {
+                let name = std::mem::take(&mut heading);
+                if page_of(&name) != page_of(&panel.flags[0].mark.title) {
+                    found.push(name);
+                }
+            }
+            _ => {}
+        }
+    }
+    found
+}
 
 fn words(placed: &BTreeMap<String, Placed>) -> BTreeMap<String, String> {
     placed
@@ -69,6 +109,16 @@ fn every_statement_is_the_same_and_as_large_as_the_place_asks() {
                 .fold(f64::INFINITY, f64::min);
             assert!(smallest >= size - 1e-6, "{at}: {smallest} pt");
             assert!(other.pages.count() > one.pages.count(), "{at}");
+            for run in &other.pages.content().runs {
+                let least = if run.part.is_running() {
+                    RUNNING
+                } else {
+                    LEAST
+                };
+                let is_large = run.size >= least - 1e-6 || run.text.trim().is_empty();
+                assert!(is_large, "{at}: {} pt: {:?}", run.size, run.text);
+            }
+            assert_eq!(out_of_place(other), Vec::<String>::new(), "{at}");
             let (paper, large_paper) = (one.pages.sizes()[0], other.pages.sizes()[0]);
             assert!(
                 (paper.0 - large_paper.0).abs() + (paper.1 - large_paper.1).abs() < 0.01,

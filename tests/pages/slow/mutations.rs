@@ -254,13 +254,13 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "  for row in item.rows {",
-        "  for row in item.rows.slice(1) {",
+        "for (index, row) in item.rows.enumerate() {",
+        "for (index, row) in item.rows.slice(1).enumerate() {",
     ),
     (
         "parts.typ",
-        "for at in range(row.cells.len()) { body.push",
-        "for at in range(1) { body.push",
+        "let cells = range(row.cells.len()).map(",
+        "let cells = range(1).map(",
     ),
     (
         "parts.typ",
@@ -289,8 +289,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "list(tight: false, ..item.signs.map(item-of))",
-        "list(tight: false, ..item.signs.slice(1).map(item-of))",
+        "list(tight: false, ..signs.map(sign =>",
+        "list(tight: false, ..signs.slice(1).map(sign =>",
     ),
     (
         "forms.typ",
@@ -332,34 +332,27 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"for named in item.every { names-of(named.lead, named.names, strong-lead: true) } }),
-    )))"##,
-        r##"[] }),
-    )))"##,
+        "for named in item.every { names-of(",
+        "for named in item.every.slice(1) { names-of(",
     ),
     (
         "forms.typ",
         r##"  for row in rows {
-    block(above: 0pt, below: scaled(3pt)"##,
+    block(above: 0pt, below: spaced(3pt)"##,
         r##"  for row in rows.slice(1) {
-    block(above: 0pt, below: scaled(3pt)"##,
+    block(above: 0pt, below: spaced(3pt)"##,
     ),
     (
         "paper.typ",
-        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
-        "#render(data.blocks.slice(0, 20))",
+        "} else { render(body) }",
+        "} else { render(body.slice(0, 20)) }",
     ),
     (
         "paper.typ",
-        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
-        r##"#render(data.blocks)
-#render(data.blocks)"##,
+        "} else { render(body) }",
+        "} else { render(body); render(body) }",
     ),
-    (
-        "paper.typ",
-        "#render(if to-write-on { data.blocks.slice(0, -1) } else { data.blocks })",
-        "",
-    ),
+    ("paper.typ", "} else { render(body) }", "}"),
     (
         "parts.typ",
         "} else { heading(level: item.level, item.text) }",
@@ -462,31 +455,29 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
 const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     (
         "forms.typ",
-        r##"    for row in item.rows {
-      block(width: 100%, spacing: 0pt"##,
-        r##"    for row in item.rows.slice(1) {
-      block(width: 100%, spacing: 0pt"##,
+        "  if large { block(width: 100%, above: half, below: half, every) }",
+        "",
     ),
     (
         "forms.typ",
-        r##"        names-of(row.lead, row.names, after: row.standing)
-"##,
-        r##"        []
-"##,
+        "gap, area, grid(columns: (1fr, 2fr)",
+        "gap, none, grid(columns: (1fr, 2fr)",
     ),
     (
         "forms.typ",
-        "inset: (top: scaled(6pt)), for named in item.every {",
-        "inset: (top: scaled(6pt)), for named in item.every.slice(1) {",
+        "list(grid.header(grid.cell(colspan: 2, strong(row.lead))))",
+        "list()",
     ),
     (
         "forms.typ",
-        r##"      block(below: gap, sticky: true, strong(row.lead))
-"##,
-        r##"      []
-"##,
+        "listed(item.signs.slice(most + rest)); sayings",
+        "listed(item.signs.slice(most + rest))",
     ),
-    ("forms.typ", "    if large { sayings }", ""),
+    (
+        "forms.typ",
+        "for sign in item.signs.slice(most, most + rest) {",
+        "for sign in item.signs.slice(most + 1, most + rest) {",
+    ),
     ("parts.typ", "  block(spacing: 0pt, cells.first())", ""),
     (
         "parts.typ",
@@ -495,12 +486,12 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for cell in cells { block(above: scaled(10pt)",
-        "for cell in cells.slice(1) { block(above: scaled(10pt)",
+        "for cell in cells { block(above: half",
+        "for cell in cells.slice(1) { block(above: half",
     ),
     (
         "parts.typ",
-        "    block(above: scaled(12pt), below: scaled(12pt), width: 100%, render((picture,)))",
+        "    block(above: spaced(12pt), below: spaced(12pt), width: 100%, render((picture,)))",
         "    none",
     ),
 ];
