@@ -224,7 +224,7 @@ fn astray(made: &Paper) -> Vec<String> {
             found.push(format!("no {visit}"));
             continue;
         };
-        let on_page = |run: &&TextRun| run.page == flag.page && !run.text.trim().is_empty();
+        let on_page = |run: &&&TextRun| run.page == flag.page && !run.text.trim().is_empty();
         let left = runs.iter().filter(on_page).map(|run| run.left);
         let left = left.fold(f64::INFINITY, f64::min);
         let (page_width, _) = made.pages.sizes()[flag.page - 1];
@@ -233,7 +233,7 @@ fn astray(made: &Paper) -> Vec<String> {
             left + part.powf(panel.power) * (page_width - 2.0 * left)
         };
         for mark in panel.lanes.iter().flat_map(|lane| &lane.marks) {
-            let title = |run: &&TextRun| on_page(run) && run.text.trim() == mark.title;
+            let title = |run: &&&TextRun| on_page(run) && run.text.trim() == mark.title;
             let Some(title) = runs.iter().find(title) else {
                 found.push(format!("no {}", mark.title));
                 continue;
@@ -365,9 +365,9 @@ fn labels_put_on_each_other_are_noticed() {
     let text = plan(&["masseter", "glabella"], &hard_events()[..5]);
     let broken = [
         (
-            "up to their wish",
+            "as far to the left as can be",
             "      chosen.push(left)\n",
-            "      chosen.push(item.wish)\n",
+            "      chosen.push(item.lo)\n",
         ),
         (
             "all on one row",
