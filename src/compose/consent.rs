@@ -37,8 +37,7 @@ impl Composer<'_, '_> {
         blocks.push(Block::NewPage);
         self.photographs(&mut blocks)?;
         self.others_who_sign(&mut blocks)?;
-        self.refusal(&mut blocks)?;
-        self.copy(&mut blocks)?;
+        blocks.push(self.refusal()?);
         Ok(blocks)
     }
 
@@ -218,8 +217,8 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// Saying no, and taking back a yes: two rows of the same form.
-    fn refusal(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    /// Saying no, and taking back a yes: two rows of the same form. What ends the form is with them, so that no side holds it alone.
+    fn refusal(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
         for (lead, text) in [
             ("consent.refusal.lead", "consent.refusal.text"),
@@ -237,19 +236,18 @@ impl Composer<'_, '_> {
             });
         }
         rows.insert(0, self.heading(2, "consent.refusal.heading")?);
-        blocks.push(Block::Together { blocks: rows });
-        Ok(())
+        rows.push(self.copy()?);
+        Ok(Block::Together { blocks: rows })
     }
 
     /// What the patient gets; whom it was given to is beside the practitioner's signature.
-    fn copy(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
+    fn copy(&self) -> Result<Block, WordingError> {
         let mut said = vec![Item {
             mark: None,
             text: rich::bold(self.label("consent.copy.lead")?),
         }];
         said.extend(self.flow_items(&["copy"], &self.general_context()?)?);
-        blocks.push(Block::Flow { items: said });
-        Ok(())
+        Ok(Block::Flow { items: said })
     }
 
     /// A signature with its date and time.
