@@ -290,6 +290,9 @@ impl Check<'_> {
         for alike in &general.alike {
             let at = format!("alike {}", alike.id);
             self.evidence(&at, &alike.evidence);
+            if alike.functions.is_empty() {
+                self.say(format!("{at}: no function that a treatment takes away"));
+            }
             match general.urgency_of(&alike.sign) {
                 Some(Urgency::Emergency) => {}
                 Some(_) => self.say(format!("{at}: {} is no emergency", alike.sign)),

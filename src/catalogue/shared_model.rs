@@ -51,8 +51,7 @@ pub struct Alike {
     pub id: String,
     /// The sign of a red flag that calls for the emergency number.
     pub sign: String,
-    /// Said when a planned area can take one of these away for a while; none: after every treatment.
-    #[serde(default)]
+    /// Said when a planned area can take one of these away for a while.
     pub functions: Vec<Function>,
     #[serde(flatten)]
     pub evidence: Evidence,

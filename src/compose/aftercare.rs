@@ -4,7 +4,7 @@
 
 use serde_json::json;
 
-use super::document::{Block, Field, Instruction, Item, ListStyle, Row, Sign, Timed, Tone};
+use super::document::{Block, Field, Instruction, Item, ListStyle, Sign, Timed, Tone};
 use super::{Composer, values};
 use crate::catalogue::AdviceKind;
 use crate::domain::StatementId;
@@ -12,7 +12,7 @@ use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, RecordedWording, WordingError, rich};
 
 /// Rows of the diary the patient fills in, at least.
-const DIARY_ROWS: usize = 3;
+const DIARY_ROWS: u8 = 3;
 
 /// Millimetres of the line for the review's day and time.
 const REVIEW_LINE: u32 = 60;
@@ -34,10 +34,7 @@ impl Composer<'_, '_> {
         blocks.extend(self.next(&general)?);
         self.when(&mut blocks)?;
         self.clinic_extra("clinic.aftercare.extra", &general, &mut blocks)?;
-        blocks.push(Block::Together {
-            blocks: vec![self.flow(&["informs-not-replaces"], &general)?],
-        });
-        // last, for what does not fit goes over to the next side: lines to write on are of use there, two lines of text are not
+        // last, for it is printed only where the side has room for it
         blocks.push(self.diary()?);
         Ok(blocks)
     }
@@ -224,7 +221,7 @@ impl Composer<'_, '_> {
             blocks.push(self.area_flow(selected)?);
         }
         blocks.extend(self.alikes(general)?);
-        blocks.push(self.flow(&["report"], general)?);
+        blocks.push(self.flow(&["report", "informs-not-replaces"], general)?);
         Ok(())
     }
 
@@ -352,7 +349,7 @@ impl Composer<'_, '_> {
             let mut said = self.rounds_said(selected)?;
             let look = self.said("timeline.alt.when", Some(course.look))?;
             let look = json!({ "look": look });
-            said.extend(self.sooner_said(selected)?);
+            said.extend(self.sooner_said(selected, "aftercare.next.sooner")?);
             said.push(self.line("aftercare.next.course", look)?);
             let lead = rich::bold(self.area_lead(selected)?);
             let words = rich::plain(said.join(" "));
@@ -388,23 +385,14 @@ impl Composer<'_, '_> {
     }
 
     fn diary(&self) -> Result<Block, WordingError> {
-        let rows = (0..DIARY_ROWS)
-            .map(|_| Row {
-                mark: None,
-                cells: vec![Vec::new(), Vec::new(), Vec::new()],
-            })
-            .collect();
-        Ok(Block::Table {
+        Ok(Block::Diary {
             name: self.label("aftercare.diary.table-name")?,
-            widths: vec![1, 3, 3],
             header: vec![
                 self.label("aftercare.diary.day")?,
                 self.label("aftercare.diary.notice")?,
                 self.label("aftercare.diary.question")?,
             ],
-            under: Vec::new(),
-            rows,
-            writing: true,
+            count: DIARY_ROWS,
         })
     }
 }

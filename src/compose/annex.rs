@@ -74,7 +74,6 @@ impl Composer<'_, '_> {
                 ],
                 under: Vec::new(),
                 rows: rows.collect::<Result<_, WordingError>>()?,
-                writing: false,
             });
         }
         for line in self.idle_answers()? {

@@ -164,10 +164,8 @@ pub struct RecapRow {
     pub area: String,
     pub side: String,
     pub dose: String,
-    /// "Risks:".
-    pub lead: String,
-    /// The name of every risk, each under its own statement.
-    pub names: Vec<Item>,
+    /// The name of every risk, each under its own statement: what was counted, the most frequent first, then what was not.
+    pub risks: Vec<Named>,
     /// That the product is not licensed for this area; empty where it is.
     pub standing: String,
     /// The practitioner's own view.

@@ -44,27 +44,23 @@ impl Composer<'_, '_> {
     /// The areas with side, dose, the names of their risks and the practitioner's own view.
     fn recap(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
-        for selected in &self.selection.areas {
-            // whoever signs against advice signs beside its reason; other reasons stand in the information that was read
-            let is_warned = selected.stance.is_some_and(Stance::is_against);
+        let alone = self.selection.areas.len() == 1;
+        for (selected, mut risks) in self.selection.areas.iter().zip(self.risk_names()?) {
+            // whoever signs against advice signs beside its reason; of several areas other reasons stand in the information
+            let with_reason = alone || selected.stance.is_some_and(Stance::is_against);
+            // units of two products cannot be compared, so each area names its own
+            if let (Some(first), true) = (risks.first_mut(), self.selection.products.len() > 1) {
+                first.lead = format!("{}. {}", selected.product.id, first.lead);
+            }
             rows.push(RecapRow {
                 number: selected.number.to_string(),
                 area: self.area_name(&selected.area.id)?,
                 side: self.side(selected.planned.side)?,
                 dose: self.dose(selected)?,
-                lead: match self.selection.products.len() {
-                    1 => self.label("consent.recap.risks")?,
-                    // units of two products cannot be compared, so each area names its own
-                    _ => format!(
-                        "{}. {}",
-                        selected.product.id,
-                        self.label("consent.recap.risks")?
-                    ),
-                },
-                names: self.risk_names(selected)?,
+                risks,
                 standing: self.standing_named(selected)?,
                 view: self
-                    .stance(selected, "consent.view", is_warned)?
+                    .stance(selected, "consent.view", with_reason)?
                     .unwrap_or_default(),
             });
         }

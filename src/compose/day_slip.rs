@@ -198,7 +198,6 @@ impl Slip<'_> {
             header: header?,
             under: Vec::new(),
             rows: rows.into_iter().map(row).collect(),
-            writing: false,
         })
     }
 

@@ -132,6 +132,13 @@ pub enum Block {
     Lines { count: u8 },
     /// Lines for the reader's own questions, with their title: last on a paper, and only where its last side has room for them.
     Questions { title: String, count: u8 },
+    /// An empty table to write in from day to day: last on a paper likewise, and only where its last side has room for `count` rows.
+    Diary {
+        /// Says in words what is written in it.
+        name: String,
+        header: Vec<String>,
+        count: u8,
+    },
     /// Lines to write on that agree to nothing.
     Fill { fields: Vec<Field> },
     /// What follows begins on a new page.
@@ -149,8 +156,6 @@ pub enum Block {
         /// A few small words under the names of the columns; empty where none has any.
         under: Vec<String>,
         rows: Vec<Row>,
-        /// To write in by hand: taller rows, kept on one side, and as many more as that side has room for.
-        writing: bool,
     },
     Panel {
         tone: Tone,

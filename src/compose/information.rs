@@ -22,11 +22,8 @@ impl Composer<'_, '_> {
     pub(super) fn information(&self) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.information_identity()?];
         let general = self.general_context()?;
-        blocks.push(Block::Flow {
-            items: vec![Item {
-                mark: None,
-                text: rich::bold(self.label("information.read-first")?),
-            }],
+        blocks.push(Block::Line {
+            text: rich::bold(self.label("information.read-first")?),
         });
         blocks.push(self.in_short()?);
         self.planned(&mut blocks)?;
@@ -316,18 +313,28 @@ impl Composer<'_, '_> {
         self.line("consent.repeats.total", said).map(Some)
     }
 
-    /// What this visit costs, or a line to write it on where the clinic file does not have every area's fee.
-    fn price(&self) -> Result<Vec<rich::Run>, WordingError> {
+    /// What all areas of this visit cost; none where the clinic file lacks a fee.
+    pub(super) fn visit_fee(&self) -> Option<String> {
         let fees = self.selection.areas.iter();
         let fees = fees.map(|area| area.upkeep.and_then(|kept| kept.fee));
-        let total = fees
-            .sum::<Option<f64>>()
-            .zip(self.selection.clinic.fees.as_ref());
-        let said = total.map_or(String::new(), |(total, fees)| {
-            self.wording.formats().money(total, &fees.currency)
-        });
-        let said = json!({ "fee": said });
+        let total = fees.sum::<Option<f64>>()?;
+        let currency = &self.selection.clinic.fees.as_ref()?.currency;
+        Some(self.wording.formats().money(total, currency))
+    }
+
+    /// What this visit costs, or a line to write it on where the clinic file does not have every area's fee.
+    fn price(&self) -> Result<Vec<rich::Run>, WordingError> {
+        let said = json!({ "fee": self.visit_fee().unwrap_or_default() });
         self.wording.rich("consent.repeats.price", &values(said))
+    }
+
+    /// So many times this fee; empty where the clinic file has none.
+    pub(super) fn money(&self, fee: Option<f64>, times: u32) -> String {
+        let formats = self.wording.formats();
+        match (fee, &self.selection.clinic.fees) {
+            (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
+            _ => String::new(),
+        }
     }
 
     /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
@@ -337,17 +344,12 @@ impl Composer<'_, '_> {
         selected: &SelectedArea<'_>,
         each: bool,
     ) -> Result<Vec<String>, WordingError> {
-        let formats = self.wording.formats();
-        let money = |fee: Option<f64>, times: u32| match (fee, &self.selection.clinic.fees) {
-            (Some(fee), Some(fees)) => formats.money(fee * f64::from(times), &fees.currency),
-            _ => String::new(),
-        };
         let times =
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
         let several = self.selection.areas.len() > 1;
         let this_round = this_round(selected.planned);
         let mut first = self.rounds_said(selected)?;
-        first.extend(self.sooner_said(selected)?);
+        first.extend(self.sooner_said(selected, "consent.repeats.sooner")?);
         let mut said = vec![first.join(" ")];
         if let Some(course) = selected.course {
             said.push(self.line(
@@ -358,9 +360,9 @@ impl Composer<'_, '_> {
                     "round": this_round,
                     "each": each,
                     "several": several,
-                    "fee": money(course.fee, 1),
-                    "fee_low": money(course.fee, course.treatments_low),
-                    "fee_high": money(course.fee, course.treatments_high),
+                    "fee": self.money(course.fee, 1),
+                    "fee_low": self.money(course.fee, course.treatments_low),
+                    "fee_high": self.money(course.fee, course.treatments_high),
                     "look": self.said("timeline.alt.when", Some(course.look))?,
                 }),
             )?);
@@ -374,9 +376,9 @@ impl Composer<'_, '_> {
                     "course": selected.course.is_some(),
                     "each": each,
                     "several": several,
-                    "fee": money(upkeep.fee, 1),
-                    "fee_low": money(upkeep.fee, upkeep.visits_low),
-                    "fee_high": money(upkeep.fee, upkeep.visits_high),
+                    "fee": self.money(upkeep.fee, 1),
+                    "fee_low": self.money(upkeep.fee, upkeep.visits_low),
+                    "fee_high": self.money(upkeep.fee, upkeep.visits_high),
                 }),
             )?);
         }
@@ -416,7 +418,7 @@ impl Composer<'_, '_> {
                 "consent.repeats.round",
                 json!({
                     "round": round.round,
-                    "when": self.range(Some(round.when))?,
+                    "when": self.said("timeline.alt.when", Some(round.when))?,
                     "sooner": sooner.is_some() && index == 0,
                     "perhaps": round.round > meant,
                 }),
@@ -425,15 +427,14 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// What is known of rounds sooner than the label's interval, and that they can wait; nothing where none is.
+    /// What `label` says of rounds sooner than the label of the product allows; nothing where none is.
     pub(super) fn sooner_said(
         &self,
         selected: &SelectedArea<'_>,
+        label: &str,
     ) -> Result<Option<String>, WordingError> {
         let sooner = sooner_than_label(selected);
-        sooner
-            .map(|_| self.label("consent.repeats.sooner"))
-            .transpose()
+        sooner.map(|_| self.label(label)).transpose()
     }
 
     fn time(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

@@ -267,7 +267,9 @@ impl<'d> Reader<'d> {
                     self.plain(Kind::Title, &row.area, urgent);
                     self.plain(Kind::Value, &row.side, urgent);
                     self.plain(Kind::Value, &row.dose, urgent);
-                    self.named(&row.lead, &row.names, urgent);
+                    for named in &row.risks {
+                        self.named(&named.lead, &named.names, urgent);
+                    }
                     let said = Said::of(Kind::Paragraph, urgent);
                     if !row.standing.is_empty() {
                         self.plain(Kind::Paragraph, &row.standing, urgent);
@@ -288,7 +290,10 @@ impl<'d> Reader<'d> {
                 }
             }
             // a title that may have no room is no required line
-            Block::Lines { .. } | Block::Questions { .. } | Block::NewPage => {}
+            Block::Lines { .. }
+            | Block::Questions { .. }
+            | Block::Diary { .. }
+            | Block::NewPage => {}
             Block::Facts { lines } => {
                 for (label, value) in lines.iter().flatten() {
                     self.plain(Kind::Label, label, urgent);

@@ -4,7 +4,7 @@
 
 use serde_json::json;
 
-use super::document::{Block, Item, ListStyle, Row};
+use super::document::{Block, ListStyle};
 use super::{Composer, Document, Made, para};
 use crate::domain::LabelId;
 use crate::paper::{Edition, PaperKind};
@@ -70,21 +70,11 @@ impl Composer<'_, '_> {
                     kept.push(self.note("staff.tick", json!({}))?);
                     kept.push(Block::bullets(items));
                 }
-                Block::Table {
-                    name,
-                    header,
-                    rows,
-                    writing: true,
-                    ..
-                } => {
+                Block::Diary { name, header, .. } => {
                     let columns = self.wording.formats().and(&header);
                     kept.push(
                         self.note("staff.table", json!({ "name": name, "columns": columns }))?,
                     );
-                    let rows: Vec<Item> = rows.into_iter().filter_map(said).collect();
-                    if !rows.is_empty() {
-                        kept.push(Block::bullets(rows));
-                    }
                 }
                 Block::Sign {
                     title,
@@ -179,18 +169,4 @@ impl Composer<'_, '_> {
 
 fn words(pieces: Vec<Piece>) -> Block {
     Block::Text { mark: None, pieces }
-}
-
-/// What stands in a row that is to be filled in; nothing when all of it is blank.
-fn said(row: Row) -> Option<Item> {
-    let text: Vec<String> = row
-        .cells
-        .iter()
-        .map(|cell| rich::text_of_pieces(cell))
-        .filter(|text| !text.trim().is_empty())
-        .collect();
-    (!text.is_empty()).then(|| Item {
-        mark: row.mark,
-        text: rich::plain(text.join(", ")),
-    })
 }

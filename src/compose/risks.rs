@@ -11,13 +11,28 @@ use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk};
 use crate::domain::{ProductId, StatementId, gathered};
-use crate::select::SelectedArea;
 use crate::wording::{Context, Piece, WordingError, rich};
+
+/// So many areas have their risks parted on the form, into what was counted and what was not.
+const PARTED: usize = 2;
 
 /// The risks of one table in printing order with their statement ids.
 pub(super) struct Numbered<'r> {
     pub risks: Vec<(StatementId, &'r Risk)>,
     pub product: &'r ProductId,
+}
+
+impl<'r> Numbered<'r> {
+    /// The most frequent first; what nobody counted keeps its order at the end.
+    fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
+        let share = |risk: &Risk| {
+            let figures = chosen(risk, self.product);
+            together(&figures, per).map_or(0.0, |share| share.high)
+        };
+        let mut risks: Vec<_> = self.risks.iter().collect();
+        risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
+        risks
+    }
 }
 
 /// A counted risk that matters most, with what its number is out of.
@@ -82,7 +97,10 @@ impl Composer<'_, '_> {
         let per = self.per(&lists);
         blocks.push(self.heading(2, "consent.risks.heading")?);
 
-        let mut serious = Vec::new();
+        let at_once = json!({ "emergency": self.emergency() });
+        let mut serious = vec![Block::Line {
+            text: rich::plain(self.line("consent.risks.serious-lead", at_once)?),
+        }];
         for risk in &catalogue.serious {
             let id = StatementId::serious(&risk.id);
             serious.push(self.statement(id, general)?);
@@ -127,13 +145,7 @@ impl Composer<'_, '_> {
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
-        let mut risks: Vec<_> = list.risks.iter().collect();
-        let share = |risk: &Risk| {
-            let figures = chosen(risk, list.product);
-            together(&figures, per).map_or(0.0, |share| share.high)
-        };
-        risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
-        for (id, risk) in risks {
+        for (id, risk) in list.by_frequency(per) {
             let mut words = self.wording.pieces(id.wording(), context)?;
             let Some(studied) = self.studied_in(risk, list.product)? else {
                 unknown.push(Row {
@@ -184,7 +196,6 @@ impl Composer<'_, '_> {
                 header,
                 under,
                 rows: counted,
-                writing: false,
             });
             let mut said = Vec::new();
             let studies = gathered(studies);
@@ -210,7 +221,6 @@ impl Composer<'_, '_> {
                 header: vec![self.label("consent.risks.no-figure")?],
                 under: vec![name.to_owned()],
                 rows: unknown,
-                writing: false,
             });
         }
         Ok(())
@@ -275,17 +285,40 @@ impl Composer<'_, '_> {
         }))
     }
 
-    /// The names of the risks of an area, each under its statement.
-    pub(super) fn risk_names(
-        &self,
-        selected: &SelectedArea<'_>,
-    ) -> Result<Vec<Item>, WordingError> {
-        let context = self.area_context(selected)?;
-        let ids = selected
-            .risks
-            .iter()
-            .map(|risk| StatementId::risk(&selected.area.id, &risk.id));
-        self.risks_named(ids, &context)
+    /// The names of the risks of each area, each under its statement, in the order of the tables that explain them.
+    pub(super) fn risk_names(&self) -> Result<Vec<Vec<Named>>, WordingError> {
+        let lists = self.lists();
+        let per = self.per(&lists);
+        let areas = self.selection.areas.iter().zip(&lists);
+        let named = areas.map(|(selected, list)| {
+            let context = self.area_context(selected)?;
+            let is_counted = |risk: &Risk| together(&chosen(risk, list.product), per).is_some();
+            let (mut counted, mut others): (Vec<_>, Vec<_>) = list
+                .by_frequency(per)
+                .into_iter()
+                .partition(|(_, risk)| is_counted(risk));
+            // more areas than this share one sheet only without the words that part them
+            if self.selection.areas.len() > PARTED {
+                others.splice(0..0, counted.drain(..));
+            }
+            let (first, then) = match counted.len() {
+                0 => ("consent.recap.risks", "consent.recap.risks"),
+                1 => ("consent.recap.risks", "consent.recap.uncounted"),
+                _ => ("consent.recap.counted", "consent.recap.uncounted"),
+            };
+            let mut said = Vec::new();
+            for (lead, risks) in [(first, counted), (then, others)] {
+                if !risks.is_empty() {
+                    said.push(Named {
+                        lead: self.label(lead)?,
+                        names: self
+                            .risks_named(risks.into_iter().map(|(id, _)| id.clone()), &context)?,
+                    });
+                }
+            }
+            Ok(said)
+        });
+        named.collect()
     }
 
     /// The names of the risks of every treatment: the serious ones, then the others.

@@ -7,8 +7,8 @@ use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::LabelId;
-use crate::select::{SelectedArea, review};
+use crate::domain::{LabelId, Standing};
+use crate::select::{SelectedArea, review, this_round};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
@@ -22,11 +22,17 @@ impl Composer<'_, '_> {
         let mut rows = vec![
             self.answer_of("information.short.what", self.short_what()?)?,
             self.answer_of("information.short.when", self.short_when()?)?,
-            self.answer_of("information.short.common", self.short_common()?)?,
+            self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
-        let view = self.short_view()?;
-        if !view.is_empty() {
-            rows.push(self.answer_of("information.short.view", view)?);
+        for (label, answer) in [
+            ("information.short.common", self.short_common()?),
+            ("information.short.view", self.short_view()?),
+            ("information.short.cost", self.short_cost()?),
+            ("information.short.open", self.short_open()?),
+        ] {
+            if !answer.is_empty() {
+                rows.push(self.answer_of(label, answer)?);
+            }
         }
         let emergency = json!({ "emergency": self.emergency() });
         let serious = self.line("information.short.serious-value", emergency)?;
@@ -97,11 +103,8 @@ impl Composer<'_, '_> {
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
-        let day = |day: Option<Date>| {
-            day.map_or(String::new(), |day| {
-                self.wording.formats().weekday_date(day)
-            })
-        };
+        let day =
+            |day: Option<Date>| day.map_or(String::new(), |day| self.wording.formats().date(day));
         let when = self.line(
             "information.short.when-value",
             json!({
@@ -138,24 +141,72 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// What the practitioner advises against is said before anything else is read of it.
+    /// What the practitioner thinks of an area; of several areas only what is advised against, which nobody may overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
+        let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            if let Some(stance) = selected.stance.filter(|stance| stance.is_against()) {
+            if let Some(stance) = selected.stance.filter(|one| alone || one.is_against()) {
                 said.push(self.of_area(selected, self.label(&LabelId::stance(stance))?)?);
             }
         }
         Ok(said)
     }
 
-    /// What the effect itself costs nearly everybody, then what was counted.
-    fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
-        let mut said = match self.selection.areas.len() {
-            ..=COSTS => self.of_each(LabelId::area_cost)?,
-            _ => vec![rich::plain(self.label("information.short.cost-many")?)],
+    /// Areas of which nobody knows yet whether the product is licensed for them.
+    fn short_open(&self) -> Result<Vec<Rich>, WordingError> {
+        let open = self.selection.areas.iter();
+        let open = open.filter(|selected| selected.standing() == Standing::Unknown);
+        let areas: Vec<_> = open.map(|selected| selected.area.id.clone()).collect();
+        if areas.is_empty() {
+            return Ok(Vec::new());
+        }
+        let areas = json!({ "areas": self.area_names(&areas)? });
+        let said = self.line("information.short.open-value", areas)?;
+        Ok(vec![rich::plain(said)])
+    }
+
+    /// The price of this visit, and of the course where one area alone is planned; nothing where the clinic file lacks a fee.
+    fn short_cost(&self) -> Result<Vec<Rich>, WordingError> {
+        let Some(fee) = self.visit_fee() else {
+            return Ok(Vec::new());
         };
-        if let Some(frequent) = self.most_frequent()? {
+        let mut said = json!({ "fee": fee, "visits": "" });
+        if let [selected] = self.selection.areas.as_slice()
+            && let Some(course) = selected.course
+            && course.treatments_high > 1
+        {
+            let (low, most) = (course.treatments_low, course.treatments_high);
+            let visits = json!({ "low": low, "high": most });
+            said = json!({
+                "fee": fee,
+                "visits": self.line("phrase.rounds", visits)?,
+                "low": self.money(course.fee, low),
+                "most": self.money(course.fee, most),
+                "onward": this_round(selected.planned) > 1,
+            });
+        }
+        Ok(vec![rich::plain(
+            self.line("information.short.cost-value", said)?,
+        )])
+    }
+
+    /// What the effect itself costs nearly everybody.
+    fn short_notice(&self) -> Result<Vec<Rich>, WordingError> {
+        match self.selection.areas.len() {
+            ..=COSTS => self.of_each(LabelId::area_cost),
+            _ => Ok(vec![rich::plain(
+                self.label("information.short.cost-many")?,
+            )]),
+        }
+    }
+
+    /// What was counted most often; nothing where nothing was counted. Of more areas the page has no room for it.
+    fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
+        let mut said = Vec::new();
+        if self.selection.areas.len() <= EACH
+            && let Some(frequent) = self.most_frequent()?
+        {
             said.push(rich::plain(self.line(
                 "information.short.counted",
                 json!({

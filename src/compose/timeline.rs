@@ -157,7 +157,6 @@ impl Composer<'_, '_> {
             ],
             under: Vec::new(),
             rows,
-            writing: false,
         }))
     }
 
@@ -434,11 +433,17 @@ impl Composer<'_, '_> {
             return Ok(String::new());
         };
         let formats = self.wording.formats();
+        // the year is said once when it is the same
+        let first = if range.first.year() == range.last.year() && range.first != range.last {
+            formats.day_month(range.first)
+        } else {
+            formats.date(range.first)
+        };
         self.line(
             id,
             json!({
                 "one_day": range.first == range.last,
-                "first": formats.date(range.first),
+                "first": first,
                 "last": formats.date(range.last),
             }),
         )

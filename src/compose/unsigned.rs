@@ -46,6 +46,7 @@ pub(super) fn strip_signing(blocks: &mut Vec<Block>, instead: &mut impl FnMut(&m
             | Block::Note { .. }
             | Block::Lines { .. }
             | Block::Questions { .. }
+            | Block::Diary { .. }
             | Block::Fill { .. }
             | Block::NewPage
             | Block::Timeline(_)

@@ -332,11 +332,7 @@ impl View {
                 }
             }
             Block::Table {
-                name,
-                header,
-                rows,
-                writing,
-                ..
+                name, header, rows, ..
             } => {
                 for cell in rows.iter().flat_map(|row| &row.cells) {
                     lists_in(cell).for_each(|items| self.list(ListStyle::Bullet, items));
@@ -355,7 +351,7 @@ impl View {
                             cells: cells(row),
                         })
                         .collect(),
-                    writing: *writing,
+                    writing: false,
                 });
             }
             Block::Panel { tone, title, .. } => self.panel(*tone, title, lines),
@@ -416,7 +412,7 @@ impl View {
                     .for_each(|line| line.kind = Kind::Value);
                 self.agreed.extend(rows.iter().map(|row| Agreed {
                     area: row.area.clone(),
-                    marks: marks(&row.names),
+                    marks: row.risks.iter().flat_map(|one| marks(&one.names)).collect(),
                 }));
                 let of = |row: &RecapRow| {
                     let said = [&row.number, &row.area, &row.side, &row.dose];
@@ -438,6 +434,25 @@ impl View {
                     writing: true,
                 });
             }
+            Block::Diary {
+                name,
+                header,
+                count,
+            } => self.tables.push(Table {
+                name: name.clone(),
+                section: self.sections.len() - 1,
+                above: String::new(),
+                below: String::new(),
+                header: header.clone(),
+                rows: vec![
+                    TableRow {
+                        cells: vec![String::new(); header.len()],
+                        ..TableRow::default()
+                    };
+                    usize::from(*count)
+                ],
+                writing: true,
+            }),
             Block::Note { .. } => self.small(lines),
             Block::Lines { count } | Block::Questions { count, .. } => {
                 self.room += usize::from(*count)

@@ -65,6 +65,18 @@ fn one(m: &mut Markup, block: &Block) {
         Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
         Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
         Block::Lines { count } => to_write_on(m, *count),
+        Block::Diary {
+            name,
+            header,
+            count,
+        } => {
+            let empty = Row {
+                mark: None,
+                cells: vec![Vec::new(); header.len()],
+            };
+            let rows = vec![empty; usize::from(*count)];
+            table(m, name, header, &[], &rows);
+        }
         Block::Questions { title, count } => {
             m.said("h3", "", title);
             to_write_on(m, *count);
@@ -391,7 +403,9 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) 
             });
             m.said("p", "", &row.side);
             m.said("p", "", &row.dose);
-            names(m, &row.lead, &row.names);
+            row.risks
+                .iter()
+                .for_each(|named| names(m, &named.lead, &named.names));
             if !row.standing.is_empty() {
                 m.said("p", "", &row.standing);
             }

@@ -356,7 +356,7 @@ impl<'a> Selection<'a> {
             effects.any(|effect| effect.kind == *function)
         };
         let all = self.catalogue.general.alike.iter();
-        all.filter(|alike| alike.functions.is_empty() || alike.functions.iter().any(can_weaken))
+        all.filter(|alike| alike.functions.iter().any(can_weaken))
             .collect()
     }
 

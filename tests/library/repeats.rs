@@ -151,7 +151,7 @@ fn every_paper_names_the_same_days() {
             format!("The official advice is to wait until {day}"),
             format!("In your plan, the earliest day for another treatment is {day}."),
             // a round that is planned for that day says it
-            format!("is planned for this time: {}", repeat.strftime("%B %-d")),
+            format!("is planned between {}", repeat.strftime("%B %-d")),
         ];
         assert!(
             first.iter().any(|first| consent.contains(first)) && annex.contains(&again),
@@ -180,8 +180,8 @@ fn every_paper_names_the_same_days() {
     for paper in [&consent, &aftercare] {
         for said in [
             "The official advice is to wait until March 3, 2027",
-            "We have planned round 2 of your course sooner: about January 14, 2027.",
-            "If we both think that you need it, round 3 is planned for this time: about February 25, 2027.",
+            "We have planned round 2 of your course sooner, around January 14, 2027.",
+            "If we both think that you need it, round 3 is planned around February 25, 2027.",
             "If you would rather wait, tell us",
         ] {
             assert!(paper.contains(said), "{said}: {paper}");

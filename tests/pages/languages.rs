@@ -176,12 +176,15 @@ fn blanks(blocks: &[Block]) -> usize {
     blocks
         .iter()
         .map(|block| match block {
-            Block::Sign { .. } | Block::Lines { .. } | Block::Fill { .. } => 1,
+            Block::Sign { .. }
+            | Block::Lines { .. }
+            | Block::Fill { .. }
+            | Block::Questions { .. }
+            | Block::Diary { .. } => 1,
             Block::List {
                 style: ListStyle::Tick,
                 ..
             } => 1,
-            Block::Table { writing, .. } => usize::from(*writing),
             Block::Together { blocks } | Block::Panel { blocks, .. } => self::blanks(blocks),
             _ => 0,
         })

@@ -10,7 +10,7 @@ use beforehand::compose::Block;
 use beforehand::paper::Edition;
 use beforehand::papers::{MakeOptions, Paper};
 use beforehand::typeset::{Placed, Typesetter};
-use beforehand::wording::Approvals;
+use beforehand::wording::{Approvals, rich};
 
 use crate::support::{ClinicFile, Plan, make, papers_of, root, run, samples, squeeze};
 
@@ -27,7 +27,8 @@ const SAMPLES: &[(&str, f64)] = &[
 const LEAST: f64 = 16.0;
 const RUNNING: f64 = 14.0;
 
-/// Whom to call that is not found on the first page, and a picture of dates without its heading.
+/// What to say that is not found on the first page, signs that are parted from whom to call, and a picture of dates without
+/// its heading.
 fn out_of_place(paper: &Paper) -> Vec<String> {
     let page_of = |words: &str| {
         let words = squeeze(words);
@@ -44,9 +45,19 @@ fn out_of_place(paper: &Paper) -> Vec<String> {
     for block in &paper.document.blocks {
         match block {
             Block::Bands { bands } => {
-                let first = &bands[0];
-                if page_of(&first.action) != Some(1) {
-                    found.push(first.action.clone());
+                let lead = &bands[0].sayings[0].lead;
+                if page_of(lead) != Some(1) {
+                    found.push(lead.clone());
+                }
+                for band in bands {
+                    let signs = band.signs.iter().map(|sign| rich::text_of(&sign.text));
+                    let signs: Vec<String> = signs.collect();
+                    let mut others = signs.iter();
+                    found.extend(
+                        others
+                            .find(|sign| page_of(sign) != page_of(&signs[0]))
+                            .cloned(),
+                    );
                 }
             }
             Block::Heading { text, .. } => heading.clone_from(text),

@@ -54,11 +54,7 @@ fn masseter_figures_reach_the_page() {
         "57 to 72 in 100 people still had a good result after 180 days",
         "C53",
     );
-    assert_says(
-        &text,
-        "With a dummy injection, it was 26 in 100 people",
-        "C53",
-    );
+    assert_says(&text, "With a dummy, it was 26 in 100 people", "C53");
     assert_says(&text, "5.2 mm narrower on average than with a dummy", "C18");
     for share in [
         "30 in 100 treatments",

@@ -101,7 +101,7 @@ fn of_the_check_sheet_only_what_is_to_be_decided_goes_overleaf() {
 }
 
 #[test]
-fn papers_to_write_in_end_in_lines_to_the_foot_of_their_last_side() {
+fn papers_to_write_in_end_in_lines_to_the_foot_where_their_last_side_has_room() {
     of_each_sample(|plan, papers| {
         for kind in [PaperKind::Information, PaperKind::Aftercare] {
             let Some(paper) = papers.paper(kind) else {
@@ -109,14 +109,16 @@ fn papers_to_write_in_end_in_lines_to_the_foot_of_their_last_side() {
             };
             let (end, foot) = end_of(paper);
             let empty = (foot - end) / MILLIMETRE;
-            let title = papers.wording.label("information.questions");
-            let title = title.expect("a label");
+            let title = match kind {
+                PaperKind::Information => "information.questions",
+                _ => "aftercare.diary.notice",
+            };
+            let title = papers.wording.label(title).expect("a label");
             let mut runs = paper.pages.content().body();
             let last = paper.pages.count();
-            let lines = kind == PaperKind::Aftercare
-                || runs.any(|run| run.page == last && run.text.trim() == title);
-            // without lines there is no room for their title and three of them
-            let most = if lines { 20.0 } else { 45.0 };
+            let lines = runs.any(|run| run.page == last && run.text.trim() == title);
+            // without lines there is no room for their title and three of them, below the space that what stands above asks for
+            let most = if lines { 20.0 } else { 48.0 };
             assert!(
                 (0.0..most).contains(&empty),
                 "{plan}, {kind}: {empty:.1} mm below the last line"

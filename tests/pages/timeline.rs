@@ -340,8 +340,12 @@ fn the_description_holds_every_date_and_whole_events() {
             let formats = beforehand::wording::locale::Formats::new("en-GB").expect("known");
             for mark in marks.chain(panel.flags.iter().map(|flag| &flag.mark)) {
                 for day in [mark.first, mark.last] {
-                    let date = formats.date(visit.saturating_add(jiff::Span::new().days(day)));
+                    let day = visit.saturating_add(jiff::Span::new().days(day));
+                    // the year stands once where both ends of a time lie in it
+                    let date = formats.day_month(day);
                     assert!(panel.alt.contains(&date), "{date}: {}", panel.alt);
+                    let year = day.year().to_string();
+                    assert!(panel.alt.contains(&year), "{year}: {}", panel.alt);
                 }
             }
         }

@@ -289,8 +289,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "list(tight: false, ..signs.map(sign =>",
-        "list(tight: false, ..signs.slice(1).map(sign =>",
+        "list(tight: false, ..item.signs.map(item-of))",
+        "list(tight: false, ..item.signs.slice(1).map(item-of))",
     ),
     (
         "forms.typ",
@@ -308,7 +308,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "{ saying.lead; [ ]; text(lang: saying.language, saying.words) }",
         "{ saying.lead }",
     ),
-    ("forms.typ", "    if not large { sayings }", ""),
+    ("forms.typ", "    if not large { sayings-of(item) }", ""),
     ("forms.typ", "{ saying.lead; [ ]; text", "{ text"),
     (
         "forms.typ",
@@ -327,8 +327,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "for (index, name) in names.enumerate() {",
-        "for (index, name) in names.slice(1).enumerate() {",
+        "for (index, name) in named.names.enumerate() {",
+        "for (index, name) in named.names.slice(1).enumerate() {",
     ),
     (
         "forms.typ",
@@ -468,15 +468,11 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
         "list(grid.header(grid.cell(colspan: 2, strong(row.lead))))",
         "list()",
     ),
+    ("forms.typ", "  if large { all.map(sayings-of).join() }", ""),
     (
         "forms.typ",
-        "listed(item.signs.slice(most + rest)); sayings",
-        "listed(item.signs.slice(most + rest))",
-    ),
-    (
-        "forms.typ",
-        "for sign in item.signs.slice(most, most + rest) {",
-        "for sign in item.signs.slice(most + 1, most + rest) {",
+        "block(above: half, below: 0pt, signs) }) }",
+        "none }) }",
     ),
     ("parts.typ", "  block(spacing: 0pt, cells.first())", ""),
     (

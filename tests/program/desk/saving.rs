@@ -128,7 +128,7 @@ fn one_changed_field_changes_its_line_and_nothing_else() {
         (
             "area.orbicularis-oris.because",
             "it changes speech",
-            "",
+            "stance_because = ",
             "stance_because = \"it changes speech\"",
         ),
         (
