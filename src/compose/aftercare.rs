@@ -267,18 +267,24 @@ impl Composer<'_, '_> {
                 json!({ "date": formats.date(range.first) }),
             ),
             Some(range) => {
-                // the year is said once when it is the same
-                let first = if range.first.year() == range.last.year() {
-                    formats.day_month(range.first)
-                } else {
-                    formats.date(range.first)
-                };
+                let (first, last) = self.ends(range);
                 self.line(
                     "aftercare.when.range",
-                    json!({ "first": first, "last": formats.date(range.last) }),
+                    json!({ "first": first, "last": last }),
                 )
             }
         }
+    }
+
+    /// The first day and the last; where they differ, a year that is that of both is said once.
+    pub(super) fn ends(&self, range: DateRange) -> (String, String) {
+        let formats = self.wording.formats();
+        let first = if range.first.year() == range.last.year() && range.first != range.last {
+            formats.day_month(range.first)
+        } else {
+            formats.date(range.first)
+        };
+        (first, formats.date(range.last))
     }
 
     fn when(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {

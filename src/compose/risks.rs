@@ -27,7 +27,8 @@ impl<'r> Numbered<'r> {
     fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
         let share = |risk: &Risk| {
             let figures = chosen(risk, self.product);
-            together(&figures, per).map_or(0.0, |share| share.high)
+            // below those that were counted and seen in nobody
+            together(&figures, per).map_or(-1.0, |share| share.high)
         };
         let mut risks: Vec<_> = self.risks.iter().collect();
         risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
@@ -290,17 +291,15 @@ impl Composer<'_, '_> {
         let lists = self.lists();
         let per = self.per(&lists);
         let areas = self.selection.areas.iter().zip(&lists);
+        // more areas than this share one sheet only without the words that part them
+        let are_parted = self.selection.areas.len() <= PARTED;
         let named = areas.map(|(selected, list)| {
             let context = self.area_context(selected)?;
             let is_counted = |risk: &Risk| together(&chosen(risk, list.product), per).is_some();
-            let (mut counted, mut others): (Vec<_>, Vec<_>) = list
+            let (counted, others): (Vec<_>, Vec<_>) = list
                 .by_frequency(per)
                 .into_iter()
-                .partition(|(_, risk)| is_counted(risk));
-            // more areas than this share one sheet only without the words that part them
-            if self.selection.areas.len() > PARTED {
-                others.splice(0..0, counted.drain(..));
-            }
+                .partition(|(_, risk)| are_parted && is_counted(risk));
             let (first, then) = match counted.len() {
                 0 => ("consent.recap.risks", "consent.recap.risks"),
                 1 => ("consent.recap.risks", "consent.recap.uncounted"),

@@ -427,24 +427,18 @@ impl Composer<'_, '_> {
         Ok(said.join(" "))
     }
 
-    /// A range with whole dates inside a sentence; empty when there is none.
+    /// A range inside a sentence; empty when there is none.
     pub(super) fn said(&self, id: &str, range: Option<DateRange>) -> Result<String, WordingError> {
         let Some(range) = range else {
             return Ok(String::new());
         };
-        let formats = self.wording.formats();
-        // the year is said once when it is the same
-        let first = if range.first.year() == range.last.year() && range.first != range.last {
-            formats.day_month(range.first)
-        } else {
-            formats.date(range.first)
-        };
+        let (first, last) = self.ends(range);
         self.line(
             id,
             json!({
                 "one_day": range.first == range.last,
                 "first": first,
-                "last": formats.date(range.last),
+                "last": last,
             }),
         )
     }
