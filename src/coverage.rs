@@ -5,6 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use memchr::memmem;
+
 use crate::compose::Document;
 use crate::domain::StatementId;
 use crate::typeset::{PageContent, PagePart, Pages, Placed, TextRun};
@@ -234,7 +236,7 @@ impl Drawn {
     fn times(&self, text: &str) -> usize {
         match Drawn::squeeze(text).as_str() {
             "" => 0,
-            text => self.0.matches(text).count(),
+            text => memmem::find_iter(self.0.as_bytes(), text).count(),
         }
     }
 
@@ -245,7 +247,7 @@ impl Drawn {
 
     /// The text was drawn, wherever its lines break.
     pub fn holds(&self, text: &str) -> bool {
-        self.0.contains(&Drawn::squeeze(text))
+        memmem::find(self.0.as_bytes(), Drawn::squeeze(text).as_bytes()).is_some()
     }
 }
 

@@ -265,11 +265,15 @@ fn active_and_direct(review: &Review<'_>, words: &Words) -> Finding {
 
 /// Whether a term is explained where it is first used: in that sentence, the one before or the one after.
 pub fn is_explained(marks: &Marks, lines: &[&str], term: &Term) -> bool {
-    let sentences: Vec<String> = lines
-        .iter()
-        .flat_map(|line| sentences(marks, line))
-        .map(str::to_lowercase)
-        .collect();
+    explained_in(&small_sentences(marks, lines), term)
+}
+
+fn small_sentences(marks: &Marks, lines: &[&str]) -> Vec<String> {
+    let all = lines.iter().flat_map(|line| sentences(marks, line));
+    all.map(str::to_lowercase).collect()
+}
+
+fn explained_in(sentences: &[String], term: &Term) -> bool {
     let first = sentences
         .iter()
         .position(|s| prose::place_of(s, &term.word).is_some());
@@ -282,7 +286,7 @@ pub fn is_explained(marks: &Marks, lines: &[&str], term: &Term) -> bool {
 
 /// Terms of the list that stand in the lines and are not explained there.
 pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term>) {
-    let marks = marks_of(&words.language);
+    let sentences = small_sentences(marks_of(&words.language), lines);
     let text = lines.join("\n").to_lowercase();
     let used: Vec<&Term> = words
         .term
@@ -292,7 +296,7 @@ pub fn unexplained<'w>(lines: &[&str], words: &'w Words) -> (usize, Vec<&'w Term
     let count = used.len();
     let missing = used
         .into_iter()
-        .filter(|term| !is_explained(marks, lines, term))
+        .filter(|term| !explained_in(&sentences, term))
         .collect();
     (count, missing)
 }

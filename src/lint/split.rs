@@ -56,13 +56,15 @@ pub fn sentences<'t>(marks: &Marks, text: &'t str) -> Vec<&'t str> {
         let mut start = 0;
         for at in 0..raw.len() {
             if at + 1 == raw.len() || ends(marks, &plain, start, at) {
-                let (first, last) = (offset(piece, raw[start]), raw[at]);
-                found.push(&piece[first..offset(piece, last) + last.len()]);
+                let has_a_word = raw[start..=at].iter().any(|token| core(token).is_some());
+                if has_a_word {
+                    let (first, last) = (offset(piece, raw[start]), raw[at]);
+                    found.push(&piece[first..offset(piece, last) + last.len()]);
+                }
                 start = at + 1;
             }
         }
     }
-    found.retain(|sentence| !words(sentence).is_empty());
     found
 }
 
@@ -126,16 +128,18 @@ pub fn tokens(piece: &str) -> Vec<&str> {
     let mut out = Vec::new();
     let mut start = 0;
     for (index, (byte, letter)) in letters.iter().enumerate() {
-        let after_digit = index > 0 && digit(index - 1);
-        let group = (1..=3).all(|step| digit(index + step)) && !digit(index + 4);
-        let inside = after_digit
-            && (THIN.contains(letter) && group
-                || letter.is_whitespace() && at(index + 1) == Some('%'));
-        let between = index > 0 && alphabetic(index - 1) && alphabetic(index + 1);
+        // asked of spaces and signs alone: most of a text is letters
+        let inside = || {
+            let group = || (1..=3).all(|step| digit(index + step)) && !digit(index + 4);
+            index > 0
+                && digit(index - 1)
+                && (THIN.contains(letter) && group() || at(index + 1) == Some('%'))
+        };
+        let between = || index > 0 && alphabetic(index - 1) && alphabetic(index + 1);
         let parts = match letter {
             '—' => true,
-            '–' | '/' => between,
-            other => other.is_whitespace() && !inside,
+            '–' | '/' => between(),
+            other => other.is_whitespace() && !inside(),
         };
         if parts {
             out.push(&piece[start..*byte]);

@@ -15,6 +15,8 @@ use crate::support::{ClinicFile, Plan, areas, laid_out_at, referee};
 
 const KINDS: [PaperKind; 2] = [PaperKind::Information, PaperKind::Aftercare];
 
+const LOOKS: [&str; 3] = ["light", "dark", "forced"];
+
 /// Place, language, and what is dialled in an emergency there.
 const PLACES: [(&str, &str, &str); 4] = [
     ("GB-ENG", "en", "999"),
@@ -71,10 +73,15 @@ fn phone_pages_in_a_browser() {
         aim: String::new(),
         ..Plan::default()
     };
-    let pages: Vec<Value> = PLACES
+    let mut pages: Vec<Value> = PLACES
         .iter()
         .flat_map(|(region, language, emergency)| cases(region, language, emergency, &all))
         .collect();
+    // the pages of the first place in every look at every width; of the others, which differ in words alone, each in two views
+    for (number, page) in pages.iter_mut().enumerate().skip(KINDS.len()) {
+        let (one, other) = (LOOKS[number % 3], LOOKS[(number + 1) % 3]);
+        page["views"] = json!([["light", 320], [one, 320], [other, 1280]]);
+    }
     referee::passes("pages for a phone in a browser", &ask(&python, &pages));
 }
 

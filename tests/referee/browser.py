@@ -114,9 +114,9 @@ def main():
         for case, file in zip(cases, files):
             address = file.as_uri()
             found = list(told.pop(str(file), []))
-            for look in case.get("looks", LOOKS):
-                for width in case.get("widths", [320, 1280]):
-                    found += in_look(chromium, case, address, look, width, counts)
+            every = [(look, width) for look in case.get("looks", LOOKS) for width in case.get("widths", [320, 1280])]
+            for look, width in dict.fromkeys(map(tuple, case.get("views", every))):
+                found += in_look(chromium, case, address, look, width, counts)
             if case.get("print", True):
                 found += on_paper(chromium, case, address, counts)
             faults += [f"{case['name']}: {fault}" for fault in found]

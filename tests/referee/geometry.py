@@ -15,6 +15,7 @@ from text import pdfium
 CM = 72 / 2.54
 MARGIN = 1.5 * CM  # body text; running head and foot are exempt
 EDGE = 0.7 * CM  # nothing at all nearer: desk printers cannot print there (common practice, no source)
+CELL = 12.0  # points; about as wide as the widest glyph of body text
 SMALLEST = 9.0  # points: labels and the running foot; what is read is larger, which the program's own checks hold
 
 
@@ -28,18 +29,23 @@ def is_mark(c):
 
 
 def overlaps(chars):
-    """Pairs of glyphs printed over each other: same place across, less than 0.6 of a size apart down."""
-    chars = sorted((c for c in chars if not is_mark(c)), key=lambda c: c["bottom"])
-    for at, one in enumerate(chars):
-        for other in chars[at + 1 :]:
-            size = min(one["size"], other["size"])
-            down = other["bottom"] - one["bottom"]
-            if down >= 0.6 * size:
-                break
-            across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
-            narrow = min(one["width"], other["width"])
-            if across > 0.5 * narrow and across > 1:
-                yield one, other
+    """Pairs of glyphs printed over each other: same place across, less than 0.6 of a size apart down. Only what shares a strip of the
+    page, CELL wide, can lie over another."""
+    strips = {}
+    for one in sorted((c for c in chars if not is_mark(c)), key=lambda c: c["bottom"]):
+        seen = set()
+        for strip in range(int(one["x0"] // CELL), int(one["x1"] // CELL) + 1):
+            above = strips.setdefault(strip, [])
+            for other in reversed(above):
+                down = one["bottom"] - other["bottom"]
+                if down >= 0.6 * one["size"]:
+                    break
+                across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
+                narrow = min(one["width"], other["width"])
+                if down < 0.6 * other["size"] and across > max(0.5 * narrow, 1) and id(other) not in seen:
+                    seen.add(id(other))
+                    yield other, one
+            above.append(one)
 
 
 def page_faults(page, size, frame):

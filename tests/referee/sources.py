@@ -46,6 +46,11 @@ class Plan:
     def areas(self):
         return [area["id"] for area in self.data["area"]]
 
+    @property
+    def is_one_area_alone(self):
+        """One of the invented plans that try each area by itself under an ordinary name."""
+        return self.path.parent.name == "invented" and not self.path.stem.startswith("odd-")
+
     def language(self, kind):
         """Language of a paper: the patient's, but the practice's for its own check sheet."""
         practice = self.clinic["clinic"]["language"]

@@ -175,29 +175,27 @@ fn walk(practice: &Practice, what: &str, ready: usize) {
     let journeys = [
         json!({ "name": "print the day", "journey": "print-the-day", "words": the_day(practice, 8, ready) }),
         json!({ "name": "by mouse", "journey": "by-mouse", "words": visit(practice, "BV-901") }),
-        json!({ "name": "by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-902") }),
-        json!({ "name": "without script", "journey": "by-boxes", "words": visit(practice, "BV-903"), "script": false }),
-        json!({ "name": "on a telephone, without script", "journey": "by-boxes", "words": visit(practice, "BV-904"), "script": false, "width": 390 }),
-        match practice.locale {
-            "en-GB" => {
-                json!({ "name": "on a telephone, by mouse", "journey": "by-mouse", "words": visit(practice, "BV-905"), "width": 390 })
-            }
-            _ => {
-                json!({ "name": "on a telephone, by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-905"), "width": 390 })
-            }
-        },
         json!({ "name": "an answer", "journey": "answer", "words": an_answer(practice) }),
     ];
+    // each of the other ways in one of the languages
+    let others = match practice.locale {
+        "en-GB" => vec![
+            json!({ "name": "by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-902") }),
+            json!({ "name": "without script", "journey": "by-boxes", "words": visit(practice, "BV-903"), "script": false }),
+            json!({ "name": "on a telephone, by mouse", "journey": "by-mouse", "words": visit(practice, "BV-904"), "width": 390 }),
+        ],
+        _ => vec![
+            json!({ "name": "on a telephone, without script", "journey": "by-boxes", "words": visit(practice, "BV-902"), "script": false, "width": 390 }),
+            json!({ "name": "on a telephone, by keyboard", "journey": "by-keyboard", "words": visit(practice, "BV-903"), "width": 390 }),
+        ],
+    };
+    let ways = others.len();
+    let journeys: Vec<Value> = journeys.into_iter().chain(others).collect();
     referee::passes(what, &walked(&python, &desk, practice, &journeys));
 
     let by_mouse = plan_of(practice, "BV-901");
-    for (record, way) in [
-        ("BV-902", "keyboard"),
-        ("BV-903", "boxes"),
-        ("BV-904", "boxes of a telephone"),
-        ("BV-905", "a telephone"),
-    ] {
-        assert_eq!(plan_of(practice, record), by_mouse, "by {way} and by mouse");
+    for record in ["BV-902", "BV-903", "BV-904"].iter().take(ways) {
+        assert_eq!(plan_of(practice, record), by_mouse, "{record} and by mouse");
     }
     let by_hand = BY_HAND
         .replace("PRACTITIONER", practice.first)
