@@ -6,6 +6,7 @@ mod colour;
 mod fonts;
 mod needs;
 mod page_content;
+mod unbroken;
 mod world;
 
 use std::collections::BTreeMap;
@@ -134,6 +135,7 @@ impl Typesetter {
 fn data_of(document: &Document) -> Vec<u8> {
     let mut data =
         serde_json::to_value(document).expect("a document is strings, numbers and lists");
+    unbroken::hold_together(&mut data, &document.language);
     data["needs"] = serde_json::to_value(needs::Needs::of(&data)).expect("three flags");
     data.to_string().into_bytes()
 }

@@ -20,7 +20,7 @@ pub(super) struct Needs {
 const LONG: usize = 18;
 
 /// What no reader sees.
-const UNSEEN: [&str; 4] = ["record", "sha256", "file", "outline"];
+pub(super) const UNSEEN: [&str; 4] = ["record", "sha256", "file", "outline"];
 
 impl Needs {
     /// What the texts of this data need.

@@ -210,6 +210,11 @@ fn spanish_pictures_are_clear_too() {
     }
 }
 
+/// A text as it is read, whichever spaces hold it together.
+fn said(text: &str) -> String {
+    text.trim().replace('\u{a0}', " ")
+}
+
 /// Labels of a lane that do not stand beside their own bracket.
 fn astray(made: &Paper) -> Vec<String> {
     // half an em, and what a dot is wide
@@ -240,7 +245,7 @@ fn astray(made: &Paper) -> Vec<String> {
             };
             // the same days may stand beside other marks
             let when = runs.iter().filter(on_page).find(|run| {
-                run.text.trim() == mark.when
+                said(&run.text) == said(&mark.when)
                     && (run.baseline - title.baseline).abs() < 1.0
                     && (run.left - title.right).abs() < near
             });

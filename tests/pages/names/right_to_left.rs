@@ -96,7 +96,9 @@ fn what_stands_after_such_a_name_in_the_same_sentence_keeps_its_order() {
         let at = at.expect("the name is in the sentence");
         let (first, rest) = runs[at..].split_first().expect("it begins there");
         let last = rest.iter().find(|run| run.text.contains("המצאה"));
-        let after = rest.iter().find(|run| run.text.contains("17 December"));
+        let after = rest
+            .iter()
+            .find(|run| run.text.contains("17\u{a0}December"));
         let (last, after) = last.zip(after).expect("the rest of the name, and the day");
         assert_eq!(first.baseline, after.baseline, "one line");
         // the name from the right to the left, and the day behind all of it

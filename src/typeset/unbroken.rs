@@ -1,0 +1,125 @@
+//! Turns the spaces inside a date, and beside the number of a frequency or a measure, into spaces at which no line ends.
+//! Invariant: only spaces are changed, each into one no-break space; what a reader reads is the same.
+//! Must not: change a name of a file, a digest or a picture.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, OnceLock};
+
+use jiff::civil::date;
+use regex::Regex;
+use serde_json::Value;
+
+use crate::wording::Formats;
+
+use super::needs::UNSEEN;
+
+/// "12 in 100 people", "3 de cada 100": a number that stands alone on the next line is read as another one.
+const FREQUENCY: &str = r"(?:\d+ )?(?:in|de cada|cada) \d+";
+
+/// "2 weeks", "20 unidades", in every language of the release.
+const MEASURE: &str = r"\d+ (?:minutes?|hours?|days?|weeks?|months?|years?|units?|people|minutos?|horas?|días?|semanas?|mes(?:es)?|años?|unidad(?:es)?|personas?)";
+
+/// "999 or 112", "2 o 3".
+const CHOICE: &str = r"\d+ (?:or|o) \d+";
+
+/// Changes every text of a document in this language.
+pub(super) fn hold_together(data: &mut Value, language: &str) {
+    static KNOWN: OnceLock<Mutex<BTreeMap<String, Option<Regex>>>> = OnceLock::new();
+    let known = KNOWN.get_or_init(Mutex::default);
+    let found = {
+        let mut known = known.lock().expect("nobody panics while holding it");
+        let entry = known.entry(language.to_owned());
+        entry.or_insert_with(|| pattern(language)).clone()
+    };
+    // a language that the release does not speak has no dates of ours
+    if let Some(found) = found {
+        walk(data, &found);
+    }
+}
+
+/// Day and month as this language writes them, in either length.
+fn pattern(language: &str) -> Option<Regex> {
+    let formats = Formats::new(language).ok()?;
+    let mut forms = [FREQUENCY, MEASURE, CHOICE].map(str::to_owned).to_vec();
+    for month in 1..=12 {
+        let day = date(2026, month, 3);
+        for said in [formats.day_month(day), formats.short_day_month(day)] {
+            forms.push(regex::escape(&said).replacen('3', r"\d{1,2}", 1));
+        }
+    }
+    let all = format!(r"\b(?:{})\b", forms.join("|"));
+    Some(Regex::new(&all).expect("escaped words and digits are a pattern"))
+}
+
+fn walk(data: &mut Value, found: &Regex) {
+    match data {
+        Value::String(text) => {
+            if let std::borrow::Cow::Owned(held) = found
+                .replace_all(text, |words: &regex::Captures<'_>| {
+                    words[0].replace(' ', "\u{a0}")
+                })
+            {
+                *text = held;
+            }
+        }
+        Value::Array(items) => items.iter_mut().for_each(|item| walk(item, found)),
+        Value::Object(entries) => entries
+            .iter_mut()
+            .filter(|(key, _)| !UNSEEN.contains(&key.as_str()))
+            .for_each(|(_, value)| walk(value, found)),
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn held(language: &str, text: &str) -> String {
+        let mut data = serde_json::json!({ "text": [text], "file": text });
+        hold_together(&mut data, language);
+        assert_eq!(data["file"], text);
+        data["text"][0]
+            .as_str()
+            .expect("a text")
+            .replace('\u{a0}', "~")
+    }
+
+    #[test]
+    fn day_and_month_stay_together_in_each_language() {
+        for (language, text, wanted) in [
+            (
+                "en-GB",
+                "Call 999 or 112 from 17 December 2026, or 3 Sept 2027.",
+                "Call 999~or~112 from 17~December 2026, or 3~Sept 2027.",
+            ),
+            (
+                "en-US",
+                "until December 17, 2026",
+                "until December~17, 2026",
+            ),
+            (
+                "es-ES",
+                "el 17 de diciembre de 2026, o 3 sept 2027",
+                "el 17~de~diciembre de 2026, o 3~sept 2027",
+            ),
+            (
+                "en-GB",
+                "9 to 12 in 100 people, in March, after 2 weeks",
+                "9 to 12~in~100 people, in March, after 2~weeks",
+            ),
+            (
+                "es-US",
+                "de 9 a 12 de cada 100, 20 unidades",
+                "de 9 a 12~de~cada~100, 20~unidades",
+            ),
+        ] {
+            assert_eq!(held(language, text), wanted);
+        }
+    }
+
+    #[test]
+    fn words_of_a_language_that_is_not_ours_stay() {
+        assert_eq!(held("not a tag", "17 December"), "17 December");
+    }
+}
