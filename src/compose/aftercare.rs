@@ -298,10 +298,16 @@ impl Composer<'_, '_> {
     fn next(&self, general: &Context) -> Result<Vec<Block>, WordingError> {
         let on = review(&self.selection.areas);
         // then there is something to look for, but not yet the result
-        let early = self.selection.areas.iter().any(|selected| {
+        let areas = self.selection.areas.iter();
+        let early = areas.filter(|selected| {
             let full = selected.windows.full_effect;
             on.zip(full).is_some_and(|(on, full)| on.last < full.first)
         });
+        let early: Vec<_> = early.map(|selected| selected.area.id.clone()).collect();
+        let early_in = match early.len() == self.selection.areas.len() {
+            true => String::new(),
+            false => self.area_names(&early)?,
+        };
         let mut review_items = vec![Item {
             mark: None,
             text: self.wording.rich(
@@ -309,7 +315,8 @@ impl Composer<'_, '_> {
                 &values(json!({
                     "practitioner": self.selection.practitioner.name,
                     "review": self.range(on)?,
-                    "early": early,
+                    "early": !early.is_empty(),
+                    "areas": self.wording.inside_sentence(&early_in),
                 })),
             )?,
         }];

@@ -104,13 +104,13 @@ impl Composer<'_, '_> {
         with_batch: bool,
     ) -> Result<String, WordingError> {
         let formats = wording.formats();
-        let batch = match (with_batch, self.known_batches()) {
-            (false, _) => String::new(),
-            (true, known) if known.is_empty() => self.label("label.blank")?,
-            (true, known) => known,
+        let batch = match with_batch {
+            true => self.batches_in(wording)?,
+            false => String::new(),
         };
         let said = json!({
             "batch": batch,
+            "count": self.selection.products.len(),
             "product": self.product_names_in(formats),
             "date": formats.date(self.selection.visit.date),
         });

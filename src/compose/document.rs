@@ -229,6 +229,14 @@ impl Document {
     /// Sets the paper in large print: the size, and a picture for each lane, so that each finds room on a page.
     pub fn enlarge(&mut self, size: f64) {
         self.large = true;
+        // the signs of an emergency take most of a side: what to remember goes below them, so that they find room on the first
+        let called = |block: &Block| matches!(block, Block::Bands { .. });
+        if let Some(at) = self.blocks.iter().position(called)
+            && at > 0
+            && matches!(self.blocks[at - 1], Block::Panel { .. })
+        {
+            self.blocks.swap(at - 1, at);
+        }
         self.type_size = size;
         let blocks = std::mem::take(&mut self.blocks).into_iter();
         let split = |block| match block {

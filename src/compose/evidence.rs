@@ -127,7 +127,10 @@ impl Composer<'_, '_> {
                 &context,
             )?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
-            if let Some(licence) = selected.licence {
+            if selected.licence_is_looked_up() {
+                let here = self.label("clinician.licence.looked-up")?;
+                text.extend(rich::plain(format!(" {here}")));
+            } else if let Some(licence) = selected.licence {
                 text.extend(rich::plain(format!(
                     " ({})",
                     self.evidence(&licence.evidence)?

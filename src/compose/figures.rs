@@ -136,7 +136,7 @@ impl Composer<'_, '_> {
                             .clamp(1.0, f64::from(per));
                         self.line("figure.zero", json!({ "upper": upper, "per": per }))?
                     }
-                    None => self.label("figure.never-said")?,
+                    None => String::new(),
                 };
                 rich::bold(seen)
             }

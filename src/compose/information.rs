@@ -408,6 +408,7 @@ impl Composer<'_, '_> {
                 json!({
                     "repeat": self.wording.formats().date(day),
                     "official": label == Some(day),
+                    "sooner": sooner.is_some(),
                 }),
             )?);
         }

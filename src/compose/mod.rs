@@ -44,7 +44,7 @@ use crate::catalogue::{Level, Region, WindowKind};
 use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::plan::Clinic;
-use crate::select::{SelectedArea, Selection};
+use crate::select::{SelectedArea, Selection, review};
 use crate::wording::{
     Approvals, Context, Formats, Piece, RecordedWording, WordingError, library, rich,
 };
@@ -390,6 +390,10 @@ impl Composer<'_, '_> {
         let areas = self.selection.areas.iter();
         let pricks: Option<u32> = areas.map(|area| area.planned.points).sum();
         let visits = &self.selection.clinic.visits;
+        let review = match review(&self.selection.areas) {
+            Some(days) => self.range(Some(days))?,
+            None => String::new(),
+        };
         let said = |flag: Option<bool>| flag.map_or("", |yes| if yes { "yes" } else { "no" });
         Ok(values(json!({
             "product": self.product_names(),
@@ -406,6 +410,7 @@ impl Composer<'_, '_> {
             "pricks": pricks.unwrap_or_default(),
             "numbing": said(visits.numbing),
             "top_up": said(visits.top_up),
+            "review": review,
             "review_included": said(visits.review_included),
             "top_up_included": said(visits.top_up_included),
             "clinic": self.selection.clinic.name,
@@ -472,28 +477,27 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// Batch numbers already known, or room to write one.
+    /// The batch number of each product, in the order of the products; where it is not known yet, room to write it.
     fn batches(&self) -> Result<String, WordingError> {
-        let known = self.known_batches();
-        match known.is_empty() {
-            true => self.label("label.blank"),
-            false => Ok(known),
-        }
+        self.batches_in(&self.wording)
     }
 
-    /// Batch numbers of the plan; empty where it has none.
-    fn known_batches(&self) -> String {
-        let mut batches: Vec<String> = self
-            .selection
-            .areas
-            .iter()
-            .filter_map(|selected| {
-                let product = self.selection.visit.product_of(selected.planned);
-                product.batch.clone()
-            })
-            .collect();
-        batches.dedup();
-        self.wording.formats().and(&batches)
+    fn batches_in(&self, wording: &RecordedWording<'_>) -> Result<String, WordingError> {
+        let mut batches = Vec::new();
+        for product in &self.selection.products {
+            let areas = self.selection.areas.iter();
+            let used = areas.map(|selected| self.selection.visit.product_of(selected.planned));
+            let mut known: Vec<String> = used
+                .filter(|used| used.name == product.id)
+                .filter_map(|used| used.batch.clone())
+                .collect();
+            known.dedup();
+            match known.is_empty() {
+                true => batches.push(wording.label("label.blank")?),
+                false => batches.append(&mut known),
+            }
+        }
+        Ok(wording.formats().and(&batches))
     }
 
     fn practitioner_fact(&self) -> Result<(String, String), WordingError> {

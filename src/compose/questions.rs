@@ -127,7 +127,10 @@ impl Composer<'_, '_> {
     fn told(&self) -> Result<Rich, WordingError> {
         let facts = self.told_facts(|group| group != FactGroup::Signs)?;
         match facts.is_empty() {
-            true => self.rich_line("clinician.facts.none", json!({})),
+            true => {
+                let asked = self.selection.visit.asked.is_some();
+                self.rich_line("clinician.facts.none", json!({ "asked": asked }))
+            }
             false => self.rich_line("clinician.said.told", json!({ "facts": facts.join("; ") })),
         }
     }

@@ -247,6 +247,19 @@ impl Composer<'_, '_> {
         Ok(Some(said))
     }
 
+    /// Whether a risk of one of the areas themselves was counted, apart from what every treatment has.
+    pub(super) fn areas_were_counted(&self) -> bool {
+        let lists = self.lists();
+        let per = self.per(&lists);
+        let mut own = lists.iter().take(self.selection.areas.len());
+        own.any(|list| {
+            let mut risks = list.risks.iter();
+            risks.any(|(_, risk)| {
+                !risk.sum_of_all && together(&chosen(risk, list.product), per).is_some()
+            })
+        })
+    }
+
     /// The counted risk that was seen most often, of one area or of everybody.
     pub(super) fn most_frequent(&self) -> Result<Option<Frequent>, WordingError> {
         let lists = self.lists();

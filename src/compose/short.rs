@@ -7,8 +7,8 @@ use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::{LabelId, Standing};
-use crate::select::{SelectedArea, review, this_round};
+use crate::domain::{LabelId, Stance, Standing, gathered};
+use crate::select::{SelectedArea, this_round};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
@@ -16,6 +16,8 @@ use crate::wording::rich::{self, Rich};
 const EACH: usize = 2;
 /// What each of so many areas costs nearly everybody is said here: it is what a speaker or a flute player must not miss.
 const COSTS: usize = 4;
+/// More dates than these are told below only.
+const DATES: usize = 2;
 
 impl Composer<'_, '_> {
     pub(super) fn in_short(&self) -> Result<Block, WordingError> {
@@ -25,6 +27,7 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
         for (label, answer) in [
+            ("information.short.dates", self.short_dates()?),
             ("information.short.common", self.short_common()?),
             ("information.short.view", self.short_view()?),
             ("information.short.cost", self.short_cost()?),
@@ -93,12 +96,8 @@ impl Composer<'_, '_> {
     fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
         let rounds = areas.iter().any(|area| !area.rounds.is_empty());
-        let review = match review(areas) {
-            Some(days) => self.range(Some(days))?,
-            None => String::new(),
-        };
         if (2..=EACH).contains(&areas.len()) {
-            return self.when_of_each(rounds, &review);
+            return self.when_of_each();
         }
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
@@ -109,45 +108,72 @@ impl Composer<'_, '_> {
             "information.short.when-value",
             json!({
                 "first": day(first.map(|range| range.first).min()),
-                "full": day(full.map(|range| range.last).max()),
+                "full": day(full.clone().map(|range| range.last).max()),
+                "full_from": day(full.map(|range| range.last).min()),
                 "gone": day(last.map(|range| range.last).max()),
                 "many": areas.len() > 1,
-                "review": review,
                 "rounds": rounds,
             }),
         )?;
         Ok(vec![rich::plain(when)])
     }
 
-    fn when_of_each(&self, rounds: bool, review: &str) -> Result<Vec<Rich>, WordingError> {
+    /// The times of each area; once where they are the same.
+    fn when_of_each(&self) -> Result<Vec<Rich>, WordingError> {
         let formats = self.wording.formats();
         let day = |day: Option<Date>| day.map_or(String::new(), |day| formats.date(day));
-        let mut said = Vec::new();
+        let mut times = Vec::new();
         for selected in &self.selection.areas {
             let windows = &selected.windows;
-            let times = json!({
+            let of_area = json!({
                 "first": day(windows.onset.map(|range| range.first)),
                 "full": day(windows.full_effect.map(|range| range.last)),
                 "gone": day(windows.wears_off.map(|range| range.last)),
             });
-            let times = self.line("information.short.when-area", times)?;
-            said.push(self.of_area(selected, times)?);
+            let of_area = self.line("information.short.when-area", of_area)?;
+            times.push((of_area, selected));
         }
-        let after = json!({ "rounds": rounds, "review": review });
-        let after = self.line("information.short.when-after", after)?;
-        if !after.is_empty() {
-            said.push(rich::plain(after));
+        let alike = gathered(times);
+        let mut said = Vec::new();
+        for (times, areas) in &alike {
+            said.push(match areas.as_slice() {
+                [selected] => self.of_area(selected, times.clone())?,
+                _ => rich::plain(times.clone()),
+            });
         }
         Ok(said)
     }
 
-    /// What the practitioner thinks of an area; of several areas only what is advised against, which nobody may overlook.
+    /// What the practitioner thinks of one area alone, with the reason; of several only what is advised against, which nobody may
+    /// overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            if let Some(stance) = selected.stance.filter(|one| alone || one.is_against()) {
-                said.push(self.of_area(selected, self.label(&LabelId::stance(stance))?)?);
+            if alone || selected.stance.is_some_and(Stance::is_against) {
+                let words = "information.short.view-value";
+                if let Some(pieces) = self.stance(selected, words, alone)? {
+                    said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
+                }
+            }
+        }
+        Ok(said)
+    }
+
+    /// The patient's own dates on which this may cost what they need that day.
+    fn short_dates(&self) -> Result<Vec<Rich>, WordingError> {
+        let mut said = Vec::new();
+        for event in &self.selection.visit.events {
+            let touched = self.touched_on(event)?;
+            if !touched.is_empty() && said.len() < DATES {
+                let day = json!({
+                    "date": self.wording.formats().date(event.date),
+                    "what": event.what,
+                    "touches": self.wording.formats().and(&touched),
+                });
+                said.push(rich::plain(
+                    self.line("information.short.dates-value", day)?,
+                ));
             }
         }
         Ok(said)
@@ -201,12 +227,16 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// What was counted most often; nothing where nothing was counted. Of more areas the page has no room for it.
+    /// What was counted most often, or that nothing of these areas was: a headache alone would look like the main risk. Of more
+    /// areas the page has no room for it.
     fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
         let mut said = Vec::new();
-        if self.selection.areas.len() <= EACH
-            && let Some(frequent) = self.most_frequent()?
-        {
+        if self.selection.areas.len() > EACH {
+            return Ok(said);
+        }
+        if !self.areas_were_counted() {
+            said.push(rich::plain(self.label("information.short.uncounted")?));
+        } else if let Some(frequent) = self.most_frequent()? {
             said.push(rich::plain(self.line(
                 "information.short.counted",
                 json!({

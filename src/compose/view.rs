@@ -11,7 +11,7 @@ use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Event;
-use crate::select::SelectedArea;
+use crate::select::{Basis, LabelComparison, SelectedArea, Verdict};
 use crate::wording::{Context, Piece, WordingError};
 
 /// Where a date falls in the course of an effect.
@@ -33,6 +33,11 @@ impl Phase {
             Phase::Fading => "fading",
             Phase::After => "after",
         }
+    }
+
+    /// There is an effect then, or it is on its way.
+    fn is_felt(self) -> bool {
+        matches!(self, Phase::Starting | Phase::Full | Phase::Fading)
     }
 }
 
@@ -61,12 +66,7 @@ impl Composer<'_, '_> {
             });
         }
         for event in &self.selection.visit.events {
-            for said in self.event(event)? {
-                inside.push(Block::Text {
-                    mark: None,
-                    pieces: super::para(said),
-                });
-            }
+            inside.extend(self.event(event)?);
         }
         for selected in &self.selection.areas {
             inside.extend(self.last_round(selected)?);
@@ -97,6 +97,9 @@ impl Composer<'_, '_> {
             context.insert("areas".to_owned(), areas.into());
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
+        for selected in &self.selection.areas {
+            said.extend(self.above_known_dose(selected)?);
+        }
         if !said.is_empty() {
             blocks.push(Block::Panel {
                 tone: Tone::Note,
@@ -105,6 +108,23 @@ impl Composer<'_, '_> {
             });
         }
         Ok(())
+    }
+
+    /// That more is planned than a label or a study knows: nobody may sign for it without having read so.
+    fn above_known_dose(&self, selected: &SelectedArea<'_>) -> Result<Option<Block>, WordingError> {
+        let LabelComparison::Compared(held) = &selected.dose.label else {
+            return Ok(None);
+        };
+        if held.verdict != Verdict::Above {
+            return Ok(None);
+        }
+        let said = json!({
+            "area": self.area_name(&selected.area.id)?,
+            "planned": selected.dose.total_units,
+            "label": held.high,
+            "studies": held.basis == Basis::Studies,
+        });
+        self.note("information.view.above-known", said).map(Some)
     }
 
     /// How the last treatment of an area went; where the plan gives only its day, a line to write it on.
@@ -147,18 +167,14 @@ impl Composer<'_, '_> {
     }
 
     /// What the effect is expected to be like on a date of the patient's own; areas that are alike are told together.
-    fn event(&self, event: &Event) -> Result<Vec<String>, WordingError> {
-        let areas = self.selection.areas.iter();
-        let groups = gathered(areas.filter_map(|selected| {
-            let found = phase(selected, event.date)?;
-            Some((found, selected.area.id.clone()))
-        }));
+    fn event(&self, event: &Event) -> Result<Vec<Block>, WordingError> {
+        let groups = self.phases_on(event);
         let alone = groups.len() == 1;
         let mut said = Vec::new();
         for ((phase, days), areas) in groups {
-            let touches = match phase {
-                Phase::Before | Phase::After => Vec::new(),
-                Phase::Starting | Phase::Full | Phase::Fading => self.touched(event, &areas)?,
+            let touches = match phase.is_felt() {
+                true => self.touched(event, &areas)?,
+                false => Vec::new(),
             };
             let days = f64::from(days);
             let areas = if alone {
@@ -166,7 +182,7 @@ impl Composer<'_, '_> {
             } else {
                 self.area_names(&areas)?
             };
-            said.push(self.line(
+            said.push(self.note(
                 "information.view.event",
                 json!({
                     "what": event.what,
@@ -176,10 +192,28 @@ impl Composer<'_, '_> {
                     "days": days,
                     "span": self.wording.span(days, days, TimeUnit::Days, false)?,
                     "touches": self.wording.formats().and(&touches),
+                    "phone": self.selection.clinic.phone,
                 }),
             )?);
         }
         Ok(said)
+    }
+
+    /// Where the day of an event falls for each area, areas that are alike together.
+    fn phases_on(&self, event: &Event) -> Vec<((Phase, i32), Vec<AreaId>)> {
+        let areas = self.selection.areas.iter();
+        gathered(areas.filter_map(|selected| {
+            let found = phase(selected, event.date)?;
+            Some((found, selected.area.id.clone()))
+        }))
+    }
+
+    /// What an event needs of the face that the effect may weaken on that day.
+    pub(super) fn touched_on(&self, event: &Event) -> Result<Vec<String>, WordingError> {
+        let felt = self.phases_on(event).into_iter();
+        let felt = felt.filter(|((phase, _), _)| phase.is_felt());
+        let areas: Vec<AreaId> = felt.flat_map(|(_, areas)| areas).collect();
+        self.touched(event, &areas)
     }
 
     /// What an event needs of the face that these areas may weaken.

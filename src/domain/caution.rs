@@ -19,6 +19,7 @@ words! {
         DoseAboveStudies = "dose-above-studies",
         TotalAboveLabel = "total-above-label",
         DoseNotChecked = "dose-not-checked",
+        LicenceNotKnown = "licence-not-known",
         SessionTotalHigh = "session-total-high",
         PointsNotEven = "points-not-even",
         OneSided = "one-sided",
@@ -95,6 +96,9 @@ impl Trigger {
             }
             Trigger::DoseNotChecked => {
                 "units are planned and no source of ours gives a dose of this product for the area"
+            }
+            Trigger::LicenceNotKnown => {
+                "neither our sources nor the clinic file say whether the product is licensed for the area in the place"
             }
             Trigger::SessionTotalHigh => {
                 "the planned units of one product are more than twice the largest total for one session that our sources name"

@@ -441,7 +441,7 @@ fn seen_in_nobody(review: &Review<'_>) -> Vec<String> {
 fn none_seen(review: &Review<'_>, words: &Words) -> Finding {
     let (zero, never) = (
         review.fragment("figure.zero"),
-        review.label("figure.never-said"),
+        review.label("figure.none-seen"),
     );
     let wanted = seen_in_nobody(review);
     let mut places = Vec::new();

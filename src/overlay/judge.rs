@@ -30,7 +30,7 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 18] = [
+const GENERAL: [&str; 19] = [
     "product",
     "products",
     "areas",
@@ -44,6 +44,7 @@ const GENERAL: [&str; 18] = [
     "pricks",
     "numbing",
     "top_up",
+    "review",
     "review_included",
     "top_up_included",
     "clinic",

@@ -9,7 +9,9 @@ use std::path::PathBuf;
 
 use unic_langid::LanguageIdentifier;
 
-use crate::domain::{AreaId, Formulation, PageSize, PractitionerId, ProductId, RegionId, Stance};
+use crate::domain::{
+    AreaId, Formulation, PageSize, PractitionerId, ProductId, RegionId, Stance, Standing,
+};
 use crate::plan::{AftercareHabits, Branding, UserText, VisitHabits};
 
 /// What a clinic file says.
@@ -59,6 +61,8 @@ pub struct Clinic {
     pub practitioners: Vec<Practitioner>,
     /// Empty: the clinic lists no stock, and any product may be planned.
     pub stock: Vec<Stock>,
+    /// What the practice itself found in official product information; asked only where the catalogue holds no licence.
+    pub licences: Licences,
     /// What treatments cost, if the clinic says so.
     pub fees: Option<Fees>,
     /// Every free text of the file with its place.
@@ -71,6 +75,9 @@ impl Clinic {
         self.practitioners.iter().find(|person| person.id == *id)
     }
 }
+
+/// Whether a product is licensed for an area, as a practice looked it up; never `Unknown`.
+pub type Licences = BTreeMap<(ProductId, AreaId), Standing>;
 
 /// How long an effect lasts in a clinic's own experience; never a study.
 #[derive(Debug, Clone, PartialEq)]

@@ -8,19 +8,18 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
-use crate::domain::{AreaId, ProductId, RegionId};
+use crate::domain::{AreaId, RegionId};
 use crate::plan::clinic_shapes::{ALLOWANCES, MOST_LINES};
 use crate::plan::habits::{
     AftercareHabits, VisitHabits, read_aftercare, read_experience, read_stances, read_visits,
 };
-use crate::plan::keys::{
-    self, AFTERCARE, CLINIC, EXPERIENCE, FEES, PRACTITIONER, STANCE, STOCK, VISITS,
-};
+use crate::plan::keys::{self, AFTERCARE, CLINIC, EXPERIENCE, FEES, PRACTITIONER, STANCE, VISITS};
 use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
+use crate::plan::stock_file::read_stock;
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Stock, Vocabulary};
+use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Vocabulary};
 
 /// Fees that are believed, in any currency.
 pub(in crate::plan) const BELIEVED_FEES: Range = Range(0.0, 100_000_000.0);
@@ -42,7 +41,7 @@ pub fn read_clinic(
     let head = keys::one(&mut reader, &root, &CLINIC, true)
         .and_then(|section| read_head(&mut reader, &section));
     let practitioners = read_practitioners(&mut reader, &root);
-    let stock = read_stock(&mut reader, &root);
+    let (stock, licences) = read_stock(&mut reader, &root);
     let visits = keys::one(&mut reader, &root, &VISITS, false)
         .map(|section| read_visits(&mut reader, &section))
         .unwrap_or_default();
@@ -64,6 +63,7 @@ pub fn read_clinic(
         Some(Clinic {
             practitioners: practitioners.into_iter().collect::<Option<_>>()?,
             stock: stock.into_iter().collect::<Option<_>>()?,
+            licences,
             fees: match fees {
                 Some(fees) => Some(fees?),
                 None => None,
@@ -154,6 +154,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         experience: BTreeMap::new(),
         practitioners: Vec::new(),
         stock: Vec::new(),
+        licences: BTreeMap::new(),
         fees: None,
         texts: Vec::new(),
     })
@@ -362,58 +363,6 @@ fn read_id(reader: &mut Reader, section: &Section) -> Option<Found<String>> {
         "Write a short name like m-varga.",
     );
     None
-}
-
-fn read_stock(reader: &mut Reader, root: &Table) -> Vec<Option<Stock>> {
-    let sections = keys::several(reader, root, &STOCK);
-    let mut seen: Vec<(Stock, Found<ProductId>)> = Vec::new();
-    let mut all = Vec::new();
-    for section in &sections {
-        let product = reader
-            .required(section, "product", "\"…\"")
-            .and_then(|field| reader.product(&field, None));
-        let vial_units = reader
-            .optional(section, "vial_units")
-            .and_then(|field| reader.vial(&field));
-        let formulation = reader
-            .optional(section, "formulation")
-            .and_then(|field| reader.formulation(&field));
-        let diluent_ml = reader
-            .optional(section, "diluent_ml")
-            .and_then(|field| reader.diluent(&field));
-        let Some(product) = product else {
-            all.push(None);
-            continue;
-        };
-        let stock = Stock {
-            product: product.value.clone(),
-            vial_units,
-            formulation,
-            diluent_ml,
-        };
-        let same = |(first, _): &&(Stock, Found<ProductId>)| {
-            first.product == stock.product
-                && first.vial_units == stock.vial_units
-                && first.formulation == stock.formulation
-        };
-        match seen.iter().find(same) {
-            Some((_, first)) => {
-                let twice = Diagnostic::new(
-                    reader.source,
-                    Code::StockTwice,
-                    product.span.clone(),
-                    "This product is in stock twice with the same vial size.",
-                    "Keep one entry, so that it is clear how the product is made up.",
-                );
-                let twice = twice.at(&product.path);
-                let twice = twice.also(reader.source, first.span.clone(), "listed here first");
-                reader.found.push(twice);
-            }
-            None => seen.push((stock.clone(), product)),
-        }
-        all.push(Some(stock));
-    }
-    all
 }
 
 fn read_fees(reader: &mut Reader, section: &Section) -> Option<Fees> {

@@ -12,7 +12,7 @@ use crate::plan::shapes::{Holds, List, More, SHORT, Shape, TEXT, may, must};
 /// What a clinic may allow itself.
 pub(in crate::plan) const ALLOWANCES: [&str; 1] = ["training"];
 /// Most practitioners and stock entries.
-const MOST_IN_CLINIC: usize = 200;
+pub(in crate::plan) const MOST_IN_CLINIC: usize = 200;
 /// Most lines of an address.
 pub(in crate::plan) const MOST_LINES: usize = 6;
 
@@ -142,6 +142,16 @@ pub(in crate::plan) const STOCK: Shape = Shape {
             "diluent_ml",
             Holds::Number(DILUENT_ML),
             "Millilitres of diluent put into one vial.",
+        ),
+        may(
+            "licensed_for",
+            Holds::Words(List::Areas, MOST_IN_CLINIC),
+            "Areas that its official product information names; counts where the program does not know.",
+        ),
+        may(
+            "off_label_for",
+            Holds::Words(List::Areas, MOST_IN_CLINIC),
+            "Areas that it does not name; counts where the program does not know.",
         ),
     ],
     more: More::No,

@@ -27,6 +27,7 @@ mod plan_file;
 mod reader;
 mod schema;
 mod shapes;
+mod stock_file;
 mod toml_slips;
 mod toml_tree;
 mod toml_words;
@@ -37,7 +38,7 @@ mod words;
 
 pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
 pub use branding::{Branding, Logo, LogoKind};
-pub use clinic::{Clinic, Experience, Fees, Practitioner, Stock};
+pub use clinic::{Clinic, Experience, Fees, Licences, Practitioner, Stock};
 pub use clinic_file::read_clinic;
 pub use habits::{AftercareHabits, VisitHabits};
 pub use look_file::{LookWords, overlay_named, read_look};

@@ -176,6 +176,7 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     cautions.extend(history_months(case.visit));
     cautions.extend(place::age_caution(case.region, case.age));
     cautions.extend(place::time_caution(case.region, case.visit, case.age));
+    cautions.extend(place::licence_cautions(case.areas));
     cautions.extend(doses::cautions(case.areas, case.totals));
     cautions.extend(doses::session_totals(case.areas, case.catalogue));
     cautions.extend(sides::cautions(case.areas));

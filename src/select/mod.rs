@@ -57,6 +57,8 @@ pub struct SelectedArea<'a> {
     pub product: &'a Product,
     /// None: our sources name no licence for this place, or none for this product there.
     pub licence: Option<&'a Licence>,
+    /// What the practice found itself; counts where our sources do not say.
+    pub looked_up: Option<Standing>,
     /// Most serious first, then most frequent.
     pub risks: Vec<&'a Risk>,
     pub windows: WindowDates,
@@ -77,8 +79,24 @@ pub struct SelectedArea<'a> {
 
 impl SelectedArea<'_> {
     pub fn standing(&self) -> Standing {
-        self.licence
-            .map_or(Standing::Unknown, |licence| licence.standing)
+        let known = self.licence.map(|licence| licence.standing);
+        let said = if self.licence_is_looked_up() {
+            self.looked_up
+        } else {
+            known
+        };
+        said.unwrap_or(Standing::Unknown)
+    }
+
+    /// More units are planned than the label, or where there is none the studies, that the dose was held against.
+    pub fn is_above_known_dose(&self) -> bool {
+        matches!(&self.dose.label, LabelComparison::Compared(held) if held.verdict == Verdict::Above)
+    }
+
+    /// The practice's own finding counts, for our sources do not say.
+    pub fn licence_is_looked_up(&self) -> bool {
+        let known = self.licence.map(|licence| licence.standing);
+        self.looked_up.is_some() && known.is_none_or(|standing| standing == Standing::Unknown)
     }
 
     /// It has a risk of its own in place of this general one.
@@ -217,6 +235,10 @@ pub fn select<'a>(
             area,
             product,
             licence: area.licence(&product.id, place),
+            looked_up: clinic
+                .licences
+                .get(&(product.id.clone(), area.id.clone()))
+                .copied(),
             risks: sorted_risks(area),
             windows: area_windows,
             earliest_repeat: area_windows
@@ -318,7 +340,8 @@ impl<'a> Selection<'a> {
         all.filter(|risk| !risk.sum_of_all)
     }
 
-    /// The planned areas where, with their product, no case of a serious risk was confirmed.
+    /// The planned areas where, with the official dose of their product, no case of a serious risk was confirmed; none of more than
+    /// that dose, for then it says nothing.
     pub fn none_confirmed(&self) -> Vec<AreaId> {
         let serious = self.catalogue.general.serious.iter();
         let known: Vec<_> = serious
@@ -326,7 +349,9 @@ impl<'a> Selection<'a> {
             .collect();
         let covered = |selected: &&SelectedArea<'_>| {
             known.iter().any(|one| {
-                one.product == selected.product.id && one.areas.contains(&selected.area.id)
+                one.product == selected.product.id
+                    && one.areas.contains(&selected.area.id)
+                    && !selected.is_above_known_dose()
             })
         };
         let areas = self.areas.iter().filter(covered);

@@ -6,9 +6,10 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::catalogue::{Evidence, Level, Region, TimeUnit};
-use crate::domain::{LabelId, Trigger};
+use crate::domain::{LabelId, Standing, Trigger};
 use crate::plan::Visit;
 
+use super::SelectedArea;
 use super::cautions::{Caution, Reason};
 use super::conditions::{days_between, last_treated};
 use super::windows::after;
@@ -30,6 +31,23 @@ pub fn age_caution(region: &Region, age: i16) -> Option<Caution> {
                 serde_json::json!([LabelId::place(&region.id).as_str()]),
             ),
     )
+}
+
+/// Areas of which neither our sources nor the practice say whether the product is licensed for them. The patient reads that this
+/// is open, so somebody has to be asked to close it.
+pub fn licence_cautions(areas: &[SelectedArea<'_>]) -> Vec<Caution> {
+    let open = areas
+        .iter()
+        .filter(|selected| selected.standing() == Standing::Unknown);
+    open.map(|selected| {
+        let evidence = selected.licence.map(|licence| licence.evidence.clone());
+        let evidence = evidence.unwrap_or_else(Evidence::common_practice);
+        Caution::new(Trigger::LicenceNotKnown, Level::Ask, &evidence)
+            .because(Reason::Area(selected.area.id.clone()))
+            .because(Reason::Product(selected.product.id.clone()))
+            .with("product", selected.product.id.as_str().into())
+    })
+    .collect()
 }
 
 /// Full days this visit must wait after the written information; none where no rule is known or the rule exempts it.

@@ -17,6 +17,7 @@ mod good_signs;
 mod hostile_inputs;
 mod ids;
 mod layers;
+mod licences;
 mod must_mention;
 mod plan;
 mod plan_form;

@@ -48,6 +48,7 @@ const BEYOND_A_SCHEMA: &[(&str, &[&str])] = &[
             "area_twice.toml",
             "asked_told_and_denied.toml",
             "clinic_practitioner_twice.toml",
+            "clinic_licence_twice.toml",
             "clinic_stock_twice.toml",
             "informed_at_alone.toml",
             "last_time_of_first.toml",

@@ -27,7 +27,7 @@ const SAMPLES: &[(&str, f64)] = &[
 const LEAST: f64 = 16.0;
 const RUNNING: f64 = 14.0;
 
-/// What to say that is not found on the first page, signs that are parted from whom to call, and a picture of dates without
+/// Signs of an emergency that are not on the first page, or what to say far from them, signs that are parted from whom to call, and a picture of dates without
 /// its heading.
 fn out_of_place(paper: &Paper) -> Vec<String> {
     let page_of = |words: &str| {
@@ -45,9 +45,13 @@ fn out_of_place(paper: &Paper) -> Vec<String> {
     for block in &paper.document.blocks {
         match block {
             Block::Bands { bands } => {
+                let first = rich::text_of(&bands[0].signs[0].text);
                 let lead = &bands[0].sayings[0].lead;
-                if page_of(lead) != Some(1) {
-                    found.push(lead.clone());
+                // what to say follows the first frame at once
+                for (words, pages) in [(&first, 1..=1), (lead, 1..=2)] {
+                    if !page_of(words).is_some_and(|page| pages.contains(&page)) {
+                        found.push(words.clone());
+                    }
                 }
                 for band in bands {
                     let signs = band.signs.iter().map(|sign| rich::text_of(&sign.text));

@@ -120,7 +120,7 @@ fn the_end_of_whole_days_is_exclusive() {
         [("20261205", "20261206"), ("20261210", "20261211")]
     );
     // two weeks
-    assert_eq!(on("Review visit"), [("20261217", "20261218")]);
+    assert_eq!(on("Your review"), [("20261217", "20261218")]);
     // three to four months
     assert_eq!(on("wear off"), [("20270303", "20270404")]);
     assert_eq!(on("another treatment"), [("20270303", "20270304")]);

@@ -308,7 +308,11 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "{ saying.lead; [ ]; text(lang: saying.language, saying.words) }",
         "{ saying.lead }",
     ),
-    ("forms.typ", "    if not large { sayings-of(item) }", ""),
+    (
+        "forms.typ",
+        "{ set text(fill: ink); sayings-of(item) }",
+        "none",
+    ),
     ("forms.typ", "{ saying.lead; [ ]; text", "{ text"),
     (
         "forms.typ",
@@ -468,7 +472,7 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
         "list(grid.header(grid.cell(colspan: 2, strong(row.lead))))",
         "list()",
     ),
-    ("forms.typ", "  if large { all.map(sayings-of).join() }", ""),
+    ("forms.typ", " if large { sayings-of(item) }", ""),
     (
         "forms.typ",
         "block(above: half, below: 0pt, signs) }) }",
