@@ -99,6 +99,7 @@ const LANGUAGES: &[Language] = &[
                     "uneven smile",
                     "smile turns uneven",
                     "smile is uneven",
+                    "smile is more uneven",
                     "smile looks uneven",
                 ],
             ),
@@ -133,7 +134,7 @@ const LANGUAGES: &[Language] = &[
                 "swollen-face",
                 &["cara o lengua hinchadas", "cara o la lengua"],
             ),
-            ("wheeze", &["pitidos"]),
+            ("wheeze", &["silbidos"]),
             (
                 "faint-later",
                 &[
@@ -183,7 +184,7 @@ const LANGUAGES: &[Language] = &[
                     "caliente y duele",
                 ],
             ),
-            ("large-swelling", &["hinchazón grande"]),
+            ("large-swelling", &["muy hinchada", "hinchazón grande"]),
             (
                 "one-lid-droops",
                 &[
@@ -200,6 +201,8 @@ const LANGUAGES: &[Language] = &[
                     "sonrisa desigual",
                     "sonrisa se vuelve desigual",
                     "sonrisa es desigual",
+                    "sonrisa es más desigual",
+                    "sonrisa se ve más desigual",
                     "sonrisa se ve desigual",
                 ],
             ),

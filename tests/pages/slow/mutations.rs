@@ -264,8 +264,13 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for inner in item.blocks { block(breakable: false",
-        "for inner in item.blocks.slice(1) { block(breakable: false",
+        "for inner in item.blocks.slice(first) { block(breakable: false",
+        "for inner in item.blocks.slice(first + 1) { block(breakable: false",
+    ),
+    (
+        "parts.typ",
+        "for inner in item.blocks.slice(0, first) {",
+        "for inner in item.blocks.slice(1, first) {",
     ),
     (
         "parts.typ",
@@ -284,8 +289,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "all.map(item => band(item, left-width)).join()",
-        "all.slice(1).map(item => band(item, left-width)).join()",
+        "all.map(item => { band(",
+        "all.slice(1).map(item => { band(",
     ),
     (
         "forms.typ",
