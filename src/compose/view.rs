@@ -11,7 +11,7 @@ use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Event;
-use crate::select::{Basis, LabelComparison, SelectedArea, Verdict};
+use crate::select::{Basis, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
 
 /// Where a date falls in the course of an effect.
@@ -112,12 +112,9 @@ impl Composer<'_, '_> {
 
     /// That more is planned than a label or a study knows: nobody may sign for it without having read so.
     fn above_known_dose(&self, selected: &SelectedArea<'_>) -> Result<Option<Block>, WordingError> {
-        let LabelComparison::Compared(held) = &selected.dose.label else {
+        let Some(held) = selected.above_known_dose() else {
             return Ok(None);
         };
-        if held.verdict != Verdict::Above {
-            return Ok(None);
-        }
         let said = json!({
             "area": self.area_name(&selected.area.id)?,
             "planned": selected.dose.total_units,

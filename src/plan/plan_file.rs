@@ -444,11 +444,9 @@ fn read_earlier(reader: &mut Reader, section: &Section, frame: &Frame) -> Option
         .and_then(|field| reader.units(&field));
     let mut areas: Vec<AreaId> = Vec::new();
     if let Some(field) = reader.optional(section, "areas") {
-        for item in reader.list(&field, MOST_IN_PLAN, "[\"…\", \"…\"]") {
-            if let Some(area) = reader.area_id(&item)
-                && !areas.contains(&area.value.id)
-            {
-                areas.push(area.value.id.clone());
+        for area in reader.areas(&field, MOST_IN_PLAN) {
+            if !areas.contains(&area.value) {
+                areas.push(area.value);
             }
         }
     }

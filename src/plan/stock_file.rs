@@ -91,11 +91,8 @@ fn read_licences(
         let Some(field) = reader.optional(section, key) else {
             continue;
         };
-        for item in reader.list(&field, MOST_IN_CLINIC, "[\"…\", \"…\"]") {
-            let Some(area) = reader.area_id(&item) else {
-                continue;
-            };
-            let place = (product.clone(), area.value.id.clone());
+        for area in reader.areas(&field, MOST_IN_CLINIC) {
+            let place = (product.clone(), area.value);
             match known.get(&place) {
                 Some((other, first)) if *other != standing => {
                     let both = Diagnostic::new(

@@ -7,7 +7,7 @@
 use unic_langid::LanguageIdentifier;
 
 use crate::diagnose::{Code, closest, echo, hint};
-use crate::domain::{Formulation, ProductId};
+use crate::domain::{AreaId, Formulation, ProductId};
 use crate::plan::language;
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX};
 use crate::plan::shapes::{MOST_OF_A_FACT, SIDES_OF_FACTS};
@@ -45,6 +45,16 @@ impl<'a> Reader<'a> {
         let ids = vocabulary.areas.iter().map(|area| area.id.as_str());
         let id = self.word(field, ids, Code::UnknownArea, "area")?;
         vocabulary.area(&id.value).map(|area| field.found(area))
+    }
+
+    /// The areas of a list, each where it stands; what is no area has left a diagnostic behind.
+    pub fn areas(&mut self, field: &Field, most: usize) -> Vec<Found<AreaId>> {
+        let items = self.list(field, most, "[\"…\", \"…\"]");
+        let areas = items.iter().filter_map(|item| {
+            let area = self.area_id(item)?;
+            Some(item.found(area.value.id.clone()))
+        });
+        areas.collect()
     }
 
     /// A product of the vocabulary that the clinic stocks, when it lists its stock.

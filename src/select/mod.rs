@@ -89,8 +89,11 @@ impl SelectedArea<'_> {
     }
 
     /// More units are planned than the label, or where there is none the studies, that the dose was held against.
-    pub fn is_above_known_dose(&self) -> bool {
-        matches!(&self.dose.label, LabelComparison::Compared(held) if held.verdict == Verdict::Above)
+    pub fn above_known_dose(&self) -> Option<&Comparison> {
+        match &self.dose.label {
+            LabelComparison::Compared(held) if held.verdict == Verdict::Above => Some(held),
+            _ => None,
+        }
     }
 
     /// The practice's own finding counts, for our sources do not say.
@@ -351,7 +354,7 @@ impl<'a> Selection<'a> {
             known.iter().any(|one| {
                 one.product == selected.product.id
                     && one.areas.contains(&selected.area.id)
-                    && !selected.is_above_known_dose()
+                    && selected.above_known_dose().is_none()
             })
         };
         let areas = self.areas.iter().filter(covered);

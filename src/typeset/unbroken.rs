@@ -3,7 +3,7 @@
 //! Must not: change a name of a file, a digest or a picture.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use jiff::civil::date;
 use regex::Regex;
@@ -24,12 +24,15 @@ const CHOICE: &str = r"\d+ (?:or|o) \d+";
 
 /// Changes every text of a document in this language.
 pub(super) fn hold_together(data: &mut Value, language: &str) {
-    static KNOWN: OnceLock<Mutex<BTreeMap<String, Option<Regex>>>> = OnceLock::new();
+    static KNOWN: OnceLock<Mutex<BTreeMap<String, Option<Arc<Regex>>>>> = OnceLock::new();
     let known = KNOWN.get_or_init(Mutex::default);
     let found = {
         let mut known = known.lock().expect("nobody panics while holding it");
         let entry = known.entry(language.to_owned());
-        entry.or_insert_with(|| pattern(language)).clone()
+        // shared: a copy of a pattern would begin without what it has learnt of texts
+        entry
+            .or_insert_with(|| pattern(language).map(Arc::new))
+            .clone()
     };
     // a language that the release does not speak has no dates of ours
     if let Some(found) = found {
