@@ -32,6 +32,10 @@ use beforehand::typeset::Pages;
 pub use program::*;
 pub use visit::*;
 
+/// That of the program: laying out pages asks for memory so often that a fifth of a run of tests went to finding it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// The folder of this package.
 pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
