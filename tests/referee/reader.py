@@ -142,8 +142,8 @@ def pages(root, pdfs, paths):
     counts, faults = {"papers": 0, "pages": 0}, []
     for plan in (sources.read_plan(root, path) for path in paths):
         for kind, paper in papers(plan, pdfs):
-            # the annex of one area is set like those of the samples, and reading its glyphs takes as long as all the other papers
-            if kind == "evidence" and plan.is_one_area_alone:
+            # reading the glyphs of the annexes would take as long as all the other papers
+            if kind == "evidence" and not plan.has_an_annex_of_its_own_kind:
                 continue
             counts["papers"] += 1
             counts["pages"] += len(text.pdfium(paper))
