@@ -1,4 +1,4 @@
-//! How the papers of every sample fill their sides: the form's one sheet, the check sheet's one page, no sentence alone at the end.
+//! How the papers of every sample fill their sides: the form's one sheet, the check sheet's questions, no sentence alone at the end.
 //!
 //! Invariant: what is held here is where things stand on finished pages, of every sample plan in ordinary print.
 //! Must not: count the sides of papers that are as long as their words (`samples/checks.md` shows those).
@@ -6,6 +6,8 @@
 use std::path::Path;
 
 use beforehand::PaperKind;
+use beforehand::compose::Block;
+use beforehand::compose::check_parts::CheckPart;
 use beforehand::papers::{Paper, Papers};
 use beforehand::practice::{MakeOptions, Practice};
 
@@ -67,37 +69,41 @@ fn the_form_is_one_sheet_for_four_areas_and_a_side_more_for_every_four() {
 }
 
 #[test]
-fn of_the_check_sheet_only_what_is_to_be_decided_goes_overleaf() {
-    let mut overleaf = 0;
+fn the_check_sheet_asks_every_question_on_the_page_that_is_signed() {
+    let (mut overleaf, mut questions) = (0, 0);
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     of_each_sample(|plan, papers| {
         let Some(sheet) = papers.paper(PaperKind::CheckSheet) else {
             return;
         };
         // more areas than find room beside a face have a page of faces
-        if papers.selection.areas.len() > 6 || sheet.pages.count() == 1 {
+        if papers.selection.areas.len() > 6 {
             return;
         }
-        let wording = papers.practice.clone();
-        let onward = wording.label("clinician.decide.onward").expect("a label");
-        let texts: Vec<String> = sheet
-            .pages
-            .content()
-            .texts()
-            .iter()
-            .map(|text| text.split_whitespace().collect::<Vec<_>>().join(" "))
-            .collect();
-        assert_eq!(texts.len(), 2, "{plan}");
-        assert!(texts[1].contains(&onward), "{plan}: {}", texts[1]);
-        let signature = wording.label("consent.sign.date").expect("a label");
+        let texts = sheet.pages.content().texts();
+        let texts: Vec<String> = texts.iter().map(|text| words(text)).collect();
+        assert!(texts.len() <= 2, "{plan}");
+        for block in &sheet.document.blocks {
+            let Block::Check(CheckPart::Decide { rows, .. }) = block else {
+                continue;
+            };
+            for row in rows {
+                let question = words(&row.question);
+                assert!(texts[0].contains(&question), "{plan}: {question}");
+                questions += 1;
+            }
+        }
+        let signature = papers.practice.label("consent.sign.date").expect("a label");
         let boxes = sheet.pages.content().runs.iter();
         let signed_on: Vec<usize> = boxes
             .filter(|run| run.text.trim() == signature)
             .map(|run| run.page)
             .collect();
         assert_eq!(signed_on, [1], "{plan}: {signature}");
-        overleaf += 1;
+        overleaf += texts.len() - 1;
     });
     assert!(overleaf >= 3, "{overleaf} sheets go on");
+    assert!(questions >= 20, "{questions} questions");
 }
 
 #[test]
