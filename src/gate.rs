@@ -262,7 +262,10 @@ impl Sheet<'_, '_> {
         match self.kind {
             PaperKind::Information | PaperKind::Consent => {
                 wanted.push((Named::Practitioner, person.name.clone()));
-                wanted.push((Named::PractitionerRole, person.role.clone()));
+                wanted.push((
+                    Named::PractitionerRole,
+                    clinic.said_in(self.wording.base(), &person.role).to_owned(),
+                ));
                 if self.kind == PaperKind::Consent {
                     wanted.push((Named::Batch, label("label.batch")));
                 }

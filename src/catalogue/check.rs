@@ -326,7 +326,9 @@ impl Check<'_> {
                     "{at}: opposes {other}, which is not in advice.toml"
                 ));
             }
+            item.facts.iter().for_each(|fact| self.fact_id(&at, fact));
             let used = item.every_visit
+                || !item.facts.is_empty()
                 || !item.zones.is_empty()
                 || self
                     .catalogue

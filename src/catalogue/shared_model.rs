@@ -40,6 +40,9 @@ pub struct RedFlag {
     /// The single signs it names. Each stands under one red flag only, so it has one urgency everywhere.
     #[serde(default)]
     pub signs: Vec<String>,
+    /// Said when a planned area can take one of these away; with none, to everybody.
+    #[serde(default)]
+    pub functions: Vec<Function>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }
@@ -118,9 +121,11 @@ pub struct Advice {
     pub id: AdviceId,
     pub order: u16,
     pub kind: AdviceKind,
-    /// For every treatment; otherwise only where an area or zone calls for it.
+    /// For every treatment; otherwise only where an area or zone calls for it, or one of the facts is so.
     #[serde(default)]
     pub every_visit: bool,
+    #[serde(default)]
+    pub facts: Vec<FactId>,
     #[serde(default)]
     pub zones: Vec<Zone>,
     /// None: no end is given (for instance "call us before you stop a medicine").

@@ -24,8 +24,8 @@ impl Composer<'_, '_> {
                 Urgency::CallClinic => self.signs_of_areas()?,
                 Urgency::Emergency | Urgency::SameDay => Vec::new(),
             };
-            let all = self.selection.catalogue.general.red_flag.iter();
-            for flag in all.filter(|flag| flag.urgency == urgency) {
+            let told = self.selection.red_flags().into_iter();
+            for flag in told.filter(|flag| flag.urgency == urgency) {
                 let id = StatementId::red_flag(&flag.id);
                 signs.push(Item {
                     text: self.wording.rich(id.wording(), general)?,
@@ -146,6 +146,7 @@ impl Composer<'_, '_> {
             Urgency::CallClinic => {
                 let mut numbers = vec![large(clinic.phone.clone())];
                 if let Some(hours) = &clinic.opening_hours {
+                    let hours = clinic.said_in(self.wording.base(), hours);
                     numbers.push(Number {
                         text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
                         large: false,

@@ -235,17 +235,25 @@ impl<'b> Rows<'b> {
                     called || advice.zones.contains(&area.zone)
                 })
             }
-            StatementKind::Alike => {
-                let mut alikes = catalogue.general.alike.iter();
-                let Some(alike) = alikes.find(|alike| alike.id == statement.name()) else {
+            StatementKind::Alike | StatementKind::RedFlag => {
+                let general = &catalogue.general;
+                let alikes = general.alike.iter().map(|one| (&one.id, &one.functions));
+                let flags = general.red_flag.iter().map(|one| (&one.id, &one.functions));
+                let functions = match statement.kind() {
+                    StatementKind::Alike => alikes.collect::<Vec<_>>(),
+                    _ => flags.collect(),
+                }
+                .into_iter()
+                .find(|(id, _)| *id == statement.name());
+                let Some((_, functions)) = functions else {
                     return Ok(None);
                 };
-                if alike.functions.is_empty() {
+                if functions.is_empty() {
                     return wording.label("book.every-area").map(Some);
                 }
                 Box::new(|area| {
                     let mut effects = area.effect.iter();
-                    effects.any(|effect| alike.functions.contains(&effect.kind))
+                    effects.any(|effect| functions.contains(&effect.kind))
                 })
             }
             _ => return Ok(None),

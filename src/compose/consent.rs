@@ -20,7 +20,7 @@ impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity((self.label("label.batch")?, self.batches()?))?];
         // of more areas the front side has no room that their risks do not need
-        if self.selection.areas.len() == 1 {
+        if self.selection.areas.len() <= 2 {
             blocks.push(Block::Line {
                 text: rich::plain(self.label("consent.welcome")?),
             });

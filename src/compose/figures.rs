@@ -162,20 +162,21 @@ impl Composer<'_, '_> {
         &self,
         risk: &Risk,
         product: &ProductId,
+        had: &[&ProductId],
     ) -> Result<Option<String>, WordingError> {
         let figures = chosen(risk, product);
         if figures.is_empty() {
             return Ok(None);
         }
         let counted = counted_in(&figures);
-        self.studied(&figures, product, counted).map(Some)
+        self.studied(&figures, had, counted).map(Some)
     }
 
     /// "in trials of x with 665 people, over different times": the end of a sentence, so without a full stop.
     fn studied(
         &self,
         figures: &[&Figure],
-        product: &ProductId,
+        had: &[&ProductId],
         counted: Counted,
     ) -> Result<String, WordingError> {
         let mut products: Vec<String> = figures
@@ -185,12 +186,10 @@ impl Composer<'_, '_> {
         products.sort();
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
-        // a patient who has two products has both
-        let had = &self.selection.products;
-        let other_product =
-            !several && !products.iter().any(|p| had.iter().any(|had| had.id == *p));
-        // the patient's own product and no other needs no name
-        let own_product = !several && products == [product.to_string()];
+        let is_had = |product: &String| had.iter().any(|had| **had == *product.as_str());
+        let other_product = !several && !products.iter().any(is_had);
+        // the patient's own product and no other needs no name; of two of theirs the one that was counted has to be named
+        let own_product = !several && had.len() == 1 && products.iter().all(is_had);
         let names = if several {
             self.label("figure.products-many")?
         } else {
@@ -227,6 +226,7 @@ impl Composer<'_, '_> {
                 "counted": counted_key(counted),
                 "time": time,
                 "other_product": other_product,
+                "here": self.selection.products.len() > 1,
                 "own_product": own_product,
             }),
         )

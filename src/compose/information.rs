@@ -246,7 +246,10 @@ impl Composer<'_, '_> {
                 let span = self.wording.span(*low, *high, TimeUnit::Weeks, false)?;
                 json!({ "span": span })
             }
-            Experience::Words(words) => json!({ "words": words }),
+            Experience::Words(words) => {
+                let clinic = self.selection.clinic;
+                json!({ "words": clinic.said_in(self.wording.base(), words) })
+            }
         };
         self.wording.pieces("consent.experience", &values(said))
     }

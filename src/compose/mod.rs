@@ -43,7 +43,7 @@ use serde_json::json;
 use crate::catalogue::{Level, Region, WindowKind};
 use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
-use crate::plan::Clinic;
+use crate::plan::{Clinic, Practitioner};
 use crate::select::{SelectedArea, Selection, review};
 use crate::wording::{
     Approvals, Context, Formats, Piece, RecordedWording, WordingError, library, rich,
@@ -389,6 +389,8 @@ impl Composer<'_, '_> {
         let none_confirmed = self.selection.none_confirmed();
         let areas = self.selection.areas.iter();
         let pricks: Option<u32> = areas.map(|area| area.planned.points).sum();
+        let mut sides = self.selection.areas.iter().map(|area| area.planned.side);
+        let one_sided = sides.all(|side| matches!(side, Side::Left | Side::Right));
         let visits = &self.selection.clinic.visits;
         let review = match review(&self.selection.areas) {
             Some(days) => self.range(Some(days))?,
@@ -407,6 +409,8 @@ impl Composer<'_, '_> {
             "uncounted": none_confirmed.len() < self.selection.areas.len(),
             "report_how": self.label(&LabelId::report(report))?,
             "several": self.selection.areas.len() > 1,
+            "one_sided": one_sided,
+            "waits_differ": self.selection.waits_differ(),
             "pricks": pricks.unwrap_or_default(),
             "numbing": said(visits.numbing),
             "top_up": said(visits.top_up),
@@ -421,7 +425,13 @@ impl Composer<'_, '_> {
     /// Who treats, in the clinic's own words.
     fn practitioner_said(&self) -> serde_json::Value {
         let person = self.selection.practitioner;
-        json!({ "name": person.name, "role": person.role, "registration": person.registration })
+        json!({ "name": person.name, "role": self.role_of(person), "registration": person.registration })
+    }
+
+    /// A role in the language of the paper, where the clinic says it.
+    fn role_of<'p>(&'p self, person: &'p Practitioner) -> &'p str {
+        let clinic = self.selection.clinic;
+        clinic.said_in(self.wording.base(), &person.role)
     }
 
     /// The place of the clinic as it stands after "in".
@@ -518,7 +528,7 @@ impl Composer<'_, '_> {
         let value = self.line(
             "label.prescriber-value",
             json!({
-                "name": person.name, "role": person.role, "registration": person.registration,
+                "name": person.name, "role": self.role_of(person), "registration": person.registration,
                 "saw_on": saw_on.unwrap_or_default(),
             }),
         )?;

@@ -20,6 +20,8 @@ const PARTED: usize = 2;
 pub(super) struct Numbered<'r> {
     pub risks: Vec<(StatementId, &'r Risk)>,
     pub product: &'r ProductId,
+    /// What the patient has of them: one product in an area, and in all areas together perhaps more.
+    pub had: Vec<&'r ProductId>,
 }
 
 impl<'r> Numbered<'r> {
@@ -59,6 +61,7 @@ impl Composer<'_, '_> {
                 Numbered {
                     risks: risks.collect(),
                     product: &selected.product.id,
+                    had: vec![&selected.product.id],
                 }
             })
             .collect();
@@ -75,6 +78,12 @@ impl Composer<'_, '_> {
         lists.push(Numbered {
             risks: risks.collect(),
             product: &first_product.id,
+            had: self
+                .selection
+                .products
+                .iter()
+                .map(|used| &used.id)
+                .collect(),
         });
         lists
     }
@@ -148,7 +157,7 @@ impl Composer<'_, '_> {
         let mut studies: Vec<(String, String)> = Vec::new();
         for (id, risk) in list.by_frequency(per) {
             let mut words = self.wording.pieces(id.wording(), context)?;
-            let Some(studied) = self.studied_in(risk, list.product)? else {
+            let Some(studied) = self.studied_in(risk, list.product, &list.had)? else {
                 unknown.push(Row {
                     mark: Some(id.clone()),
                     cells: vec![words],

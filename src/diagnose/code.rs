@@ -120,6 +120,8 @@ codes! {
     HoursAndDays = "P715", "one advice with a length in hours and in days";
     ExperienceMalformed = "P716", "a clinic's experience that is neither weeks nor words";
     LicenceTwice = "P717", "an area for which a product is licensed and not licensed";
+    TranslationOfNothing = "P718", "a translation of words that the clinic file does not hold";
+    TranslationTwice = "P719", "the same words translated twice into one language";
 
     OverlayFolder = "P801", "an overlay folder that is not there or leads out of the clinic's folder";
     OverlayFile = "P802", "a file in the overlay that is not known";

@@ -24,9 +24,9 @@ fn warning_box(review: &Review<'_>, words: &Words) -> Finding {
     let Some(panel) = view.panels.iter().find(|panel| panel.tone == Tone::Urgent) else {
         return Finding::lacking("no box", vec!["no box of warning signs".to_owned()]);
     };
-    let flags = &review.selection.catalogue.general.red_flag;
+    let flags = review.selection.red_flags();
     let mut places: Vec<Place> = Vec::new();
-    for flag in flags {
+    for flag in &flags {
         let id = StatementId::red_flag(&flag.id).to_string();
         match review.page_of(&id) {
             Some(1) => {}

@@ -30,7 +30,7 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 19] = [
+const GENERAL: [&str; 21] = [
     "product",
     "products",
     "areas",
@@ -41,6 +41,8 @@ const GENERAL: [&str; 19] = [
     "uncounted",
     "report_how",
     "several",
+    "one_sided",
+    "waits_differ",
     "pricks",
     "numbing",
     "top_up",

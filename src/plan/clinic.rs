@@ -63,6 +63,8 @@ pub struct Clinic {
     pub stock: Vec<Stock>,
     /// What the practice itself found in official product information; asked only where the catalogue holds no licence.
     pub licences: Licences,
+    /// Its own words in other languages.
+    pub translations: Vec<Translation>,
     /// What treatments cost, if the clinic says so.
     pub fees: Option<Fees>,
     /// Every free text of the file with its place.
@@ -73,6 +75,13 @@ impl Clinic {
     /// The practitioner with this id.
     pub fn practitioner(&self, id: &PractitionerId) -> Option<&Practitioner> {
         self.practitioners.iter().find(|person| person.id == *id)
+    }
+
+    /// Words of this file as they are said in a language; as they stand, where the file does not translate them.
+    pub fn said_in<'w>(&'w self, language: &str, words: &'w str) -> &'w str {
+        let mut all = self.translations.iter();
+        all.find(|one| one.text == words && one.language == language)
+            .map_or(words, |one| &one.says)
     }
 }
 
@@ -101,6 +110,17 @@ pub struct Practitioner {
     pub registration: String,
     /// May prescribe; `None`: the clinic file does not say.
     pub prescribes: Option<bool>,
+}
+
+/// The clinic's own words in another language.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Translation {
+    /// As the clinic file has them.
+    pub text: String,
+    /// Of the papers; its country does not count.
+    pub language: String,
+    /// As printed there.
+    pub says: String,
 }
 
 /// A product the clinic keeps, and how it makes it up.

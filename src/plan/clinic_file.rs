@@ -18,8 +18,9 @@ use crate::plan::numbers::Range;
 use crate::plan::plan_file::{open, other_file};
 use crate::plan::reader::{Field, Found, Reader, SHORT_MAX, Section, TEXT_MAX, join, value};
 use crate::plan::stock_file::read_stock;
+use crate::plan::translation_file::read_translations;
 use crate::plan::tree::{Table, Value};
-use crate::plan::{Branding, Clinic, Fees, PageSize, Practitioner, Vocabulary};
+use crate::plan::{Branding, Clinic, Experience, Fees, PageSize, Practitioner, Vocabulary};
 
 /// Fees that are believed, in any currency.
 pub(in crate::plan) const BELIEVED_FEES: Range = Range(0.0, 100_000_000.0);
@@ -54,6 +55,22 @@ pub fn read_clinic(
     let experience = keys::one(&mut reader, &root, &EXPERIENCE, false)
         .map(|section| read_experience(&mut reader, &section))
         .unwrap_or_default();
+    let mut own_words: Vec<String> = Vec::new();
+    own_words.extend(
+        head.iter()
+            .filter_map(|clinic| clinic.opening_hours.clone()),
+    );
+    own_words.extend(
+        practitioners
+            .iter()
+            .flatten()
+            .map(|person| person.role.clone()),
+    );
+    own_words.extend(experience.values().filter_map(|seen| match seen {
+        Experience::Words(words) => Some(words.clone()),
+        Experience::Weeks(..) => None,
+    }));
+    let translations = read_translations(&mut reader, &root, &own_words);
     let fees =
         keys::one(&mut reader, &root, &FEES, false).map(|section| read_fees(&mut reader, &section));
 
@@ -64,6 +81,7 @@ pub fn read_clinic(
             practitioners: practitioners.into_iter().collect::<Option<_>>()?,
             stock: stock.into_iter().collect::<Option<_>>()?,
             licences,
+            translations,
             fees: match fees {
                 Some(fees) => Some(fees?),
                 None => None,
@@ -155,6 +173,7 @@ fn read_head(reader: &mut Reader, section: &Section) -> Option<Clinic> {
         practitioners: Vec::new(),
         stock: Vec::new(),
         licences: BTreeMap::new(),
+        translations: Vec::new(),
         fees: None,
         texts: Vec::new(),
     })
@@ -313,16 +332,13 @@ fn read_practitioners(reader: &mut Reader, root: &Table) -> Vec<Option<Practitio
         if let Some(id) = &id {
             match seen.iter().find(|first| first.value == id.value) {
                 Some(first) => {
-                    let twice = Diagnostic::new(
-                        reader.source,
+                    reader.report_second(
                         Code::PractitionerTwice,
-                        id.span.clone(),
+                        id,
+                        (first.span.clone(), "used here first"),
                         "Two practitioners have this id.",
                         "Give each practitioner an id of their own.",
                     );
-                    let twice = twice.at(&id.path);
-                    let twice = twice.also(reader.source, first.span.clone(), "used here first");
-                    reader.found.push(twice);
                 }
                 None => seen.push(id.clone()),
             }

@@ -156,6 +156,19 @@ pub(in crate::plan) const STOCK: Shape = Shape {
     ],
     more: More::No,
 };
+pub(in crate::plan) const TRANSLATION: Shape = Shape {
+    name: "translation",
+    label: "[[translation]]",
+    about: "How a role, the opening hours or words of experience are said to patients who read another language.",
+    needed: false,
+    most: MOST_IN_CLINIC,
+    keys: &[
+        must("text", TEXT, "The words as this file has them."),
+        must("language", Holds::Language, "The language of the papers."),
+        must("says", TEXT, "What these papers print in their place."),
+    ],
+    more: More::No,
+};
 pub(in crate::plan) const FEES: Shape = Shape {
     name: "fees",
     label: "[fees]",
@@ -275,10 +288,11 @@ pub(in crate::plan) const LOOK: Shape = Shape {
 };
 
 /// Everything a clinic file may hold.
-pub(in crate::plan) const CLINIC_FILE: [&Shape; 8] = [
+pub(in crate::plan) const CLINIC_FILE: [&Shape; 9] = [
     &CLINIC,
     &PRACTITIONER,
     &STOCK,
+    &TRANSLATION,
     &FEES,
     &VISITS,
     &AFTERCARE,

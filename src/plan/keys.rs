@@ -10,7 +10,8 @@ use crate::plan::reader::{Field, Reader, Section, join, opening};
 use crate::plan::tree::{Entry, Node, Table, Value};
 
 pub(in crate::plan) use crate::plan::clinic_shapes::{
-    AFTERCARE, CLINIC, CLINIC_FILE, EXPERIENCE, FEES, LOOK, PRACTITIONER, STANCE, STOCK, VISITS,
+    AFTERCARE, CLINIC, CLINIC_FILE, EXPERIENCE, FEES, LOOK, PRACTITIONER, STANCE, STOCK,
+    TRANSLATION, VISITS,
 };
 pub(in crate::plan) use crate::plan::shapes::{
     ANSWER, AREA, ASKED, EVENT, HISTORY, More, PATIENT, PLAN, PRODUCT, Shape, VISIT,

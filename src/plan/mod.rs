@@ -31,6 +31,7 @@ mod stock_file;
 mod toml_slips;
 mod toml_tree;
 mod toml_words;
+mod translation_file;
 mod tree;
 mod visit;
 mod vocabulary;
@@ -38,7 +39,7 @@ mod words;
 
 pub use crate::domain::{FactKind, PageSize, Per, Side, Stance};
 pub use branding::{Branding, Logo, LogoKind};
-pub use clinic::{Clinic, Experience, Fees, Licences, Practitioner, Stock};
+pub use clinic::{Clinic, Experience, Fees, Licences, Practitioner, Stock, Translation};
 pub use clinic_file::read_clinic;
 pub use habits::{AftercareHabits, VisitHabits};
 pub use look_file::{LookWords, overlay_named, read_look};

@@ -84,6 +84,20 @@ impl<'a> Reader<'a> {
         self.found.push(diagnostic.at(path));
     }
 
+    /// What stands at `here` and at `first`, where only one of them may: `named` says what the first does.
+    pub fn report_second<T>(
+        &mut self,
+        code: Code,
+        here: &Found<T>,
+        (first, named): (Range<usize>, &str),
+        problem: &str,
+        remedy: &str,
+    ) {
+        let second = Diagnostic::new(self.source, code, here.span.clone(), problem, remedy);
+        let second = second.at(&here.path).also(self.source, first, named);
+        self.found.push(second);
+    }
+
     /// All mistakes in the order of the file.
     pub fn finish<T>(mut self, whole: Option<T>) -> Result<T, Vec<Diagnostic>> {
         self.found

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diagnose::{Code, Diagnostic};
+use crate::diagnose::Code;
 use crate::domain::{AreaId, ProductId, Standing};
 use crate::plan::clinic_shapes::MOST_IN_CLINIC;
 use crate::plan::keys::{self, STOCK};
@@ -54,16 +54,13 @@ pub(in crate::plan) fn read_stock(
         };
         match seen.iter().find(same) {
             Some((_, first)) => {
-                let twice = Diagnostic::new(
-                    reader.source,
+                reader.report_second(
                     Code::StockTwice,
-                    product.span.clone(),
+                    &product,
+                    (first.span.clone(), "listed here first"),
                     "This product is in stock twice with the same vial size.",
                     "Keep one entry, so that it is clear how the product is made up.",
                 );
-                let twice = twice.at(&product.path);
-                let twice = twice.also(reader.source, first.span.clone(), "listed here first");
-                reader.found.push(twice);
             }
             None => seen.push((stock.clone(), product)),
         }
@@ -92,19 +89,17 @@ fn read_licences(
             continue;
         };
         for area in reader.areas(&field, MOST_IN_CLINIC) {
-            let place = (product.clone(), area.value);
+            let place = (product.clone(), area.value.clone());
             match known.get(&place) {
                 Some((other, first)) if *other != standing => {
-                    let both = Diagnostic::new(
-                        reader.source,
+                    let first = (first.clone(), "named here first");
+                    reader.report_second(
                         Code::LicenceTwice,
-                        area.span.clone(),
+                        &area,
+                        first,
                         "This product is called licensed for this area, and not licensed for it.",
-                        "Look in its official product information, and keep the area in one of the two lists.",
+                        "Keep the area in one of the two lists; its official product information says in which.",
                     );
-                    let both = both.at(&area.path);
-                    let both = both.also(reader.source, first.clone(), "named here first");
-                    reader.found.push(both);
                 }
                 Some(_) => {}
                 None => {

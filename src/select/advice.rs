@@ -11,6 +11,7 @@ use crate::plan::{Clinic, Visit};
 
 use super::SelectedArea;
 use super::cautions::{Caution, Reason};
+use super::conditions::is_so;
 use super::windows::{DateRange, after};
 
 /// When an instruction ends.
@@ -32,7 +33,7 @@ pub enum AdviceEnd {
 pub struct SelectedAdvice<'a> {
     pub advice: &'a Advice,
     pub end: AdviceEnd,
-    /// Areas that ask for it; empty when every visit does.
+    /// Areas that ask for it; empty when every visit does, or a fact about the patient.
     pub reasons: Vec<Reason>,
 }
 
@@ -53,7 +54,11 @@ pub fn merge<'a>(
             })
             .map(|selected| Reason::Area(selected.area.id.clone()))
             .collect();
-        if !advice.every_visit && reasons.is_empty() {
+        let is_told = advice
+            .facts
+            .iter()
+            .any(|fact| is_so(visit, fact) == Some(true));
+        if !advice.every_visit && reasons.is_empty() && !is_told {
             continue;
         }
         if contradicted(advice, catalogue, clinic) {

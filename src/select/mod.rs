@@ -26,8 +26,8 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::catalogue::{
-    Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, Region, Restriction, Risk,
-    Standing,
+    Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, RedFlag, Region, Restriction,
+    Risk, Standing,
 };
 use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId, gathered};
 use crate::paper::PaperKind;
@@ -361,6 +361,12 @@ impl<'a> Selection<'a> {
         areas.map(|selected| selected.area.id.clone()).collect()
     }
 
+    /// Whether the areas have not all the same day before which they should not be treated again.
+    pub fn waits_differ(&self) -> bool {
+        let days = self.areas.iter().filter_map(|area| area.earliest_repeat);
+        days.collect::<BTreeSet<_>>().len() > 1
+    }
+
     /// How each product stands, areas that are alike together.
     pub fn standings(&self) -> Vec<LicensedAlike> {
         let stands = self.areas.iter().map(|selected| {
@@ -377,14 +383,23 @@ impl<'a> Selection<'a> {
             .collect()
     }
 
+    /// Whether a planned area can take one of these away for a while.
+    fn can_weaken(&self, functions: &[Function]) -> bool {
+        let mut effects = self.areas.iter().flat_map(|selected| &selected.area.effect);
+        effects.any(|effect| functions.contains(&effect.kind))
+    }
+
+    /// The signs to look out for after this visit: those that can come from any area, and those of what is planned.
+    pub fn red_flags(&self) -> Vec<&'a RedFlag> {
+        let all = self.catalogue.general.red_flag.iter();
+        all.filter(|flag| flag.functions.is_empty() || self.can_weaken(&flag.functions))
+            .collect()
+    }
+
     /// What is expected after this visit that could be taken for an emergency.
     pub fn alikes(&self) -> Vec<&'a Alike> {
-        let can_weaken = |function: &Function| {
-            let mut effects = self.areas.iter().flat_map(|selected| &selected.area.effect);
-            effects.any(|effect| effect.kind == *function)
-        };
         let all = self.catalogue.general.alike.iter();
-        all.filter(|alike| alike.functions.iter().any(can_weaken))
+        all.filter(|alike| self.can_weaken(&alike.functions))
             .collect()
     }
 

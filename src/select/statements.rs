@@ -179,7 +179,7 @@ impl List<'_, '_> {
         let selection = self.selection;
         let paper = PaperKind::Aftercare;
         let general = &selection.catalogue.general;
-        for flag in &general.red_flag {
+        for flag in selection.red_flags() {
             self.add(paper, StatementId::red_flag(&flag.id), &flag.evidence);
         }
         for claim in &general.normal {

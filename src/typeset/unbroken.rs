@@ -16,11 +16,20 @@ use super::needs::UNSEEN;
 /// "12 in 100 people", "3 de cada 100": a number that stands alone on the next line is read as another one.
 const FREQUENCY: &str = r"(?:\d+ )?(?:in|de cada|cada) \d+";
 
-/// "2 weeks", "20 unidades", in every language of the release.
-const MEASURE: &str = r"\d+ (?:minutes?|hours?|days?|weeks?|months?|years?|units?|people|minutos?|horas?|días?|semanas?|mes(?:es)?|años?|unidad(?:es)?|personas?)";
+/// "2 weeks", "2 to 5 days", "1 o 2 semanas", "20 unidades", in every language of the release.
+const MEASURE: &str = r"(?:\d+ (?:to|or|a|o|y) )?\d+ (?:mm|minutes?|hours?|days?|weeks?|months?|years?|units?|people|minutos?|horas?|días?|semanas?|mes(?:es)?|años?|unidad(?:es)?|personas?)";
+
+/// "Round 2", "sesión 2".
+const ROUND: &str = r"(?:[Rr]ound|[Ss]esión) \d+";
 
 /// "999 or 112", "2 o 3".
 const CHOICE: &str = r"\d+ (?:or|o) \d+";
+
+/// What may stand before a day and a month, in short: "Mon, Dec 14", "jue 10 dic".
+const WEEKDAY: &str = r"(?:(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun|lun|mar|mié|jue|vie|sáb|dom),? )?";
+
+/// What may follow a day and a month. Not after words like "17 de diciembre de", which hold a quarter of a line together already.
+const YEAR: &str = r"(?:,? \d{4})?";
 
 /// Changes every text of a document in this language.
 pub(super) fn hold_together(data: &mut Value, language: &str) {
@@ -38,16 +47,37 @@ pub(super) fn hold_together(data: &mut Value, language: &str) {
     if let Some(found) = found {
         walk(data, &found);
     }
+    // half a telephone number is another one
+    if let Some(phone) = data["masthead"]["phone"].as_str().map(str::to_owned)
+        && phone.contains(' ')
+    {
+        exchange(data, &phone, &phone.replace(' ', "\u{a0}"));
+    }
 }
 
-/// Day and month as this language writes them, in either length.
+fn exchange(data: &mut Value, from: &str, to: &str) {
+    match data {
+        Value::String(text) if text.contains(from) => *text = text.replace(from, to),
+        Value::Array(items) => items.iter_mut().for_each(|item| exchange(item, from, to)),
+        Value::Object(entries) => entries
+            .iter_mut()
+            .filter(|(key, _)| !UNSEEN.contains(&key.as_str()))
+            .for_each(|(_, value)| exchange(value, from, to)),
+        _ => {}
+    }
+}
+
+/// A day as this language writes it, in either length, with its year or without.
 fn pattern(language: &str) -> Option<Regex> {
     let formats = Formats::new(language).ok()?;
-    let mut forms = [FREQUENCY, MEASURE, CHOICE].map(str::to_owned).to_vec();
+    let mut forms = [FREQUENCY, MEASURE, ROUND, CHOICE]
+        .map(str::to_owned)
+        .to_vec();
     for month in 1..=12 {
         let day = date(2026, month, 3);
         for said in [formats.day_month(day), formats.short_day_month(day)] {
-            forms.push(regex::escape(&said).replacen('3', r"\d{1,2}", 1));
+            let day_month = regex::escape(&said).replacen('3', r"\d{1,2}", 1);
+            forms.push(format!("{WEEKDAY}{day_month}{YEAR}"));
         }
     }
     let all = format!(r"\b(?:{})\b", forms.join("|"));
@@ -89,27 +119,32 @@ mod tests {
     }
 
     #[test]
-    fn day_and_month_stay_together_in_each_language() {
+    fn a_day_stays_with_its_month_and_year_in_each_language() {
         for (language, text, wanted) in [
             (
                 "en-GB",
                 "Call 999 or 112 from 17 December 2026, or 3 Sept 2027.",
-                "Call 999~or~112 from 17~December 2026, or 3~Sept 2027.",
+                "Call 999~or~112 from 17~December~2026, or 3~Sept~2027.",
             ),
             (
                 "en-US",
                 "until December 17, 2026",
-                "until December~17, 2026",
+                "until December~17,~2026",
             ),
             (
                 "es-ES",
                 "el 17 de diciembre de 2026, o 3 sept 2027",
-                "el 17~de~diciembre de 2026, o 3~sept 2027",
+                "el 17~de~diciembre de 2026, o 3~sept~2027",
             ),
             (
                 "en-GB",
                 "9 to 12 in 100 people, in March, after 2 weeks",
                 "9 to 12~in~100 people, in March, after 2~weeks",
+            ),
+            (
+                "en-US",
+                "until 2:30 PM on Mon, Dec 14, round 2, after 2 to 5 days",
+                "until 2:30 PM on Mon,~Dec~14, round~2, after 2~to~5~days",
             ),
             (
                 "es-US",

@@ -171,7 +171,10 @@ proptest! {
         }
         for flag in &catalogue.general.red_flag {
             let id = format!("aftercare:redflag.{}", flag.id);
-            prop_assert!(listed.contains(&id), "{} is missing", id);
+            let can_come = flag.functions.is_empty() || draft.areas.iter().any(|index| {
+                treatable()[*index].effect.iter().any(|effect| flag.functions.contains(&effect.kind))
+            });
+            prop_assert_eq!(listed.contains(&id), can_come, "{}", id);
         }
     }
 

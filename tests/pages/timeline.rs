@@ -238,7 +238,7 @@ fn astray(made: &Paper) -> Vec<String> {
             left + part.powf(panel.power) * (page_width - 2.0 * left)
         };
         for mark in panel.lanes.iter().flat_map(|lane| &lane.marks) {
-            let title = |run: &&&TextRun| on_page(run) && run.text.trim() == mark.title;
+            let title = |run: &&&TextRun| on_page(run) && said(&run.text) == said(&mark.title);
             let Some(title) = runs.iter().find(title) else {
                 found.push(format!("no {}", mark.title));
                 continue;

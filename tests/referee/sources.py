@@ -47,9 +47,9 @@ class Plan:
         return [area["id"] for area in self.data["area"]]
 
     @property
-    def is_one_area_alone(self):
-        """One of the invented plans that try each area by itself under an ordinary name."""
-        return self.path.parent.name == "invented" and not self.path.stem.startswith("odd-")
+    def has_an_annex_of_its_own_kind(self):
+        """Three areas or more, or an odd name. The annex of any other plan has the same tables with fewer rows."""
+        return len(self.data["area"]) >= 3 or self.path.stem.startswith("odd-")
 
     def language(self, kind):
         """Language of a paper: the patient's, but the practice's for its own check sheet."""
@@ -181,7 +181,9 @@ def expected(root, plan):
     catalogue = Path(root) / "src/catalogue"
     general = toml(catalogue / "general.toml")
     found = {("information", f"choice.{entry['id']}") for entry in general["choice"] if told_with(plan, entry)}
-    found |= {("aftercare", f"redflag.{entry['id']}") for entry in general["red-flag"]}
+    weakened = {effect["kind"] for area in plan.areas for effect in toml(plan.area_file(catalogue, area)).get("effect", [])}
+    flags = [entry for entry in general["red-flag"] if weakened.intersection(entry.get("functions", weakened))]
+    found |= {("aftercare", f"redflag.{entry['id']}") for entry in flags}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
     # counts every effect together: told where it was counted, but no effect that anybody signs for
     [summed] = [risk for risk in general["risk"] if risk.get("sum-of-all")]

@@ -264,13 +264,13 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for inner in item.blocks.slice(first) { block(breakable: false",
-        "for inner in item.blocks.slice(first + 1) { block(breakable: false",
+        "..statements.map(inner => grid.cell(breakable: false",
+        "..statements.slice(1).map(inner => grid.cell(breakable: false",
     ),
     (
         "parts.typ",
-        "for inner in item.blocks.slice(0, first) {",
-        "for inner in item.blocks.slice(1, first) {",
+        "grid.header({ head(raised(13.5pt)); part(lead) }),",
+        "grid.header({ head(raised(13.5pt)) }),",
     ),
     (
         "parts.typ",

@@ -36,7 +36,7 @@ fn logo_colour_words_and_area_reach_the_papers() {
         ("information", "Few clinics treat this area"),
         ("information", "There is a second chair."),
         ("aftercare", "Our door code for the review visit"),
-        ("aftercare", "Drink leaks from your mouth"),
+        ("aftercare", "The corner of your mouth hangs lower"),
         ("clinician", "musculus risorius"),
     ] {
         let pdf = out.path().join(format!("RQ-10021-2026-12-08-{paper}.pdf"));
