@@ -76,8 +76,8 @@ fn the_check_sheet_asks_every_question_on_the_page_that_is_signed() {
         let Some(sheet) = papers.paper(PaperKind::CheckSheet) else {
             return;
         };
-        // more areas than find room beside a face have a page of faces
-        if papers.selection.areas.len() > 6 {
+        // more areas than find room beside a face have a page of faces; a stopped visit has nothing to decide and nothing to sign
+        if papers.selection.areas.len() > 6 || papers.selection.stops().next().is_some() {
             return;
         }
         let texts = sheet.pages.content().texts();

@@ -394,11 +394,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "pair(spacing: 1pt, strong(cell), small(below))",
         "pair(spacing: 1pt, none, small(below))",
     ),
-    (
-        "paper.typ",
-        "block(spacing: 4pt, note(masthead.address))",
-        "none",
-    ),
+    ("paper.typ", "block(spacing: 4pt, note(address))", "none"),
     (
         "rich.typ",
         r##"#let begin(id) = metadata((statement: id, edge: "begin"))"##,
