@@ -63,8 +63,8 @@ fn other_measures_are_noticed() {
         (
             Consent,
             "forms.typ",
-            "height: field.height * 1mm",
-            "height: field.height * 0.8mm",
+            "height: field.height * size",
+            "height: field.height * 0.8 * size",
         ),
     ] {
         let changed = with_changes(&[(file, from, to)]);
