@@ -49,6 +49,8 @@ const BEYOND_A_SCHEMA: &[(&str, &[&str])] = &[
             "asked_told_and_denied.toml",
             "clinic_practitioner_twice.toml",
             "clinic_licence_twice.toml",
+            "clinic_translation_of_nothing.toml",
+            "clinic_translation_twice.toml",
             "clinic_stock_twice.toml",
             "informed_at_alone.toml",
             "last_time_of_first.toml",
