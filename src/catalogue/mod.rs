@@ -371,6 +371,11 @@ impl Area {
         needed.chain(poor.flat_map(|poor| poor.facts.iter().chain(&poor.denied)))
     }
 
+    /// It can take one of these functions away for a while.
+    pub fn touches_any(&self, functions: &[Function]) -> bool {
+        functions.iter().any(|function| self.touches(*function))
+    }
+
     /// It can take this function away for a while.
     pub fn touches(&self, function: Function) -> bool {
         self.effect.iter().any(|effect| effect.kind == function)

@@ -146,7 +146,7 @@ impl Composer<'_, '_> {
             Urgency::CallClinic => {
                 let mut numbers = vec![large(clinic.phone.clone())];
                 if let Some(hours) = &clinic.opening_hours {
-                    let hours = clinic.said_in(self.wording.base(), hours);
+                    let hours = self.in_language(hours);
                     numbers.push(Number {
                         text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
                         large: false,

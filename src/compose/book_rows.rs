@@ -237,24 +237,22 @@ impl<'b> Rows<'b> {
             }
             StatementKind::Alike | StatementKind::RedFlag => {
                 let general = &catalogue.general;
-                let alikes = general.alike.iter().map(|one| (&one.id, &one.functions));
-                let flags = general.red_flag.iter().map(|one| (&one.id, &one.functions));
-                let functions = match statement.kind() {
-                    StatementKind::Alike => alikes.collect::<Vec<_>>(),
-                    _ => flags.collect(),
-                }
-                .into_iter()
-                .find(|(id, _)| *id == statement.name());
-                let Some((_, functions)) = functions else {
+                let (name, is_flag) =
+                    (statement.name(), statement.kind() == StatementKind::RedFlag);
+                let functions = if is_flag {
+                    let mut flags = general.red_flag.iter();
+                    flags.find(|one| one.id == name).map(|one| &one.functions)
+                } else {
+                    let mut alikes = general.alike.iter();
+                    alikes.find(|one| one.id == name).map(|one| &one.functions)
+                };
+                let Some(functions) = functions else {
                     return Ok(None);
                 };
                 if functions.is_empty() {
                     return wording.label("book.every-area").map(Some);
                 }
-                Box::new(|area| {
-                    let mut effects = area.effect.iter();
-                    effects.any(|effect| functions.contains(&effect.kind))
-                })
+                Box::new(|area| area.touches_any(functions))
             }
             _ => return Ok(None),
         };

@@ -120,7 +120,7 @@ impl Composer<'_, '_> {
 
     fn sign_off(&self) -> Result<Block, WordingError> {
         let person = self.selection.practitioner;
-        let who = json!({ "name": person.name, "role": self.role_of(person) });
+        let who = json!({ "name": person.name, "role": self.in_language(&person.role) });
         Ok(Block::Check(CheckPart::SignOff {
             tick: self.rich_line("clinician.record.teach-back", json!({}))?,
             fields: vec![

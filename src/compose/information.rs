@@ -246,10 +246,7 @@ impl Composer<'_, '_> {
                 let span = self.wording.span(*low, *high, TimeUnit::Weeks, false)?;
                 json!({ "span": span })
             }
-            Experience::Words(words) => {
-                let clinic = self.selection.clinic;
-                json!({ "words": clinic.said_in(self.wording.base(), words) })
-            }
+            Experience::Words(words) => json!({ "words": self.in_language(words) }),
         };
         self.wording.pieces("consent.experience", &values(said))
     }

@@ -43,7 +43,7 @@ use serde_json::json;
 use crate::catalogue::{Level, Region, WindowKind};
 use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
-use crate::plan::{Clinic, Practitioner};
+use crate::plan::Clinic;
 use crate::select::{SelectedArea, Selection, review};
 use crate::wording::{
     Approvals, Context, Formats, Piece, RecordedWording, WordingError, library, rich,
@@ -425,13 +425,13 @@ impl Composer<'_, '_> {
     /// Who treats, in the clinic's own words.
     fn practitioner_said(&self) -> serde_json::Value {
         let person = self.selection.practitioner;
-        json!({ "name": person.name, "role": self.role_of(person), "registration": person.registration })
+        json!({ "name": person.name, "role": self.in_language(&person.role), "registration": person.registration })
     }
 
-    /// A role in the language of the paper, where the clinic says it.
-    fn role_of<'p>(&'p self, person: &'p Practitioner) -> &'p str {
+    /// Words of the clinic's file in the language of the paper, where the clinic says them in it.
+    fn in_language<'w>(&'w self, words: &'w str) -> &'w str {
         let clinic = self.selection.clinic;
-        clinic.said_in(self.wording.base(), &person.role)
+        clinic.said_in(self.wording.base(), words)
     }
 
     /// The place of the clinic as it stands after "in".
@@ -528,7 +528,7 @@ impl Composer<'_, '_> {
         let value = self.line(
             "label.prescriber-value",
             json!({
-                "name": person.name, "role": self.role_of(person), "registration": person.registration,
+                "name": person.name, "role": self.in_language(&person.role), "registration": person.registration,
                 "saw_on": saw_on.unwrap_or_default(),
             }),
         )?;

@@ -385,8 +385,8 @@ impl<'a> Selection<'a> {
 
     /// Whether a planned area can take one of these away for a while.
     fn can_weaken(&self, functions: &[Function]) -> bool {
-        let mut effects = self.areas.iter().flat_map(|selected| &selected.area.effect);
-        effects.any(|effect| functions.contains(&effect.kind))
+        let mut areas = self.areas.iter();
+        areas.any(|selected| selected.area.touches_any(functions))
     }
 
     /// The signs to look out for after this visit: those that can come from any area, and those of what is planned.

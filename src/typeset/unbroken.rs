@@ -2,6 +2,7 @@
 //! Invariant: only spaces are changed, each into one no-break space; what a reader reads is the same.
 //! Must not: change a name of a file, a digest or a picture.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 
@@ -45,26 +46,27 @@ pub(super) fn hold_together(data: &mut Value, language: &str) {
     };
     // a language that the release does not speak has no dates of ours
     if let Some(found) = found {
-        walk(data, &found);
+        walk(data, &|text| {
+            let held = found.replace_all(text, |words: &regex::Captures<'_>| held(&words[0]));
+            match held {
+                Cow::Owned(held) => Some(held),
+                Cow::Borrowed(_) => None,
+            }
+        });
     }
     // half a telephone number is another one
     if let Some(phone) = data["masthead"]["phone"].as_str().map(str::to_owned)
         && phone.contains(' ')
     {
-        exchange(data, &phone, &phone.replace(' ', "\u{a0}"));
+        let whole = held(&phone);
+        walk(data, &|text| {
+            text.contains(&phone).then(|| text.replace(&phone, &whole))
+        });
     }
 }
 
-fn exchange(data: &mut Value, from: &str, to: &str) {
-    match data {
-        Value::String(text) if text.contains(from) => *text = text.replace(from, to),
-        Value::Array(items) => items.iter_mut().for_each(|item| exchange(item, from, to)),
-        Value::Object(entries) => entries
-            .iter_mut()
-            .filter(|(key, _)| !UNSEEN.contains(&key.as_str()))
-            .for_each(|(_, value)| exchange(value, from, to)),
-        _ => {}
-    }
+fn held(words: &str) -> String {
+    words.replace(' ', "\u{a0}")
 }
 
 /// A day as this language writes it, in either length, with its year or without.
@@ -84,22 +86,19 @@ fn pattern(language: &str) -> Option<Regex> {
     Some(Regex::new(&all).expect("escaped words and digits are a pattern"))
 }
 
-fn walk(data: &mut Value, found: &Regex) {
+/// Every text that a reader sees, in place of which `change` has another.
+fn walk(data: &mut Value, change: &dyn Fn(&str) -> Option<String>) {
     match data {
         Value::String(text) => {
-            if let std::borrow::Cow::Owned(held) = found
-                .replace_all(text, |words: &regex::Captures<'_>| {
-                    words[0].replace(' ', "\u{a0}")
-                })
-            {
-                *text = held;
+            if let Some(changed) = change(text) {
+                *text = changed;
             }
         }
-        Value::Array(items) => items.iter_mut().for_each(|item| walk(item, found)),
+        Value::Array(items) => items.iter_mut().for_each(|item| walk(item, change)),
         Value::Object(entries) => entries
             .iter_mut()
             .filter(|(key, _)| !UNSEEN.contains(&key.as_str()))
-            .for_each(|(_, value)| walk(value, found)),
+            .for_each(|(_, value)| walk(value, change)),
         _ => {}
     }
 }
