@@ -14,7 +14,7 @@ use crate::wording::{WordingError, rich};
 /// Millimetres of a box for initials.
 const INITIALS: (u32, u32) = (20, 10);
 /// Millimetres to write who was given a copy.
-const COPY_TO: u32 = 40;
+const COPY_TO: u32 = 33;
 
 impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {

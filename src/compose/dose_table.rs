@@ -77,13 +77,31 @@ impl Composer<'_, '_> {
         Ok(DoseRow {
             number: selected.number.to_string(),
             area: self.area_name(&selected.area.id)?,
-            muscles: self.muscles(selected)?,
+            muscles: self.muscles_and_round(selected)?,
             side: self.side_words(selected)?,
             units,
             parted,
             volume,
             label: self.label_range(selected)?,
         })
+    }
+
+    /// The muscles, which round of a course it is, and when the area was treated last.
+    fn muscles_and_round(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let muscles = self.muscles(selected)?;
+        let planned = selected.planned;
+        if planned.round.is_none() && planned.previous.is_none() {
+            return Ok(muscles);
+        }
+        let day = |day| self.wording.formats().short_date(day);
+        self.line(
+            "clinician.doses.round",
+            json!({
+                "muscles": muscles,
+                "round": planned.round,
+                "last": planned.previous.map(day),
+            }),
+        )
     }
 
     /// The muscles as the practice calls them, and in Latin where that is something else.

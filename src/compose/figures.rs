@@ -100,12 +100,14 @@ pub(super) struct FrequencyCells {
 }
 
 impl Composer<'_, '_> {
-    /// How often a counted risk was seen, with the medicine and with a dummy.
+    /// How often a counted risk was seen, with the medicine and with a dummy. `of_treatments`: the table's head says that its
+    /// shares are of treatments.
     pub(super) fn how_many(
         &self,
         risk: &Risk,
         product: &ProductId,
         per: u32,
+        of_treatments: bool,
     ) -> Result<FrequencyCells, WordingError> {
         let figures = chosen(risk, product);
         let Some(share) = together(&figures, per) else {
@@ -119,6 +121,7 @@ impl Composer<'_, '_> {
         let none_seen = share.high == 0.0 && !share.below_one;
         let mut still = String::new();
         let often = match (none_seen, studied_in_all(&figures)) {
+            (false, _) if of_treatments => rich::bold(self.wording.share(share, Counted::People)?),
             (false, _) => rich::bold(self.wording.share(share, counted)?),
             (true, size) => {
                 let seen = match size {

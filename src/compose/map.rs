@@ -42,7 +42,7 @@ impl Frame {
         let bottom = if deep { 131.0 } else { 114.0 };
         match variant {
             FaceVariant::Beside => Frame {
-                unit: 0.48,
+                unit: 0.46,
                 top: if wide_words { -20.0 } else { -4.0 },
                 bottom,
                 free_from: if wide_words { 4.5 } else { 20.5 },

@@ -228,10 +228,7 @@ impl Composer<'_, '_> {
                 key.push((kind, self.label(id)?));
             }
         }
-        let compared = groups
-            .iter()
-            .any(|group: &ArrayGroup| group.arrays.len() > 1);
-        let about = json!({ "per": MARKS, "counted": counted, "compared": compared });
+        let about = json!({ "per": MARKS, "counted": counted });
         let intro: Vec<Piece> = self
             .wording
             .pieces("picture.arrays.intro", &values(about))?;

@@ -9,7 +9,7 @@ use super::clinician::lead_of;
 use super::document::{Block, Item, Named, Row, Tone};
 use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
-use crate::catalogue::{Counted, Risk};
+use crate::catalogue::{Counted, Risk, Zone};
 use crate::domain::{ProductId, StatementId, gathered};
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -25,6 +25,33 @@ pub(super) struct Numbered<'r> {
 }
 
 impl<'r> Numbered<'r> {
+    /// These risks, and those of another list behind them.
+    fn with(&self, others: &Self) -> Self {
+        Numbered {
+            risks: [self.risks.as_slice(), others.risks.as_slice()].concat(),
+            product: self.product,
+            had: self.had.clone(),
+        }
+    }
+
+    /// What was counted, people or treatments, of each risk that was seen in one at least.
+    fn seen(&self, per: u32) -> impl Iterator<Item = Counted> {
+        self.risks.iter().filter_map(move |(_, risk)| {
+            let figures = chosen(risk, self.product);
+            let share = together(&figures, per)?;
+            (share.high > 0.0 || share.below_one).then(|| counted_in(&figures))
+        })
+    }
+
+    fn any_was_seen(&self, per: u32) -> bool {
+        self.seen(per).next().is_some()
+    }
+
+    /// Whether every share of the table is one of treatments, so that its head can say so once.
+    fn counts_treatments(&self, per: u32) -> bool {
+        self.any_was_seen(per) && self.seen(per).all(|of| of == Counted::Treatments)
+    }
+
     /// The most frequent first; what nobody counted keeps its order at the end.
     fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
         let share = |risk: &Risk| {
@@ -122,29 +149,40 @@ impl Composer<'_, '_> {
         });
         blocks.push(self.general_statement("figures", general)?);
 
-        blocks.extend(self.arrays(&lists, per)?);
+        let pictures = self.arrays(&lists, per)?;
         let (everybody, areas) = lists
             .split_last()
             .expect("everybody's list is always there");
+        // of one area alone nothing needs telling apart: what is its own and what every treatment has stand in one table
+        if let ([selected], [list]) = (self.selection.areas.as_slice(), areas) {
+            let name = self.area_name(&selected.area.id)?;
+            blocks.push(self.area_heading(selected)?);
+            let both = list.with(everybody);
+            let contexts = [&self.area_context(selected)?, general];
+            return self.risk_table(&name, &both, per, contexts, pictures, blocks);
+        }
+        blocks.extend(pictures);
         for (selected, list) in self.selection.areas.iter().zip(areas) {
             let context = self.area_context(selected)?;
             let name = self.area_name(&selected.area.id)?;
             blocks.push(self.area_heading(selected)?);
-            self.risk_table(&name, list, per, &context, blocks)?;
+            self.risk_table(&name, list, per, [&context, general], None, blocks)?;
         }
         let everyone = self.label("consent.risks.everyone")?;
         blocks.push(Block::heading(3, everyone));
         let everyone = self.label("consent.risks.everyone-short")?;
-        self.risk_table(&everyone, everybody, per, general, blocks)
+        self.risk_table(&everyone, everybody, per, [general; 2], None, blocks)
     }
 
-    /// The risks of one area, or of everybody: what was counted by frequency, then what nobody counted, then the studies.
+    /// The risks of one area, of everybody, or both (each filled from its own values): what was counted by frequency, the studies,
+    /// what was drawn of it, then what nobody counted.
     fn risk_table(
         &self,
         name: &str,
         list: &Numbered<'_>,
         per: u32,
-        context: &Context,
+        [area, general]: [&Context; 2],
+        pictures: Option<Block>,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
         // a column that says of every risk that nobody counted it tells less than one sentence
@@ -152,10 +190,14 @@ impl Composer<'_, '_> {
             .risks
             .iter()
             .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
+        let of_treatments = list.counts_treatments(per);
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
+        let mut upper_face: Vec<String> = Vec::new();
         for (id, risk) in list.by_frequency(per) {
+            let is_general = id.owner().area().is_none();
+            let context = if is_general { general } else { area };
             let mut words = self.wording.pieces(id.wording(), context)?;
             let Some(studied) = self.studied_in(risk, list.product, &list.had)? else {
                 unknown.push(Row {
@@ -165,7 +207,10 @@ impl Composer<'_, '_> {
                 continue;
             };
             studies.push((studied, lead_of(&words)));
-            let how_many = self.how_many(risk, list.product, per)?;
+            if is_general {
+                upper_face.push(lead_of(&words));
+            }
+            let how_many = self.how_many(risk, list.product, per, of_treatments)?;
             if let Some(Piece::Para { text }) = words.last_mut()
                 && !how_many.still.is_empty()
             {
@@ -192,7 +237,11 @@ impl Composer<'_, '_> {
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
             ];
-            let mut under = vec![name.to_owned(), self.label("consent.risks.under-how-many")?];
+            let under_how_many = match of_treatments {
+                true => "consent.risks.under-treatments",
+                false => "consent.risks.under-how-many",
+            };
+            let mut under = vec![name.to_owned(), self.label(under_how_many)?];
             if compared {
                 header.push(self.label("consent.risks.column-dummy")?);
                 under.push(self.label("consent.risks.under-dummy")?);
@@ -201,7 +250,7 @@ impl Composer<'_, '_> {
                 name: self.line("consent.risks.table-name", json!({ "area": name }))?,
                 widths: match compared {
                     true => vec![100, 35, 35],
-                    false => vec![130, 40],
+                    false => vec![128, 42],
                 },
                 header,
                 under,
@@ -216,6 +265,14 @@ impl Composer<'_, '_> {
                     json!({ "names": names, "studied": studied, "all": studies.len() == 1, "count": numbers }),
                 )?);
             }
+            // where the upper face is treated this goes without saying
+            if !upper_face.is_empty() && !self.is_all_upper_face() {
+                let names = self.wording.list_of_names(&upper_face);
+                said.push(self.line(
+                    "consent.risks.upper-face",
+                    json!({ "names": names, "all": upper_face.len() == numbers, "count": upper_face.len() }),
+                )?);
+            }
             if !compared {
                 said.push(self.line("consent.risks.not-compared", json!({ "count": numbers }))?);
             }
@@ -223,6 +280,7 @@ impl Composer<'_, '_> {
                 pieces: para(said.join(" ")),
             });
         }
+        blocks.extend(pictures);
         // their head says on every side what has no number
         if !unknown.is_empty() {
             blocks.push(Block::Table {
@@ -234,6 +292,12 @@ impl Composer<'_, '_> {
             });
         }
         Ok(())
+    }
+
+    /// What every treatment risks was counted in studies of this part of the face alone.
+    fn is_all_upper_face(&self) -> bool {
+        let mut areas = self.selection.areas.iter();
+        areas.all(|selected| selected.area.zone == Zone::UpperFace)
     }
 
     /// Where areas of this plan have a number of their own for a general risk: which ones.
@@ -318,6 +382,8 @@ impl Composer<'_, '_> {
         let named = areas.map(|(selected, list)| {
             let context = self.area_context(selected)?;
             let is_counted = |risk: &Risk| together(&chosen(risk, list.product), per).is_some();
+            // where all that was counted was seen in nobody there is no frequency to stand by
+            let are_parted = are_parted && list.any_was_seen(per);
             let (counted, others): (Vec<_>, Vec<_>) = list
                 .by_frequency(per)
                 .into_iter()

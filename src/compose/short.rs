@@ -95,10 +95,10 @@ impl Composer<'_, '_> {
     /// From when until when: of each area where they are few, for times of several run together would be nobody's.
     fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
-        let rounds = areas.iter().any(|area| !area.rounds.is_empty());
-        if (2..=EACH).contains(&areas.len()) {
+        if areas.len() <= EACH {
             return self.when_of_each();
         }
+        let rounds = areas.iter().any(|area| !area.rounds.is_empty());
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
@@ -111,7 +111,6 @@ impl Composer<'_, '_> {
                 "full": day(full.clone().map(|range| range.last).max()),
                 "full_from": day(full.map(|range| range.last).min()),
                 "gone": day(last.map(|range| range.last).max()),
-                "many": areas.len() > 1,
                 "rounds": rounds,
             }),
         )?;
@@ -129,6 +128,7 @@ impl Composer<'_, '_> {
                 "first": day(windows.onset.map(|range| range.first)),
                 "full": day(windows.full_effect.map(|range| range.last)),
                 "gone": day(windows.wears_off.map(|range| range.last)),
+                "rounds": !selected.rounds.is_empty(),
             });
             let of_area = self.line("information.short.when-area", of_area)?;
             times.push((of_area, selected));
@@ -144,15 +144,15 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// What the practitioner thinks of one area alone, with the reason; of several only what is advised against, which nobody may
-    /// overlook.
+    /// What the practitioner thinks of one area alone, whose reason stands below; of several only what is advised against, which
+    /// nobody may overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
             if alone || selected.stance.is_some_and(Stance::is_against) {
                 let words = "information.short.view-value";
-                if let Some(pieces) = self.stance(selected, words, alone)? {
+                if let Some(pieces) = self.stance(selected, words, false)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
                 }
             }

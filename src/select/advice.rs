@@ -76,8 +76,8 @@ pub fn merge<'a>(
             (None, Some(Anchor::EarliestRepeat)) => areas
                 .iter()
                 .filter_map(|a| a.earliest_repeat)
-                // too early for none of them: the doses of one visit add up with those of the next
-                .max()
+                // before the first of them nothing may be added; the words say that other areas have to wait longer
+                .min()
                 .map_or(AdviceEnd::Open, AdviceEnd::Day),
             (None, None) => AdviceEnd::Open,
         };

@@ -494,9 +494,10 @@ fn rest_for_the_day_of_the_treatment_ends_with_that_day() {
     );
 }
 
-/// One day is said for all areas, and no area may come back sooner than its own: the jaw waits for months (C18, C54), the frown lines less.
+/// The first day on which anything may be treated again is said for the whole visit, and that some areas wait longer: the jaw waits for
+/// months (C18, C54), the frown lines less.
 #[test]
-fn the_next_treatment_is_too_early_for_no_area() {
+fn the_next_treatment_waits_for_the_first_area_and_says_that_others_wait_longer() {
     let clinic = ClinicFile::default().read();
     let visit = Plan {
         rest: areas(["glabella", "masseter"], ""),
@@ -514,5 +515,9 @@ fn the_next_treatment_is_too_early_for_no_area() {
         .iter()
         .find(|a| a.advice.id == "next-treatment");
     let end = next.expect("said at every visit").end;
-    assert_eq!(end, AdviceEnd::Day(*one.max(other)));
+    assert_eq!(end, AdviceEnd::Day(*one.min(other)));
+    assert!(
+        selection.waits_differ(),
+        "nothing would say that the other waits"
+    );
 }

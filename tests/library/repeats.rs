@@ -105,9 +105,10 @@ fn the_cost_of_a_course_and_of_upkeep_are_two_sums() {
     );
 }
 
-/// The jaw not before six months (C18), the brows not before three (C6): the visit as a whole not before six.
+/// The jaw not before six months (C18), the brows not before three (C6): nothing at all before three, and that the jaw waits longer is said
+/// beside it.
 #[test]
-fn the_first_day_of_another_treatment_is_too_early_for_no_area() {
+fn the_first_day_of_another_treatment_is_that_of_the_first_area() {
     let clinic = clinic("");
     let next = |ids: &[&str]| {
         with(&clinic, &areas(ids, ""), |selection| {
@@ -121,8 +122,12 @@ fn the_first_day_of_another_treatment_is_too_early_for_no_area() {
     };
     assert_eq!(next(&["glabella"]), date(2027, 3, 3));
     assert_eq!(next(&["masseter"]), date(2027, 6, 3));
-    assert_eq!(next(&["glabella", "masseter"]), date(2027, 6, 3));
+    assert_eq!(next(&["glabella", "masseter"]), date(2027, 3, 3));
     assert_eq!(next(&[LIPS, "glabella"]), date(2027, 3, 3));
+    let longer = "some areas have a later date";
+    let aftercare = |ids: &[&str]| said(&clinic, &areas(ids, ""), PaperKind::Aftercare);
+    assert!(aftercare(&["glabella", "masseter"]).contains(longer));
+    assert!(!aftercare(&["glabella"]).contains(longer));
 }
 
 /// Each area's first day of another treatment, and the end of each course, in every paper that speaks of it.
@@ -182,7 +187,7 @@ fn every_paper_names_the_same_days() {
             "The official advice is to wait until March 3, 2027",
             "We have planned round 2 of your course sooner, around January 14, 2027.",
             "If we both think that you need it, round 3 is planned around February 25, 2027.",
-            "If you would rather wait, tell us",
+            "you would rather wait, tell us",
         ] {
             assert!(paper.contains(said), "{said}: {paper}");
         }
