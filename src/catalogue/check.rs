@@ -319,12 +319,10 @@ impl Check<'_> {
             if item.length.is_some() && item.anchor.is_some() {
                 self.say(format!("{at}: has both a length and an anchor"));
             }
-            if let Some(other) = &item.opposes
-                && self.catalogue.advice(other).is_none()
-            {
-                self.say(format!(
-                    "{at}: opposes {other}, which is not in advice.toml"
-                ));
+            for other in item.opposes.iter().chain(&item.instead_of) {
+                if self.catalogue.advice(other).is_none() {
+                    self.say(format!("{at}: names {other}, which is not in advice.toml"));
+                }
             }
             item.facts.iter().for_each(|fact| self.fact_id(&at, fact));
             let used = item.every_visit

@@ -135,6 +135,8 @@ pub struct Advice {
     pub proof: Proof,
     /// An instruction that says the opposite; a clinic chooses one.
     pub opposes: Option<AdviceId>,
+    /// Where this one is said, that one is not: it would be read as leave to do what this one forbids.
+    pub instead_of: Option<AdviceId>,
     #[serde(flatten)]
     pub evidence: Evidence,
 }

@@ -221,7 +221,7 @@ impl Composer<'_, '_> {
             blocks.push(self.area_flow(selected)?);
         }
         blocks.extend(self.alikes(general)?);
-        blocks.push(self.flow(&["report", "informs-not-replaces"], general)?);
+        blocks.push(self.flow(&["report"], general)?);
         Ok(())
     }
 

@@ -108,6 +108,7 @@ impl Composer<'_, '_> {
         let of_level = |level| cautions.iter().filter(|c| c.level == level).count();
         let said = json!({
             "asks": of_level(Level::Ask),
+            "answered": left == 0,
             "notes": of_level(Level::Note),
             "not_asked": readiness.not_asked,
         });

@@ -393,7 +393,7 @@ impl Composer<'_, '_> {
         selected: &SelectedArea<'_>,
     ) -> Result<Vec<String>, WordingError> {
         let label = selected.label_allows;
-        let sooner = sooner_than_label(selected);
+        let sooner = selected.sooner_than_label();
         let mut said = Vec::new();
         let next = selected.rounds.first();
         // the clinic's own wait needs no words beside a round that is planned for its last day
@@ -434,7 +434,7 @@ impl Composer<'_, '_> {
         selected: &SelectedArea<'_>,
         label: &str,
     ) -> Result<Option<String>, WordingError> {
-        let sooner = sooner_than_label(selected);
+        let sooner = selected.sooner_than_label();
         sooner.map(|_| self.label(label)).transpose()
     }
 
@@ -465,12 +465,6 @@ impl Composer<'_, '_> {
         blocks.push(self.flow(&["who-treats-you", "informs-not-replaces"], &context)?);
         Ok(())
     }
-}
-
-/// The first day that the label allows, where a round is planned before it.
-fn sooner_than_label(selected: &SelectedArea<'_>) -> Option<Date> {
-    let next = selected.rounds.first()?;
-    selected.label_allows.filter(|day| next.when.first < *day)
 }
 
 /// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its

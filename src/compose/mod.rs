@@ -411,6 +411,7 @@ impl Composer<'_, '_> {
             "several": self.selection.areas.len() > 1,
             "one_sided": one_sided,
             "waits_differ": self.selection.waits_differ(),
+            "sooner": self.selection.areas.iter().any(|area| area.sooner_than_label().is_some()),
             "pricks": pricks.unwrap_or_default(),
             "numbing": said(visits.numbing),
             "top_up": said(visits.top_up),

@@ -175,14 +175,19 @@ impl Composer<'_, '_> {
     }
 
     /// The key risks of a form as marks: at most three, those that were also counted with a dummy first, then the most frequent.
-    /// None where no risk of at least one in a hundred has been counted.
+    /// None where no risk of at least one in a hundred has been counted in the areas planned.
     pub(super) fn arrays(
         &self,
         lists: &[Numbered<'_>],
         per: u32,
     ) -> Result<Option<Block>, WordingError> {
         let mut found = Vec::new();
-        for list in lists.iter().filter(|_| per == MARKS) {
+        // what every treatment risks was counted in the upper face, and a picture shows only what was counted where it is planned
+        let counted_there = match self.is_all_upper_face() {
+            true => lists,
+            false => &lists[..self.selection.areas.len()],
+        };
+        for list in counted_there.iter().filter(|_| per == MARKS) {
             for (id, risk) in &list.risks {
                 // a sum of all effects is no effect that could be weighed
                 if risk.sum_of_all {

@@ -11,6 +11,7 @@ use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk, Zone};
 use crate::domain::{ProductId, StatementId, gathered};
+use crate::select::SelectedArea;
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// So many areas have their risks parted on the form, into what was counted and what was not.
@@ -194,7 +195,6 @@ impl Composer<'_, '_> {
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
-        let mut upper_face: Vec<String> = Vec::new();
         for (id, risk) in list.by_frequency(per) {
             let is_general = id.owner().area().is_none();
             let context = if is_general { general } else { area };
@@ -207,14 +207,18 @@ impl Composer<'_, '_> {
                 continue;
             };
             studies.push((studied, lead_of(&words)));
-            if is_general {
-                upper_face.push(lead_of(&words));
-            }
             let how_many = self.how_many(risk, list.product, per, of_treatments)?;
             if let Some(Piece::Para { text }) = words.last_mut()
                 && !how_many.still.is_empty()
             {
                 text.extend(rich::plain(format!(" {}", how_many.still)));
+            }
+            if let Some(Piece::Para { text }) = words.last_mut()
+                && is_general
+                && !self.is_all_upper_face()
+            {
+                let counted_there = self.label("consent.risks.upper-face")?;
+                text.extend(rich::plain(format!(" {counted_there}")));
             }
             if let Some(Piece::Para { text }) = words.last_mut()
                 && let Some(elsewhere) = self.counted_elsewhere(id, risk)?
@@ -265,14 +269,6 @@ impl Composer<'_, '_> {
                     json!({ "names": names, "studied": studied, "all": studies.len() == 1, "count": numbers }),
                 )?);
             }
-            // where the upper face is treated this goes without saying
-            if !upper_face.is_empty() && !self.is_all_upper_face() {
-                let names = self.wording.list_of_names(&upper_face);
-                said.push(self.line(
-                    "consent.risks.upper-face",
-                    json!({ "names": names, "all": upper_face.len() == numbers, "count": upper_face.len() }),
-                )?);
-            }
             if !compared {
                 said.push(self.line("consent.risks.not-compared", json!({ "count": numbers }))?);
             }
@@ -295,7 +291,7 @@ impl Composer<'_, '_> {
     }
 
     /// What every treatment risks was counted in studies of this part of the face alone.
-    fn is_all_upper_face(&self) -> bool {
+    pub(super) fn is_all_upper_face(&self) -> bool {
         let mut areas = self.selection.areas.iter();
         areas.all(|selected| selected.area.zone == Zone::UpperFace)
     }
@@ -333,32 +329,27 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// The counted risk that was seen most often, of one area or of everybody.
+    /// The counted risk of an area's own that was seen most often; those of everybody were counted in other areas.
     pub(super) fn most_frequent(&self) -> Result<Option<Frequent>, WordingError> {
         let lists = self.lists();
         let per = self.per(&lists);
-        let mut best: Option<(f64, usize, &StatementId, &Risk)> = None;
-        for (at, list) in lists.iter().enumerate() {
+        let mut best: Option<(f64, &SelectedArea<'_>, &StatementId, &Risk)> = None;
+        let own = self.selection.areas.iter().zip(&lists);
+        for (selected, list) in own {
             for (id, risk) in &list.risks {
-                if risk.sum_of_all {
-                    continue;
-                }
                 let Some(share) = together(&chosen(risk, list.product), per) else {
                     continue;
                 };
                 if share.high > best.map_or(0.0, |(high, ..)| high) {
-                    best = Some((share.high, at, id, risk));
+                    best = Some((share.high, selected, id, risk));
                 }
             }
         }
-        let Some((_, at, id, risk)) = best else {
+        let Some((_, selected, id, risk)) = best else {
             return Ok(None);
         };
-        let context = match self.selection.areas.get(at) {
-            Some(selected) => self.area_context(selected)?,
-            None => self.general_context()?,
-        };
-        let figures = chosen(risk, lists[at].product);
+        let context = self.area_context(selected)?;
+        let figures = chosen(risk, &selected.product.id);
         let share = together(&figures, per).expect("it was found by its share");
         let counted = counted_in(&figures);
         Ok(Some(Frequent {
@@ -415,13 +406,14 @@ impl Composer<'_, '_> {
         let serious = serious.map(|risk| StatementId::serious(&risk.id));
         let others = self.selection.general_risks_by_name();
         let others = others.map(|risk| StatementId::general_risk(&risk.id));
+        let several = json!({ "several": self.selection.areas.len() > 1 });
         Ok(vec![
             Named {
-                lead: self.label("consent.recap.serious")?,
+                lead: self.line("consent.recap.serious", several.clone())?,
                 names: self.risks_named(serious, &general)?,
             },
             Named {
-                lead: self.label("consent.recap.others")?,
+                lead: self.line("consent.recap.others", several)?,
                 names: self.risks_named(others, &general)?,
             },
         ])

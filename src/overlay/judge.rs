@@ -30,7 +30,7 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 21] = [
+const GENERAL: [&str; 22] = [
     "product",
     "products",
     "areas",
@@ -43,6 +43,7 @@ const GENERAL: [&str; 21] = [
     "several",
     "one_sided",
     "waits_differ",
+    "sooner",
     "pricks",
     "numbing",
     "top_up",

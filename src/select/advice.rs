@@ -91,6 +91,11 @@ pub fn merge<'a>(
             },
         });
     }
+    let displaced = chosen
+        .iter()
+        .filter_map(|item| item.advice.instead_of.clone());
+    let displaced: Vec<AdviceId> = displaced.collect();
+    chosen.retain(|item| !displaced.contains(&item.advice.id));
     chosen
 }
 

@@ -88,6 +88,12 @@ impl SelectedArea<'_> {
         said.unwrap_or(Standing::Unknown)
     }
 
+    /// The first day that the label of the product allows, where a round is planned before it.
+    pub fn sooner_than_label(&self) -> Option<Date> {
+        let next = self.rounds.first()?;
+        self.label_allows.filter(|day| next.when.first < *day)
+    }
+
     /// More units are planned than the label, or where there is none the studies, that the dose was held against.
     pub fn above_known_dose(&self) -> Option<&Comparison> {
         match &self.dose.label {

@@ -51,7 +51,7 @@ pub const INFORMATION_GENERAL: &[&str] = &[
 pub const CONSENT_GENERAL: &[&str] = &["copy"];
 
 /// Statements of `general.toml` that the aftercare sheet carries for every patient.
-pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report", "informs-not-replaces"];
+pub const AFTERCARE_GENERAL: &[&str] = &["aftercare-honesty", "report"];
 
 /// An area's own sentences that go home with the patient; the others stand in the information paper.
 const AFTERCARE_AREA: [&str; 2] = ["normal", AREA_CALL];

@@ -33,24 +33,29 @@ const ALL: [PaperKind; 4] = [
     PaperKind::Evidence,
 ];
 
-/// What a reader sees in grey of these papers of a visit; nothing where the referees are not installed.
+/// What a reader sees in grey of these papers of two visits; nothing where the referees are not installed.
 fn in_grey(name: &str, kinds: &[PaperKind], typesetter: &Typesetter) -> Option<Vec<Value>> {
     let python = referee::python("pypdfium2, pdfplumber")?;
-    // frown lines and jaw, as they are numbered
-    let areas = ["glabella", "masseter"].map(|id| (area(id), side_for(area(id), Side::Both)));
-    let files = laid_out(&plan(&areas).toml(), typesetter, |papers| {
-        let sheets = papers
-            .papers
-            .iter()
-            .filter(|made| kinds.contains(&made.kind));
-        let written = sheets.map(|made| {
-            let file = referee::scratch(&format!("grey-{name}-{}.pdf", made.kind.as_str()));
-            let pdf = made.pages.pdf().expect("the standards are met");
-            std::fs::write(&file, pdf).expect("the scratch folder can be written");
-            file
-        });
-        written.collect::<Vec<_>>()
-    });
+    // frown lines and jaw have a lane each; of frown lines and crow's feet, risks with a range are drawn
+    let visits = [["glabella", "masseter"], ["glabella", "lateral-canthus"]];
+    let mut files = Vec::new();
+    for (visit, ids) in visits.iter().enumerate() {
+        let areas = ids.map(|id| (area(id), side_for(area(id), Side::Both)));
+        files.extend(laid_out(&plan(&areas).toml(), typesetter, |papers| {
+            let sheets = papers
+                .papers
+                .iter()
+                .filter(|made| kinds.contains(&made.kind));
+            let written = sheets.map(|made| {
+                let kind = made.kind.as_str();
+                let file = referee::scratch(&format!("grey-{name}-{visit}-{kind}.pdf"));
+                let pdf = made.pages.pdf().expect("the standards are met");
+                std::fs::write(&file, pdf).expect("the scratch folder can be written");
+                file
+            });
+            written.collect::<Vec<_>>()
+        }));
+    }
     let read = |file: &PathBuf| referee::read_file(&python, "grey.py", file);
     Some(files.iter().map(read).collect())
 }

@@ -33,7 +33,7 @@ fn the_finished_file_shows_the_same_rings_and_marks() {
     for (name, areas) in [
         ("all", every),
         ("jaw-left", one("masseter", Side::Left)),
-        ("lips", one("orbicularis-oris", Side::Both)),
+        ("brows", one("glabella", Side::Midline)),
     ] {
         laid_out(&plan(&areas).toml(), &Typesetter::embedded(), |papers| {
             let Some(shown) = read_back(papers, name) else {
@@ -122,7 +122,7 @@ fn the_finished_file_shows_the_same_rings_and_marks() {
 /// it says so.
 #[test]
 fn a_template_that_draws_wrongly_is_noticed() {
-    let text = plan(&[(area("orbicularis-oris"), Side::Both)]).toml();
+    let text = plan(&[(area("glabella"), Side::Midline)]).toml();
     let counts = |shown: &serde_json::Value| -> (u64, usize) {
         let arrays = shown["arrays"].as_array().expect("a list");
         let filled = arrays

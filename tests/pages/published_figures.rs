@@ -30,8 +30,8 @@ fn assert_says(text: &str, sentence: &str, source: &str) {
     );
 }
 
-/// Masseter figures as printed: C53 (90.6 and 91.3 against 21.7; 56.6 and 71.7 against 26.1), C18 (5.2 mm),
-/// C54 (2,036 sessions: chewing 30 in 100, bruise 2.5, bulging 0.49, sunken cheek 0.44, smile 0.15 in 100). All published.
+/// Masseter figures as printed: C18 (5.2 mm), C54 (2,036 sessions: chewing 30 in 100, bruise 2.5, bulging 0.49, sunken cheek 0.44, smile
+/// 0.15 in 100). All published.
 #[test]
 fn masseter_figures_reach_the_page() {
     let text = information(
@@ -41,28 +41,14 @@ fn masseter_figures_reach_the_page() {
     );
     assert_says(
         &text,
-        "91 in 100 people had a good result after 90 days",
-        "C53",
+        "5.2 mm narrower on average than with a dummy injection",
+        "C18",
     );
-    assert_says(
-        &text,
-        "With a dummy injection, which holds no medicine, it was 22 in 100 people",
-        "C53",
-    );
-    assert_says(
-        &text,
-        "57 to 72 in 100 people still had a good result after 180 days",
-        "C53",
-    );
-    assert_says(&text, "With a dummy, it was 26 in 100 people", "C53");
-    assert_says(&text, "5.2 mm narrower on average than with a dummy", "C18");
-    for share in [
-        "30 in 100 treatments",
-        "3 in 100 treatments",
-        "Fewer than 1 in 100 treatments",
-    ] {
+    for share in ["30 in 100", "3 in 100", "Fewer than 1 in 100"] {
         assert_says(&text, share, "C54");
     }
+    // what the shares are of stands once, in the head of the table, and how many there were below it
+    assert_says(&text, "How often of all treatments", "C54");
     assert_says(&text, "2,036 treatments", "C54");
 }
 
@@ -80,7 +66,7 @@ fn lid_droop_is_shown_as_the_range_of_the_trials() {
     assert_says(&text, "Up to 2 in 100", "C9, C36");
 }
 
-/// Platysma: at least one grade better 76.7 against 21.2, two grades 41.0 against 2.2 in 100 on day 14 (C46, published).
+/// Platysma: doctor and patient both saw a clear change in 32 in 100, and with placebo in 2 in 100 (C45, published).
 #[test]
 fn platysma_figures_reach_the_page() {
     let text = information(
@@ -90,11 +76,14 @@ fn platysma_figures_reach_the_page() {
     );
     assert_says(
         &text,
-        "at least one step better for 77 in 100 people after 14 days",
-        "C46",
+        "doctor and patient both saw a clear change for 32 in 100 people",
+        "C45",
     );
-    assert_says(&text, "21 in 100", "C46");
-    assert_says(&text, "41 in 100", "C46");
+    assert_says(
+        &text,
+        "With a dummy injection, which holds no medicine, it was 2 in 100 people",
+        "C45",
+    );
 }
 
 /// Chin: 5 spreads to the lower lip in 120 treatments, 4.2 in 100 (C67, calculated).
@@ -126,29 +115,23 @@ fn headache_comes_with_the_dummy_injections_number() {
     assert!(text.matches("11in100").count() >= 2, "{text} (C22)");
 }
 
-/// Mouth corners: at week 12 still better for 9 of 10 as an evaluator saw it, for 6 as they saw it themselves (C128, published).
+/// Mouth corners: the usual time stands before the sooner one that some practitioners see (both common practice, no source).
 #[test]
-fn mouth_corner_study_reaches_the_page_before_what_practice_sees() {
+fn the_usual_time_of_the_mouth_corners_comes_before_the_sooner_one() {
     let text = information(
         "GB-ENG",
         ONA,
         "[[area]]\nid = \"depressor-anguli-oris\"\nside = \"both\"\n",
     );
-    assert_says(
-        &text,
-        "After 12 weeks, a trained person still saw a change in 9 people",
-        "C128",
-    );
-    assert_says(&text, "6 people saw one in themselves", "C128");
     let at = |words: &str| text.find(&squeeze(words)).expect("printed");
-    assert!(at("After 12 weeks, a trained person") < at("about 6 to 7 weeks"));
+    assert!(at("It usually wears off after") < at("about 6 to 7 weeks"));
 }
 
 /// Antibodies that block the effect: none of 916 people (C3, published); 14 had antibodies that only bind, which is not said here.
 #[test]
 fn antibodies_are_counted_as_those_that_block() {
     let text = information("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "Nobody among 916 people had it.", "C3");
+    assert_says(&text, "None of 916 people", "C3");
     let general = &Catalogue::embedded().general;
     let pain = general
         .risk
