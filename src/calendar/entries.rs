@@ -196,6 +196,9 @@ impl Words<'_, '_> {
         };
         context.insert("clinic".to_owned(), clinic.name.clone().into());
         context.insert("phone".to_owned(), clinic.phone.clone().into());
+        let emergency = &self.selection.region.emergency.value;
+        let emergency = self.wording.formats().or(emergency);
+        context.insert("emergency".to_owned(), emergency.into());
         let date = self.wording.formats().date(visit.date);
         context.insert("visit".to_owned(), date.into());
         context

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::document::{Block, Field, Instruction, Item, ListStyle, Sign, Timed, Tone};
 use super::{Composer, values};
 use crate::catalogue::AdviceKind;
-use crate::domain::StatementId;
+use crate::domain::{Side, StatementId};
 use crate::select::{AdviceEnd, DateRange, SelectedArea, review};
 use crate::wording::{Context, RecordedWording, WordingError, rich};
 
@@ -48,11 +48,27 @@ impl Composer<'_, '_> {
             "born": self.wording.formats().short_date(visit.patient.born),
             "date": self.wording.formats().date(visit.date),
             "count": self.selection.areas.len(),
-            "areas": self.wording.inside_sentence(&self.all_area_names()?),
+            "areas": self.wording.inside_sentence(&self.areas_with_sides()?),
         });
         Ok(Block::Line {
             text: self.wording.rich("aftercare.whose", &values(whose))?,
         })
+    }
+
+    /// The areas, those of one side with their side: who helps in an emergency has to know which side was treated.
+    fn areas_with_sides(&self) -> Result<String, WordingError> {
+        let mut names = Vec::new();
+        for selected in &self.selection.areas {
+            let (name, side) = (self.area_name(&selected.area.id)?, selected.planned.side);
+            names.push(match side {
+                Side::Left | Side::Right => self.line(
+                    "aftercare.area-side",
+                    json!({ "area": name, "side": self.side(side)? }),
+                )?,
+                Side::Both | Side::Midline => name,
+            });
+        }
+        Ok(self.wording.list_of_names(&names))
     }
 
     fn remember(&self) -> Result<Block, WordingError> {
@@ -152,9 +168,11 @@ impl Composer<'_, '_> {
                 }),
             }
         }
-        if !rows.is_empty() {
-            blocks.push(self.heading(2, "aftercare.until.heading")?);
-            blocks.push(Block::Schedule { rows });
+        // how long the times are meant stands with them, before what has none
+        let (open, timed): (Vec<_>, Vec<_>) = rows.into_iter().partition(|row| row.open);
+        blocks.push(self.heading(2, "aftercare.until.heading")?);
+        if !timed.is_empty() {
+            blocks.push(Block::Schedule { rows: timed });
         }
         let mut items = Vec::new();
         if let Some(time) = self.selection.visit.time.filter(|_| by_the_clock) {
@@ -166,6 +184,9 @@ impl Composer<'_, '_> {
         }
         items.extend(self.flow_items(&["aftercare-honesty"], general)?);
         blocks.push(Block::Flow { items });
+        if !open.is_empty() {
+            blocks.push(Block::Schedule { rows: open });
+        }
         Ok(())
     }
 
@@ -314,7 +335,7 @@ impl Composer<'_, '_> {
                 "aftercare.next.review",
                 &values(json!({
                     "practitioner": self.selection.practitioner.name,
-                    "review": self.range(on)?,
+                    "review": self.said("timeline.alt.when", on)?,
                     "early": !early.is_empty(),
                     "areas": self.wording.inside_sentence(&early_in),
                 })),

@@ -8,7 +8,7 @@ use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
 use crate::domain::{LabelId, Stance, Standing};
 use crate::paper::PaperKind;
-use crate::select::SelectedArea;
+use crate::select::{Basis, SelectedArea};
 use crate::wording::{WordingError, rich};
 
 /// Millimetres of a box for initials.
@@ -82,9 +82,13 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// That the product is not licensed for this area, or that nobody knows; empty where it is.
+    /// That the product is not licensed for this area, that nobody knows, or that it is and the dose is above the official one; else empty.
     fn standing_named(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let held = selected.above_known_dose();
         match selected.standing() {
+            Standing::Licensed if held.is_some_and(|held| held.basis != Basis::Studies) => {
+                self.label("consent.recap.above-label")
+            }
             Standing::Licensed => Ok(String::new()),
             Standing::OffLabel => self.label("consent.recap.off-label"),
             Standing::Unknown => self.label("consent.recap.licence-unknown"),

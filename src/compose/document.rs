@@ -225,13 +225,18 @@ impl Block {
     }
 }
 
+/// Type, in points, up to which what to remember and the signs of an emergency stand on one side.
+const ABOVE_THE_SIGNS: f64 = 16.0;
+
 impl Document {
     /// Sets the paper in large print: the size, and a picture for each lane, so that each finds room on a page.
     pub fn enlarge(&mut self, size: f64) {
         self.large = true;
-        // the signs of an emergency take most of a side: what to remember goes below them, so that they find room on the first
+        // larger than this the signs of an emergency take a whole side: what to remember goes below them, so that they find room on the
+        // first
         let called = |block: &Block| matches!(block, Block::Bands { .. });
-        if let Some(at) = self.blocks.iter().position(called)
+        if size > ABOVE_THE_SIGNS
+            && let Some(at) = self.blocks.iter().position(called)
             && at > 0
             && matches!(self.blocks[at - 1], Block::Panel { .. })
         {

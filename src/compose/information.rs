@@ -16,7 +16,7 @@ use crate::select::{
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// Lines for the patient's own questions, at least.
-const QUESTION_LINES: u8 = 3;
+const QUESTION_LINES: u8 = 2;
 
 impl Composer<'_, '_> {
     pub(super) fn information(&self) -> Result<Vec<Block>, WordingError> {

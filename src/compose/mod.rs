@@ -393,7 +393,7 @@ impl Composer<'_, '_> {
         let one_sided = sides.all(|side| matches!(side, Side::Left | Side::Right));
         let visits = &self.selection.clinic.visits;
         let review = match review(&self.selection.areas) {
-            Some(days) => self.range(Some(days))?,
+            Some(days) => self.said("timeline.alt.when", Some(days))?,
             None => String::new(),
         };
         let said = |flag: Option<bool>| flag.map_or("", |yes| if yes { "yes" } else { "no" });
@@ -406,7 +406,6 @@ impl Composer<'_, '_> {
             "urgent": self.selection.region.urgent.as_ref().map_or("", |urgent| urgent.value.as_str()),
             "place_name": self.place_name()?,
             "none_confirmed": self.wording.inside_sentence(&self.area_names(&none_confirmed)?),
-            "uncounted": none_confirmed.len() < self.selection.areas.len(),
             "report_how": self.label(&LabelId::report(report))?,
             "several": self.selection.areas.len() > 1,
             "one_sided": one_sided,

@@ -21,6 +21,7 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             planned.push(self.one_planned(selected)?);
         }
+        planned.extend(self.planned_together()?);
         match self.face(&FOR_PATIENT)? {
             Some(face) if self.selection.areas.len() <= BESIDE => blocks.push(Block::Beside {
                 blocks: planned,
@@ -32,6 +33,18 @@ impl Composer<'_, '_> {
             }
         }
         Ok(())
+    }
+
+    /// The units of several areas together; nothing where one is open, or they are of two products, which do not add up.
+    fn planned_together(&self) -> Result<Option<Block>, WordingError> {
+        let areas = &self.selection.areas;
+        let total: Option<f64> = areas.iter().map(|area| area.dose.total_units).sum();
+        let (Some(total), true) = (total, areas.len() > 1 && self.selection.products.len() == 1)
+        else {
+            return Ok(None);
+        };
+        let text = self.rich_line("consent.planned.together", json!({ "total": total }))?;
+        Ok(Some(Block::Line { text }))
     }
 
     /// Side and dose never leave the area they are of.

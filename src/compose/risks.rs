@@ -149,7 +149,6 @@ impl Composer<'_, '_> {
             blocks: serious,
         });
         blocks.push(self.general_statement("figures", general)?);
-
         let pictures = self.arrays(&lists, per)?;
         let (everybody, areas) = lists
             .split_last()
@@ -215,6 +214,7 @@ impl Composer<'_, '_> {
             }
             if let Some(Piece::Para { text }) = words.last_mut()
                 && is_general
+                && how_many.still.is_empty()
                 && !self.is_all_upper_face()
             {
                 let counted_there = self.label("consent.risks.upper-face")?;

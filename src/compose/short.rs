@@ -27,8 +27,8 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
         for (label, answer) in [
-            ("information.short.dates", self.short_dates()?),
             ("information.short.common", self.short_common()?),
+            ("information.short.dates", self.short_dates()?),
             ("information.short.view", self.short_view()?),
             ("information.short.cost", self.short_cost()?),
             ("information.short.open", self.short_open()?),
@@ -144,15 +144,15 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// What the practitioner thinks of one area alone, whose reason stands below; of several only what is advised against, which
-    /// nobody may overlook.
+    /// What the practitioner thinks of one area alone, and that the reason stands below; of several only what is advised against,
+    /// which nobody may overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
             if alone || selected.stance.is_some_and(Stance::is_against) {
                 let words = "information.short.view-value";
-                if let Some(pieces) = self.stance(selected, words, false)? {
+                if let Some(pieces) = self.stance(selected, words, alone)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
                 }
             }

@@ -30,7 +30,7 @@ const MAY_GO: [&str; 9] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 22] = [
+const GENERAL: [&str; 21] = [
     "product",
     "products",
     "areas",
@@ -38,7 +38,6 @@ const GENERAL: [&str; 22] = [
     "urgent",
     "place_name",
     "none_confirmed",
-    "uncounted",
     "report_how",
     "several",
     "one_sided",

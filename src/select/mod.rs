@@ -349,8 +349,8 @@ impl<'a> Selection<'a> {
         all.filter(|risk| !risk.sum_of_all)
     }
 
-    /// The planned areas where, with the official dose of their product, no case of a serious risk was confirmed; none of more than
-    /// that dose, for then it says nothing.
+    /// The planned areas, where with the official dose of their product no case of a serious risk was confirmed in any of them; none
+    /// where one is planned with more than that dose, all together are, or another area adds its own: then it says nothing.
     pub fn none_confirmed(&self) -> Vec<AreaId> {
         let serious = self.catalogue.general.serious.iter();
         let known: Vec<_> = serious
@@ -363,8 +363,12 @@ impl<'a> Selection<'a> {
                     && selected.above_known_dose().is_none()
             })
         };
-        let areas = self.areas.iter().filter(covered);
-        areas.map(|selected| selected.area.id.clone()).collect()
+        let all_covered = self.areas.iter().all(|selected| covered(&selected));
+        let mut totals = self.totals.iter();
+        if !all_covered || totals.any(|total| total.planned_units > total.label_high) {
+            return Vec::new();
+        }
+        self.areas.iter().map(|one| one.area.id.clone()).collect()
     }
 
     /// Whether the areas have not all the same day before which they should not be treated again.

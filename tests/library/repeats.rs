@@ -124,7 +124,7 @@ fn the_first_day_of_another_treatment_is_that_of_the_first_area() {
     assert_eq!(next(&["masseter"]), date(2027, 6, 3));
     assert_eq!(next(&["glabella", "masseter"]), date(2027, 3, 3));
     assert_eq!(next(&[LIPS, "glabella"]), date(2027, 3, 3));
-    let longer = "some areas have a later date";
+    let longer = "Some areas have to wait longer";
     let aftercare = |ids: &[&str]| said(&clinic, &areas(ids, ""), PaperKind::Aftercare);
     assert!(aftercare(&["glabella", "masseter"]).contains(longer));
     assert!(!aftercare(&["glabella"]).contains(longer));

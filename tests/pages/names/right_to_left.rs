@@ -91,17 +91,17 @@ fn what_stands_after_such_a_name_in_the_same_sentence_keeps_its_order() {
         let sheet = papers.papers.iter();
         let mut sheet = sheet.filter(|made| made.kind == PaperKind::Aftercare);
         let runs = sheet.next().expect("it is made").pages.runs();
-        // "Review with NAME: 17 December to 31 December 2026."
+        // "Your review with NAME is planned between 17 December and 31 December 2026."
         let at = runs.iter().position(|run| run.text.contains("סלמה"));
         let at = at.expect("the name is in the sentence");
         let (first, rest) = runs[at..].split_first().expect("it begins there");
         let last = rest.iter().find(|run| run.text.contains("המצאה"));
-        let after = rest
-            .iter()
-            .find(|run| run.text.contains("17\u{a0}December"));
-        let (last, after) = last.zip(after).expect("the rest of the name, and the day");
+        let after = rest.iter().find(|run| run.text.contains("is planned"));
+        let (last, after) = last
+            .zip(after)
+            .expect("the rest of the name, and of the sentence");
         assert_eq!(first.baseline, after.baseline, "one line");
-        // the name from the right to the left, and the day behind all of it
+        // the name from the right to the left, and the sentence behind all of it
         assert!(last.right <= first.left && first.right <= after.left);
     });
 }
