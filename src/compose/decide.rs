@@ -126,7 +126,8 @@ impl Composer<'_, '_> {
                     let labels: Result<Vec<String>, _> = ids
                         .iter()
                         .filter_map(|id| id.as_str())
-                        .map(|id| self.label(id))
+                        // an instruction may say whom to call
+                        .map(|id| self.wording.line(id, &context))
                         .collect();
                     formats.and(&labels?).into()
                 }

@@ -219,7 +219,9 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     ));
     cautions.extend(questions::not_sure(case));
     let idle = questions::answered(case, &mut cautions);
-    cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
+    // of what is asked first what the practitioner advised against: no other question matters where that one is answered with no
+    let against = CautionId::from(Trigger::AdvisedAgainst);
+    cautions.sort_by_key(|caution| (std::cmp::Reverse(caution.level), caution.id != against));
     Collected {
         cautions,
         because,

@@ -36,11 +36,14 @@ const ALL: [PaperKind; 4] = [
 /// What a reader sees in grey of these papers of two visits; nothing where the referees are not installed.
 fn in_grey(name: &str, kinds: &[PaperKind], typesetter: &Typesetter) -> Option<Vec<Value>> {
     let python = referee::python("pypdfium2, pdfplumber")?;
-    // frown lines and jaw have a lane each; of frown lines and crow's feet, risks with a range are drawn
-    let visits = [["glabella", "masseter"], ["glabella", "lateral-canthus"]];
+    // frown lines and jaw have a lane each; of frown lines alone a risk with a range is drawn
+    let visits = [vec!["glabella", "masseter"], vec!["glabella"]];
     let mut files = Vec::new();
     for (visit, ids) in visits.iter().enumerate() {
-        let areas = ids.map(|id| (area(id), side_for(area(id), Side::Both)));
+        let areas = ids
+            .iter()
+            .map(|id| (area(id), side_for(area(id), Side::Both)));
+        let areas: Vec<_> = areas.collect();
         files.extend(laid_out(&plan(&areas).toml(), typesetter, |papers| {
             let sheets = papers
                 .papers

@@ -375,10 +375,12 @@ fn screens_of(
     s.plain("look-up", "look-up");
     s.after("look-up-found", "look-up", look(&new, ".found"));
     s.after("look-up-superseded", "look-up", look(&old, ".found .heavy"));
+    let (begun, last) = new.split_at(new.len() - 1);
+    let other = if last == "0" { "1" } else { "0" };
     s.after(
         "look-up-mistyped",
         "look-up",
-        look(&format!("{}0", &new[..new.len() - 1]), ".wrong"),
+        look(&format!("{begun}{other}"), ".wrong"),
     );
     let drop = |file: &Path, wait: &str| {
         json!([
