@@ -15,7 +15,7 @@ use crate::wording::rich::Rich;
 use crate::wording::{WordingError, library, rich};
 
 /// Things that nobody asked that find room on a sheet with nothing else to decide and one area; the annex has all.
-const MOST_ASKED: usize = 8;
+const MOST_ASKED: usize = 12;
 
 /// So many are always on the sheet: two lines.
 const LEAST_ASKED: usize = 4;
@@ -263,16 +263,24 @@ impl Composer<'_, '_> {
             return Ok(None);
         }
         open.sort_by_key(|open| std::cmp::Reverse(open.level));
-        // each thing to decide and each further area takes the room of a line with two of them
+        // the first thing to decide or further area takes the room of three lines with two of them, each other one that of a line
         let asks = self.selection.cautions.iter();
         let asks = asks.filter(|caution| caution.level == Level::Ask).count();
-        let others = 2 * (asks + self.selection.areas.len() - 1);
+        let others = match asks + self.selection.areas.len() - 1 {
+            0 => 0,
+            more => 4 + 2 * more,
+        };
         let most = MOST_ASKED.saturating_sub(others).max(LEAST_ASKED);
         let shown = open.iter().take(most);
         let rows: Vec<String> = shown
             .map(|open| self.label(&LabelId::fact(&open.fact)))
             .collect::<Result<_, _>>()?;
-        let more = open.len().saturating_sub(most);
+        let rest = open.iter().skip(most);
+        let stops = rest
+            .clone()
+            .filter(|open| open.level == Level::Stop)
+            .count();
+        let more = rest.count();
         Ok(Some(Block::Check(CheckPart::Asked {
             lead: self.rich_line("clinician.asked.lead", json!({}))?,
             rows,
@@ -280,7 +288,10 @@ impl Composer<'_, '_> {
             yes: self.label("clinician.asked.yes")?,
             more: match more {
                 0 => String::new(),
-                more => self.line("clinician.asked.more", json!({ "more": more }))?,
+                more => self.line(
+                    "clinician.asked.more",
+                    json!({ "more": more, "stops": stops }),
+                )?,
             },
         })))
     }

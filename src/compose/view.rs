@@ -9,9 +9,9 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId, StatementId, gathered};
+use crate::domain::{AreaId, CautionId, LabelId, StatementId, Trigger, gathered};
 use crate::plan::Event;
-use crate::select::{Basis, SelectedArea};
+use crate::select::{Basis, Reason, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
 
 /// Where a date falls in the course of an effect.
@@ -95,8 +95,15 @@ impl Composer<'_, '_> {
             let areas = self.wording.inside_sentence(&areas);
             context.insert("area".to_owned(), areas.clone().into());
             context.insert("areas".to_owned(), areas.into());
+            if let Some(day) = because.earliest {
+                context.insert(
+                    "earliest".to_owned(),
+                    self.wording.formats().date(day).into(),
+                );
+            }
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
+        said.extend(self.not_sure()?);
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
@@ -108,6 +115,26 @@ impl Composer<'_, '_> {
             });
         }
         Ok(())
+    }
+
+    /// What the patient was not sure of, so that they find it out before the visit.
+    fn not_sure(&self) -> Result<Option<Block>, WordingError> {
+        let unsure = CautionId::from(Trigger::NotSure);
+        let cautions = self.selection.cautions.iter();
+        let facts = cautions.filter(|caution| caution.id == unsure);
+        let facts = facts.flat_map(|caution| &caution.reasons);
+        let mut names = Vec::new();
+        for reason in facts {
+            if let Reason::Fact(fact) = reason {
+                names.push(self.label(&LabelId::fact(fact))?);
+            }
+        }
+        if names.is_empty() {
+            return Ok(None);
+        }
+        let facts = self.wording.list_of_names(&names);
+        let facts = json!({ "facts": self.wording.inside_sentence(&facts) });
+        self.note("information.view.not-sure", facts).map(Some)
     }
 
     /// That more is planned than a label or a study knows: nobody may sign for it without having read so.

@@ -116,6 +116,8 @@ pub struct Because {
     /// Area ids it concerns; empty: the whole visit.
     pub areas: Vec<AreaId>,
     pub facts: Vec<FactId>,
+    /// The day until which the official advice is to wait, where it is about that.
+    pub earliest: Option<Date>,
     pub evidence: Evidence,
 }
 
@@ -292,6 +294,7 @@ fn apply(
     if !shared.is_empty() {
         caution = caution.with("functions", shared.into());
     }
+    let mut wait_until = None;
     if rule.when.is_about_interval() {
         let dates = case
             .planned
@@ -306,6 +309,7 @@ fn apply(
                 Some((last, facts.label_allows(last)))
             });
         if let Some((last, earliest)) = dates.max_by_key(|(_, earliest)| *earliest) {
+            wait_until = Some(earliest);
             caution = caution
                 .with_date("last", last)
                 .with_date("earliest", earliest);
@@ -334,6 +338,7 @@ fn apply(
                 hit.iter().map(|id| (*id).clone()).collect()
             },
             facts,
+            earliest: wait_until,
             evidence: rule.evidence.clone(),
         });
     }

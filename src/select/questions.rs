@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::json;
 
 use crate::catalogue::{Area, Evidence, Fact, Level, Restriction, Rule};
-use crate::domain::{AreaId, Decision, FactId, QuestionCode, Trigger};
+use crate::domain::{AreaId, Decision, FactId, LabelId, QuestionCode, Trigger};
 use crate::plan::FactValue;
 
 use super::Selection;
@@ -156,7 +156,8 @@ pub(super) fn not_sure(case: &Case<'_, '_>) -> Vec<Caution> {
             let mut caution =
                 Caution::new(Trigger::NotSure, Level::Ask, &Evidence::common_practice())
                     .because(Reason::Fact(matter.fact.clone()))
-                    .with("level", matter.level.as_str().into());
+                    .with("level", matter.level.as_str().into())
+                    .with("facts", json!([LabelId::fact(&matter.fact).as_str()]));
             for area in matter.areas {
                 caution = caution.because(Reason::Area(area));
             }
