@@ -33,6 +33,7 @@ mod screening;
 mod shared_wording;
 mod signs;
 mod together;
+mod told;
 mod view;
 mod wording_data;
 mod wording_lock;

@@ -1,0 +1,187 @@
+//! What a fact, a side, a dose or a second area of the plan adds to the words of a patient's papers, or takes out of them.
+//!
+//! Must not: lay out pages; the papers are looked at as they are composed.
+
+use beforehand::catalogue::{Catalogue, Level};
+use beforehand::compose::check_parts::CheckPart;
+use beforehand::compose::{self, Block, Document};
+use beforehand::paper::{Edition, PaperKind};
+use beforehand::papers;
+use beforehand::select::{Selection, select};
+use beforehand::wording::Approvals;
+
+use crate::support::{ClinicFile, Plan, areas};
+
+fn composed<R>(
+    kind: PaperKind,
+    plan: &Plan,
+    look: impl FnOnce(&Selection<'_>, &Document) -> R,
+) -> R {
+    let clinic = ClinicFile::at("GB-ENG").read();
+    let visit = plan.read(&clinic);
+    let wording = papers::wording_for(&visit, &clinic).expect("words");
+    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
+    let document = compose::compose(
+        kind,
+        Edition::Ordinary,
+        &selection,
+        wording.recorded(),
+        &Default::default(),
+        &Approvals::none(),
+    );
+    look(&selection, &document.expect("it can be composed"))
+}
+
+/// All words of a paper.
+fn told(kind: PaperKind, facts: &str, rest: &str) -> String {
+    let plan = Plan {
+        facts: facts.to_owned(),
+        rest: rest.to_owned(),
+        ..Plan::bare()
+    };
+    composed(kind, &plan, |_, document| {
+        let lines = document.lines().into_iter().map(|line| line.text);
+        lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+fn information(ids: &[&str], more: &str) -> String {
+    told(PaperKind::Information, "", &areas(ids, more))
+}
+
+/// Whoever takes a blood thinner must not read a line that suggests a pain medicine beside the one that forbids it.
+#[test]
+fn an_instruction_that_forbids_stands_alone() {
+    let plan = areas(["glabella"], "");
+    let anybody = told(PaperKind::Aftercare, "", &plan);
+    let thinner = "anticoagulant_or_antiplatelet = true";
+    let thinned = told(PaperKind::Aftercare, thinner, &plan);
+    let (suggested, forbidden) = ("is often suggested", "Do not take anything for pain");
+    assert!(anybody.contains(suggested) && !anybody.contains(forbidden));
+    assert!(thinned.contains(forbidden) && !thinned.contains(suggested));
+}
+
+#[test]
+fn the_sheet_to_take_home_says_which_side_was_treated() {
+    let one = "\n[[area]]\nid = \"depressor-labii-inferioris\"\nside = \"right\"\nreason = \"asymmetry\"\n";
+    let one = told(PaperKind::Aftercare, "", one);
+    assert!(one.contains("lower lip balance (your right side)"), "{one}");
+    let both = told(PaperKind::Aftercare, "", &areas(["masseter"], ""));
+    assert!(both.contains("Area: jaw muscle."), "{both}");
+}
+
+/// All figures of what every treatment risks are from studies of the upper face (C3, C9, C22, C23, C24, C36, C39, C41).
+#[test]
+fn what_was_counted_elsewhere_says_where() {
+    let counted = "This was counted in the upper face.";
+    assert!(information(&["orbicularis-oris"], "").contains(counted));
+    assert!(information(&["glabella", "masseter"], "").contains(counted));
+    assert!(!information(&["glabella"], "").contains(counted));
+    let drawn = |ids: &[&str]| {
+        let plan = Plan {
+            rest: areas(ids, ""),
+            ..Plan::bare()
+        };
+        composed(PaperKind::Information, &plan, |_, document| {
+            let mut blocks = document.blocks.iter();
+            blocks.any(|block| matches!(block, Block::Arrays { .. }))
+        })
+    };
+    assert!(drawn(&["glabella"]) && drawn(&["masseter"]));
+    assert!(!drawn(&["orbicularis-oris"]), "nothing was counted there");
+}
+
+#[test]
+fn the_risks_of_one_area_and_of_everybody_share_a_table() {
+    let apart = "What can happen in every area";
+    assert!(!information(&["masseter"], "").contains(apart));
+    assert!(information(&["masseter", "glabella"], "").contains(apart));
+}
+
+#[test]
+fn the_units_of_several_areas_are_added_up() {
+    let both = information(&["glabella", "masseter"], "units = 20\n");
+    assert!(both.contains("In all areas together: 40 units"), "{both}");
+    let lead = "In all areas together";
+    assert!(!information(&["glabella"], "units = 20\n").contains(lead));
+    assert!(!information(&["glabella", "masseter"], "").contains(lead));
+}
+
+/// No serious case was confirmed at the official dose for these areas alone (C5): it says nothing of a plan with another area.
+#[test]
+fn what_was_confirmed_of_an_area_is_not_said_of_a_larger_plan() {
+    let confirmed = "no serious case of this kind has been confirmed for frown lines";
+    let not_counted = "We found no study that counted it for a plan like yours.";
+    let alone = information(&["glabella"], "units = 20\n");
+    assert!(alone.contains(confirmed) && !alone.contains(not_counted));
+    for more in [
+        information(&["glabella", "masseter"], "units = 20\n"),
+        information(&["glabella"], "units = 30\n"),
+    ] {
+        assert!(more.contains(not_counted) && !more.contains("been confirmed"));
+    }
+}
+
+#[test]
+fn who_is_not_sure_is_asked_to_find_out() {
+    let plan = areas(["glabella"], "");
+    let unsure = told(
+        PaperKind::Information,
+        "heart_disease = \"not-sure\"",
+        &plan,
+    );
+    let said = "You were not sure about this: heart disease. Please find out before your visit";
+    assert!(unsure.contains(said), "{unsure}");
+    let asked = told(PaperKind::CheckSheet, "heart_disease = \"not-sure\"", &plan);
+    let question = "Heart disease: the patient is not sure. Have you found out?";
+    assert!(asked.contains(question), "{asked}");
+}
+
+/// Three months after the last treatment (C6, the label of onabotulinumtoxinA).
+#[test]
+fn a_treatment_too_soon_says_until_when_to_wait() {
+    let soon = information(&["glabella"], "previous = 2026-10-20\n");
+    let said = "The official advice is to wait until 20 January 2027 before the next one.";
+    assert!(soon.contains(said), "{soon}");
+}
+
+/// Where nobody asked anything, whatever could forbid the treatment stands on the sheet itself.
+#[test]
+fn all_that_could_forbid_is_asked_on_the_sheet() {
+    let plan = Plan {
+        rest: areas(["glabella"], "units = 20\n"),
+        ..Plan::bare()
+    };
+    composed(PaperKind::CheckSheet, &plan, |selection, document| {
+        let open = selection.not_asked.iter();
+        let forbid = open.filter(|open| open.level == Level::Stop).count();
+        let asked = document.blocks.iter().find_map(|block| match block {
+            Block::Check(CheckPart::Asked { rows, .. }) => Some(rows.len()),
+            _ => None,
+        });
+        assert!(forbid > 8, "this plan could not tell: {forbid}");
+        assert!(
+            asked.is_some_and(|rows| rows >= forbid),
+            "{asked:?} of {forbid}"
+        );
+    });
+}
+
+/// What the practitioner advised against is asked before anything else that can be answered.
+#[test]
+fn what_was_advised_against_is_asked_first() {
+    let plan = Plan {
+        facts: "speaks_publicly = true\nsinging = true".to_owned(),
+        rest: areas(
+            ["orbicularis-oris"],
+            "stance = \"advise-against\"\nstance_because = \"Your voice is your work.\"\n",
+        ),
+        ..Plan::bare()
+    };
+    composed(PaperKind::CheckSheet, &plan, |selection, _| {
+        let mut asks = selection.cautions.iter().filter(|c| c.level == Level::Ask);
+        let first = asks.next().expect("it is asked");
+        assert_eq!(first.id.to_string(), "advised-against");
+        assert!(asks.count() >= 2);
+    });
+}
