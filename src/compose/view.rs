@@ -104,6 +104,7 @@ impl Composer<'_, '_> {
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
         said.extend(self.not_sure()?);
+        said.extend(self.above_cumulative()?);
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
@@ -135,6 +136,23 @@ impl Composer<'_, '_> {
         let facts = self.wording.list_of_names(&names);
         let facts = json!({ "facts": self.wording.inside_sentence(&facts) });
         self.note("information.view.not-sure", facts).map(Some)
+    }
+
+    /// That this plan and what was given in the months before come to more than the label of the product allows.
+    fn above_cumulative(&self) -> Result<Vec<Block>, WordingError> {
+        let above = CautionId::from(Trigger::CumulativeAbove);
+        let cautions = self.selection.cautions.iter();
+        let cautions = cautions.filter(|caution| caution.id == above);
+        let said = cautions.map(|caution| {
+            let context = self.caution_context(caution)?;
+            Ok(Block::Text {
+                mark: None,
+                pieces: self
+                    .wording
+                    .pieces("information.view.above-cumulative", &context)?,
+            })
+        });
+        said.collect()
     }
 
     /// That more is planned than a label or a study knows: nobody may sign for it without having read so.

@@ -17,7 +17,16 @@ fn composed<R>(
     plan: &Plan,
     look: impl FnOnce(&Selection<'_>, &Document) -> R,
 ) -> R {
-    let clinic = ClinicFile::at("GB-ENG").read();
+    composed_at("GB-ENG", kind, plan, look)
+}
+
+fn composed_at<R>(
+    region: &str,
+    kind: PaperKind,
+    plan: &Plan,
+    look: impl FnOnce(&Selection<'_>, &Document) -> R,
+) -> R {
+    let clinic = ClinicFile::at(region).read();
     let visit = plan.read(&clinic);
     let wording = papers::wording_for(&visit, &clinic).expect("words");
     let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
@@ -39,10 +48,12 @@ fn told(kind: PaperKind, facts: &str, rest: &str) -> String {
         rest: rest.to_owned(),
         ..Plan::bare()
     };
-    composed(kind, &plan, |_, document| {
-        let lines = document.lines().into_iter().map(|line| line.text);
-        lines.collect::<Vec<_>>().join("\n")
-    })
+    composed(kind, &plan, |_, document| words(document))
+}
+
+fn words(document: &Document) -> String {
+    let lines = document.lines().into_iter().map(|line| line.text);
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 fn information(ids: &[&str], more: &str) -> String {
@@ -184,4 +195,24 @@ fn what_was_advised_against_is_asked_first() {
         assert_eq!(first.id.to_string(), "advised-against");
         assert!(asks.count() >= 2);
     });
+}
+
+/// 320 units within three months and 104 more: the US label of onabotulinumtoxinA names 400 (C2).
+#[test]
+fn a_sum_above_the_label_is_told_to_the_patient() {
+    let given = |units: u32| {
+        let earlier = format!(
+            "\n[[history]]\ndate = 2026-10-10\nproduct = \"onabotulinumtoxinA\"\nunits = {units}\nareas = [\"masseter\"]\n"
+        );
+        let plan = Plan {
+            rest: areas(["glabella"], &format!("units = 100\n{earlier}")),
+            ..Plan::bare()
+        };
+        let kind = PaperKind::Information;
+        composed_at("US", kind, &plan, |_, document| words(document))
+    };
+    let sum = "your plan comes to 420 units of onabotulinumtoxinA in 3 months";
+    let above = given(320);
+    assert!(above.contains(sum), "{above}");
+    assert!(!given(20).contains("your plan comes to"));
 }
