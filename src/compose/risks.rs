@@ -191,6 +191,7 @@ impl Composer<'_, '_> {
             .iter()
             .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
         let of_treatments = list.counts_treatments(per);
+        let all_upper_face = self.is_all_upper_face();
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
@@ -207,23 +208,20 @@ impl Composer<'_, '_> {
             };
             studies.push((studied, lead_of(&words)));
             let how_many = self.how_many(risk, list.product, per, of_treatments)?;
-            if let Some(Piece::Para { text }) = words.last_mut()
-                && !how_many.still.is_empty()
-            {
-                text.extend(rich::plain(format!(" {}", how_many.still)));
+            // what its number does not mean, where it was counted, and whether another stands above
+            let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
+            let mut after = Vec::new();
+            if !how_many.still.is_empty() {
+                after.push(how_many.still);
             }
-            if let Some(Piece::Para { text }) = words.last_mut()
-                && is_general
-                && how_many.still.is_empty()
-                && !self.is_all_upper_face()
-            {
-                let counted_there = self.label("consent.risks.upper-face")?;
-                text.extend(rich::plain(format!(" {counted_there}")));
+            if seen_elsewhere {
+                after.push(self.label("consent.risks.upper-face")?);
             }
-            if let Some(Piece::Para { text }) = words.last_mut()
-                && let Some(elsewhere) = self.counted_elsewhere(id, risk)?
-            {
-                text.extend(rich::plain(format!(" {elsewhere}")));
+            after.extend(self.counted_elsewhere(id, risk)?);
+            if let Some(Piece::Para { text }) = words.last_mut() {
+                for said in after {
+                    text.extend(rich::plain(format!(" {said}")));
+                }
             }
             let mut cells = vec![words, how_many.often];
             if compared {

@@ -9,7 +9,7 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, CautionId, LabelId, StatementId, Trigger, gathered};
+use crate::domain::{AreaId, LabelId, StatementId, Trigger, gathered};
 use crate::plan::Event;
 use crate::select::{Basis, Reason, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
@@ -120,10 +120,8 @@ impl Composer<'_, '_> {
 
     /// What the patient was not sure of, so that they find it out before the visit.
     fn not_sure(&self) -> Result<Option<Block>, WordingError> {
-        let unsure = CautionId::from(Trigger::NotSure);
-        let cautions = self.selection.cautions.iter();
-        let facts = cautions.filter(|caution| caution.id == unsure);
-        let facts = facts.flat_map(|caution| &caution.reasons);
+        let unsure = self.selection.raised(Trigger::NotSure);
+        let facts = unsure.flat_map(|caution| &caution.reasons);
         let mut names = Vec::new();
         for reason in facts {
             if let Reason::Fact(fact) = reason {
@@ -140,10 +138,8 @@ impl Composer<'_, '_> {
 
     /// That this plan and what was given in the months before come to more than the label of the product allows.
     fn above_cumulative(&self) -> Result<Vec<Block>, WordingError> {
-        let above = CautionId::from(Trigger::CumulativeAbove);
-        let cautions = self.selection.cautions.iter();
-        let cautions = cautions.filter(|caution| caution.id == above);
-        let said = cautions.map(|caution| {
+        let above = self.selection.raised(Trigger::CumulativeAbove);
+        let said = above.map(|caution| {
             let context = self.caution_context(caution)?;
             Ok(Block::Text {
                 mark: None,

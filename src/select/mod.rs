@@ -29,7 +29,9 @@ use crate::catalogue::{
     Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, RedFlag, Region, Restriction,
     Risk, Standing,
 };
-use crate::domain::{AreaId, PractitionerId, ProductId, RegionId, StatementId, gathered};
+use crate::domain::{
+    AreaId, CautionId, PractitionerId, ProductId, RegionId, StatementId, Trigger, gathered,
+};
 use crate::paper::PaperKind;
 use crate::plan::{Clinic, PlannedArea, Practitioner, Stance, Visit, age_on};
 
@@ -347,6 +349,12 @@ impl<'a> Selection<'a> {
     pub fn general_risks_by_name(&self) -> impl Iterator<Item = &'a Risk> {
         let all = self.general_risks().into_iter();
         all.filter(|risk| !risk.sum_of_all)
+    }
+
+    /// The cautions that this trigger raised.
+    pub fn raised(&self, trigger: Trigger) -> impl Iterator<Item = &Caution> {
+        let id = CautionId::from(trigger);
+        self.cautions.iter().filter(move |caution| caution.id == id)
     }
 
     /// The planned areas, where with the official dose of their product no case of a serious risk was confirmed in any of them; none
