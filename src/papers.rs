@@ -476,7 +476,7 @@ impl Papers<'_> {
     /// The risks that must be told, each once, as the paper tells them that explains them.
     pub fn risks(&self) -> impl Iterator<Item = &Statement> {
         let all = self.selection.statements.iter();
-        all.filter(|s| s.signed_for && s.paper.explains_risks())
+        all.filter(|s| s.id.is_risk() && s.paper.explains_risks())
     }
 
     /// The first page of the form that is signed on which a risk is named.

@@ -65,7 +65,7 @@ impl Check<'_> {
             none.into_iter()
                 .for_each(|none| self.product_id(&at, &none.product));
             let counted = none.into_iter().flat_map(|none| &none.areas);
-            self.area_ids(&at, risk.only_with.iter().chain(counted));
+            self.area_ids(&at, counted);
         }
         for choice in &general.choice {
             self.area_ids(&format!("choice {}", choice.id), &choice.only_with);

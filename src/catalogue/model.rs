@@ -232,12 +232,6 @@ pub struct Risk {
     /// The general risk that this one says for its area, with figures counted there; that one is then not printed again
     /// when every planned area says it.
     pub instead_of: Option<String>,
-    /// Of a general risk: it was counted in these areas only, and is said where one of them is planned. Empty: always.
-    #[serde(default)]
-    pub only_with: Vec<AreaId>,
-    /// Of a general risk: it counts every effect together and is none by itself.
-    #[serde(default)]
-    pub sum_of_all: bool,
     /// Of a serious risk: where an official text says that no case was confirmed.
     pub none_confirmed: Option<NoneConfirmed>,
     #[serde(flatten)]

@@ -105,7 +105,7 @@ fn one(
 fn others(out: &mut String, papers: &Papers<'_>, area: Option<&AreaId>) -> anyhow::Result<()> {
     let selection = &papers.selection;
     let mut said = Vec::new();
-    for statement in selection.statements.iter().filter(|s| !s.signed_for) {
+    for statement in selection.statements.iter().filter(|s| !s.id.is_risk()) {
         if statement.id.owner().area() != area {
             continue;
         }

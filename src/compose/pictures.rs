@@ -189,11 +189,11 @@ impl Composer<'_, '_> {
         };
         for list in counted_there.iter().filter(|_| per == MARKS) {
             for (id, risk) in &list.risks {
-                // a sum of all effects is no effect that could be weighed, and what an area counts itself is drawn of that area
+                // what an area counts itself is drawn of that area
                 let mut areas = self.selection.areas.iter();
                 let told_above =
                     id.owner().area().is_none() && areas.any(|area| area.tells_itself(&risk.id));
-                if risk.sum_of_all || told_above {
+                if told_above {
                     continue;
                 }
                 if let Some(counts) = counts(risk, list.product) {

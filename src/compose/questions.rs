@@ -212,7 +212,6 @@ impl Composer<'_, '_> {
         };
         let said = json!({
             "language": self.label(&LabelId::language(language.tag))?,
-            "version": language.version,
             "tag": self.patients_tag(),
         });
         self.rich_line("clinician.patients-language", said)

@@ -321,9 +321,7 @@ impl Composer<'_, '_> {
         let mut own = lists.iter().take(self.selection.areas.len());
         own.any(|list| {
             let mut risks = list.risks.iter();
-            risks.any(|(_, risk)| {
-                !risk.sum_of_all && together(&chosen(risk, list.product), per).is_some()
-            })
+            risks.any(|(_, risk)| together(&chosen(risk, list.product), per).is_some())
         })
     }
 
@@ -402,7 +400,7 @@ impl Composer<'_, '_> {
         let general = self.general_context()?;
         let serious = self.selection.catalogue.general.serious.iter();
         let serious = serious.map(|risk| StatementId::serious(&risk.id));
-        let others = self.selection.general_risks_by_name();
+        let others = self.selection.general_risks().into_iter();
         let others = others.map(|risk| StatementId::general_risk(&risk.id));
         let several = json!({ "several": self.selection.areas.len() > 1 });
         Ok(vec![

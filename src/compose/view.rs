@@ -9,8 +9,8 @@ use serde_json::json;
 use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
-use crate::domain::{AreaId, LabelId, StatementId, Trigger, gathered};
-use crate::plan::Event;
+use crate::domain::{AreaId, FactId, LabelId, StatementId, Trigger, gathered};
+use crate::plan::{Event, FactValue};
 use crate::select::{Basis, Reason, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
 
@@ -95,6 +95,9 @@ impl Composer<'_, '_> {
             let areas = self.wording.inside_sentence(&areas);
             context.insert("area".to_owned(), areas.clone().into());
             context.insert("areas".to_owned(), areas.into());
+            if let Some(side) = self.told_side(&because.facts)? {
+                context.insert("told_side".to_owned(), side.into());
+            }
             if let Some(day) = because.earliest {
                 context.insert(
                     "earliest".to_owned(),
@@ -104,7 +107,9 @@ impl Composer<'_, '_> {
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
         said.extend(self.not_sure()?);
-        said.extend(self.above_cumulative()?);
+        said.extend(self.raised_to_patient(Trigger::NoBenefit, "information.view.no-sign")?);
+        let above = "information.view.above-cumulative";
+        said.extend(self.raised_to_patient(Trigger::CumulativeAbove, above)?);
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
@@ -136,16 +141,26 @@ impl Composer<'_, '_> {
         self.note("information.view.not-sure", facts).map(Some)
     }
 
-    /// That this plan and what was given in the months before come to more than the label of the product allows.
-    fn above_cumulative(&self) -> Result<Vec<Block>, WordingError> {
-        let above = self.selection.raised(Trigger::CumulativeAbove);
-        let said = above.map(|caution| {
+    /// The side that the patient named, where one of these facts has a side.
+    fn told_side(&self, facts: &[FactId]) -> Result<Option<String>, WordingError> {
+        let told = &self.selection.visit.patient.facts;
+        let side = facts.iter().find_map(|fact| match told.get(fact) {
+            Some(FactValue::Side(side)) => Some(*side),
+            _ => None,
+        });
+        side.map(|side| self.label(&LabelId::side(side)))
+            .transpose()
+    }
+
+    /// What a question to the practitioner means for the patient: the sign that an area needs is not there, or this plan and what was
+    /// given in the months before come to more than the label of the product allows.
+    fn raised_to_patient(&self, trigger: Trigger, words: &str) -> Result<Vec<Block>, WordingError> {
+        let raised = self.selection.raised(trigger);
+        let said = raised.map(|caution| {
             let context = self.caution_context(caution)?;
             Ok(Block::Text {
                 mark: None,
-                pieces: self
-                    .wording
-                    .pieces("information.view.above-cumulative", &context)?,
+                pieces: self.wording.pieces(words, &context)?,
             })
         });
         said.collect()

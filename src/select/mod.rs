@@ -328,8 +328,7 @@ impl<'a> Selection<'a> {
             !self.areas.is_empty() && self.areas.iter().all(|area| area.tells_itself(id))
         };
         let all = self.catalogue.general.risk.iter();
-        all.filter(|risk| !said(&risk.id) && self.is_told_with(&risk.only_with))
-            .collect()
+        all.filter(|risk| !said(&risk.id)).collect()
     }
 
     /// Whether one of these areas is planned; true where none is named.
@@ -343,12 +342,6 @@ impl<'a> Selection<'a> {
         let all = self.catalogue.general.choice.iter();
         all.filter(|choice| self.is_told_with(&choice.only_with))
             .collect()
-    }
-
-    /// Which of them are signed for by name: all but the one that counts every effect together, which is no effect by itself.
-    pub fn general_risks_by_name(&self) -> impl Iterator<Item = &'a Risk> {
-        let all = self.general_risks().into_iter();
-        all.filter(|risk| !risk.sum_of_all)
     }
 
     /// The cautions that this trigger raised.

@@ -16,8 +16,6 @@ pub struct Statement {
     pub id: StatementId,
     pub paper: PaperKind,
     pub evidence: Evidence,
-    /// A risk that is signed for by its name: not the one that counts every effect together.
-    pub signed_for: bool,
 }
 
 /// Statements of `general.toml` that the information paper carries for every patient, in printing order.
@@ -76,7 +74,6 @@ struct List<'s, 'a> {
 impl List<'_, '_> {
     fn add(&mut self, paper: PaperKind, id: StatementId, evidence: &Evidence) {
         self.found.push(Statement {
-            signed_for: id.is_risk(),
             id,
             paper,
             evidence: evidence.clone(),
@@ -130,7 +127,7 @@ impl List<'_, '_> {
     /// What is signed for: every risk by its name.
     fn consent(&mut self) {
         let paper = PaperKind::Consent;
-        self.risks(paper, self.selection.general_risks_by_name());
+        self.risks(paper, self.selection.general_risks());
         for name in CONSENT_GENERAL {
             self.general(paper, StatementId::general(name));
         }
@@ -143,12 +140,7 @@ impl List<'_, '_> {
             self.add(paper, StatementId::serious(&risk.id), &risk.evidence);
         }
         for risk in general {
-            self.found.push(Statement {
-                id: StatementId::general_risk(&risk.id),
-                paper,
-                evidence: risk.evidence.clone(),
-                signed_for: !risk.sum_of_all,
-            });
+            self.add(paper, StatementId::general_risk(&risk.id), &risk.evidence);
         }
         for selected in &selection.areas {
             for risk in &selected.area.risk {

@@ -161,13 +161,9 @@ proptest! {
                 let own = &treatable()[*index].risk;
                 own.iter().any(|r| r.instead_of.as_ref() == Some(&risk.id) && !r.figure.is_empty())
             });
-            // counts every effect together, and is no effect to sign for; counted in some areas only
-            let sum = risk.sum_of_all;
-            prop_assert_eq!(listed.contains(&id), !said && !sum, "{}", id);
-            let counted_here = risk.only_with.is_empty()
-                || draft.areas.iter().any(|index| risk.only_with.contains(&treatable()[*index].id));
+            prop_assert_eq!(listed.contains(&id), !said, "{}", id);
             let id = format!("information:general.risk.{}", risk.id);
-            prop_assert_eq!(listed.contains(&id), !said && counted_here, "{}", id);
+            prop_assert_eq!(listed.contains(&id), !said, "{}", id);
         }
         for flag in &catalogue.general.red_flag {
             let id = format!("aftercare:redflag.{}", flag.id);

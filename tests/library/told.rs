@@ -81,7 +81,7 @@ fn the_sheet_to_take_home_says_which_side_was_treated() {
     assert!(both.contains("Area: jaw muscle."), "{both}");
 }
 
-/// All figures of what every treatment risks are from studies of the upper face (C3, C9, C22, C23, C24, C36, C39, C41).
+/// All figures of what every treatment risks are from studies of the upper face (C3, C9, C22, C23).
 #[test]
 fn what_was_counted_elsewhere_says_where() {
     let counted = "This was counted in the upper face.";

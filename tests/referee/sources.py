@@ -157,7 +157,7 @@ def demands(root, plan):
     own = [toml(plan.area_file(catalogue, area)).get("risk", []) for area in plan.areas]
     # a general risk is left out only when each area has a risk of its own in its place
     said = [{risk.get("instead-of") for risk in risks} for risks in own]
-    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if not risk.get("sum-of-all") and not all(risk["id"] in one for one in said)]
+    ids = [f"general.risk.{risk['id']}" for risk in general["risk"] if not all(risk["id"] in one for one in said)]
     ids += [f"general.serious.{risk['id']}" for risk in general["serious"]]
     for area in plan.areas:
         risks = toml(plan.area_file(catalogue, area))["risk"]
@@ -185,10 +185,6 @@ def expected(root, plan):
     flags = [entry for entry in general["red-flag"] if weakened.intersection(entry.get("functions", weakened))]
     found |= {("aftercare", f"redflag.{entry['id']}") for entry in flags}
     found |= {("aftercare", f"normal.{entry['id']}") for entry in general["normal"]}
-    # counts every effect together: told where it was counted, but no effect that anybody signs for
-    [summed] = [risk for risk in general["risk"] if risk.get("sum-of-all")]
-    if told_with(plan, summed):
-        found.add(("information", f"general.risk.{summed['id']}"))
     for area in plan.areas:
         known = toml(plan.area_file(catalogue, area))
         found |= {("information", f"{area}.{part}") for part in ("can", "cannot", "lasts", "candid", "other-choices")}
