@@ -10,7 +10,7 @@ use super::Composer;
 use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, FactId, LabelId, StatementId, Trigger, gathered};
-use crate::plan::{Event, FactValue};
+use crate::plan::{Event, FactValue, Side};
 use crate::select::{Basis, Reason, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
 
@@ -141,11 +141,11 @@ impl Composer<'_, '_> {
         self.note("information.view.not-sure", facts).map(Some)
     }
 
-    /// The side that the patient named, where one of these facts has a side.
+    /// The one side that the patient named, where one of these facts has a side.
     fn told_side(&self, facts: &[FactId]) -> Result<Option<String>, WordingError> {
         let told = &self.selection.visit.patient.facts;
         let side = facts.iter().find_map(|fact| match told.get(fact) {
-            Some(FactValue::Side(side)) => Some(*side),
+            Some(FactValue::Side(side @ (Side::Left | Side::Right))) => Some(*side),
             _ => None,
         });
         side.map(|side| self.label(&LabelId::side(side)))

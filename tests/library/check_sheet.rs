@@ -2,35 +2,30 @@
 //!
 //! Must not: lay out pages; the sheet is looked at as it is composed.
 
-use beforehand::catalogue::{Catalogue, Level};
+use beforehand::catalogue::Level;
+use beforehand::compose::Block;
 use beforehand::compose::check_parts::CheckPart;
-use beforehand::compose::{self, Block};
-use beforehand::paper::{Edition, PaperKind};
-use beforehand::papers;
-use beforehand::select::{Selection, select};
-use beforehand::wording::Approvals;
+use beforehand::paper::PaperKind;
+use beforehand::select::Selection;
 
+use crate::support::composed::composed;
 use crate::support::{ClinicFile, Plan};
 
 fn with(plan: &Plan, look: impl FnOnce(&Selection<'_>, &[CheckPart])) {
     let clinic = ClinicFile::at("US").read();
     let visit = plan.read(&clinic);
-    let wording = papers::wording_for(&visit, &clinic).expect("words");
-    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
-    let document = compose::compose(
+    composed(
         PaperKind::CheckSheet,
-        Edition::Ordinary,
-        &selection,
-        wording.recorded(),
-        &Default::default(),
-        &Approvals::none(),
+        &clinic,
+        &visit,
+        |selection, document| {
+            let parts = document.blocks.iter().filter_map(|block| match block {
+                Block::Check(part) => Some(part.clone()),
+                _ => None,
+            });
+            look(selection, &parts.collect::<Vec<_>>());
+        },
     );
-    let blocks = document.expect("it can be composed").blocks;
-    let parts = blocks.into_iter().filter_map(|block| match block {
-        Block::Check(part) => Some(part),
-        _ => None,
-    });
-    look(&selection, &parts.collect::<Vec<_>>());
 }
 
 fn lip(side: &str) -> Plan {

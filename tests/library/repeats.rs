@@ -3,15 +3,13 @@
 //! Must not: lay out pages; papers are composed as text.
 
 use beforehand::catalogue::Catalogue;
-use beforehand::compose;
-use beforehand::paper::{Edition, PaperKind};
-use beforehand::papers;
+use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{AdviceEnd, Selection, select};
-use beforehand::wording::Approvals;
 use jiff::civil::{Date, date};
 
 use crate::support::calendar_file::written;
+use crate::support::composed::composed;
 use crate::support::{ClinicFile, Plan, areas};
 
 const LIPS: &str = "orbicularis-oris";
@@ -40,17 +38,9 @@ fn with<R>(clinic: &Clinic, rest: &str, look: impl FnOnce(&Selection<'_>) -> R) 
 /// Everything a paper says, as one text.
 fn said(clinic: &Clinic, rest: &str, kind: PaperKind) -> String {
     let visit = visit(clinic, rest);
-    let wording = papers::wording_for(&visit, clinic).expect("words");
-    let selection = select(Catalogue::embedded(), clinic, &visit).expect("a selection");
-    let document = compose::compose(
-        kind,
-        Edition::Ordinary,
-        &selection,
-        wording.recorded(),
-        &Default::default(),
-        &Approvals::none(),
-    );
-    serde_json::to_string(&document.expect("it can be composed")).expect("plain data")
+    composed(kind, clinic, &visit, |_, document| {
+        serde_json::to_string(document).expect("plain data")
+    })
 }
 
 /// Six weeks apart, two or three rounds (practice); the product's label asks for three months (C6): 3 March.

@@ -2,15 +2,13 @@
 //!
 //! Must not: lay out pages; the papers are looked at as they are composed.
 
-use beforehand::catalogue::{Catalogue, Level};
+use beforehand::catalogue::Level;
 use beforehand::compose::check_parts::CheckPart;
-use beforehand::compose::{self, Block, Document};
-use beforehand::paper::{Edition, PaperKind};
-use beforehand::papers;
-use beforehand::select::{Selection, select};
-use beforehand::wording::Approvals;
+use beforehand::compose::{Block, Document};
+use beforehand::paper::PaperKind;
+use beforehand::select::Selection;
 
-use crate::support::{ClinicFile, Plan, areas};
+use crate::support::{self, ClinicFile, Plan, areas};
 
 fn composed<R>(
     kind: PaperKind,
@@ -28,17 +26,7 @@ fn composed_at<R>(
 ) -> R {
     let clinic = ClinicFile::at(region).read();
     let visit = plan.read(&clinic);
-    let wording = papers::wording_for(&visit, &clinic).expect("words");
-    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
-    let document = compose::compose(
-        kind,
-        Edition::Ordinary,
-        &selection,
-        wording.recorded(),
-        &Default::default(),
-        &Approvals::none(),
-    );
-    look(&selection, &document.expect("it can be composed"))
+    support::composed::composed(kind, &clinic, &visit, look)
 }
 
 /// All words of a paper.
@@ -215,4 +203,46 @@ fn a_sum_above_the_label_is_told_to_the_patient() {
     let above = given(320);
     assert!(above.contains(sum), "{above}");
     assert!(!given(20).contains("your plan comes to"));
+}
+
+#[test]
+fn the_weak_side_is_named_where_the_plan_names_it() {
+    let lip = "\n[[area]]\nid = \"depressor-labii-inferioris\"\nside = \"right\"\nreason = \"asymmetry\"\n";
+    let weak = "a weak side of the face";
+    let left = told(PaperKind::Information, "facial_palsy = \"left\"", lip);
+    assert!(
+        left.contains(&format!("{weak} (your left side).")),
+        "{left}"
+    );
+    let both = told(PaperKind::Information, "facial_palsy = \"both\"", lip);
+    assert!(
+        both.contains("You told us about your facial palsy. The plan"),
+        "{both}"
+    );
+}
+
+/// Without bands that stand out on effort nothing is to be expected (C16, C50): who signs must have read it.
+#[test]
+fn a_sign_that_was_looked_for_and_not_found_is_told() {
+    let neck = areas(["platysma"], "");
+    let said = "We noted that it is not there.";
+    let denied = told(PaperKind::Information, "bands_move = false", &neck);
+    assert!(denied.contains(said), "{denied}");
+    for facts in ["bands_move = true", ""] {
+        assert!(!told(PaperKind::Information, facts, &neck).contains(said));
+    }
+}
+
+#[test]
+fn a_sheet_does_not_say_that_nobody_had_anything_to_note_where_nobody_asked() {
+    let sheet = |asked: &str| {
+        told(
+            PaperKind::CheckSheet,
+            "",
+            &format!("{asked}{}", areas(["platysma"], "")),
+        )
+    };
+    let asked = "\n[asked]\non = 2026-11-20\nby = \"front desk\"\nno = [\"pregnant\"]\n";
+    assert!(sheet(asked).contains("nothing else to note"));
+    assert!(!sheet("").contains("nothing else to note"));
 }

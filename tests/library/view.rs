@@ -3,13 +3,10 @@
 //! Invariant: words of the plan are quoted as they stand; where there are none there is a line to write on.
 //! Must not: lay out pages; the paper is looked at as it is composed.
 
-use beforehand::catalogue::Catalogue;
-use beforehand::compose::{self, Block};
-use beforehand::paper::{Edition, PaperKind};
-use beforehand::papers;
-use beforehand::select::select;
-use beforehand::wording::Approvals;
+use beforehand::compose::Block;
+use beforehand::paper::PaperKind;
 
+use crate::support::composed::composed;
 use crate::support::{ClinicFile, Plan};
 
 /// The words of the paper that speak of an earlier treatment, and how many lines to write on there are in all.
@@ -22,20 +19,11 @@ fn said(more: &str) -> (Vec<String>, u32) {
         ..Plan::bare()
     };
     let visit = plan.read(&clinic);
-    let wording = papers::wording_for(&visit, &clinic).expect("words");
-    let selection = select(Catalogue::embedded(), &clinic, &visit).expect("a selection");
-    let document = compose::compose(
-        PaperKind::Information,
-        Edition::Ordinary,
-        &selection,
-        wording.recorded(),
-        &Default::default(),
-        &Approvals::none(),
-    );
-    let document = document.expect("it can be composed");
-    let lines = document.lines().into_iter().map(|line| line.text);
-    let told = lines.filter(|text| text.contains("how it went for you"));
-    (told.collect(), to_write(&document.blocks))
+    composed(PaperKind::Information, &clinic, &visit, |_, document| {
+        let lines = document.lines().into_iter().map(|line| line.text);
+        let told = lines.filter(|text| text.contains("how it went for you"));
+        (told.collect(), to_write(&document.blocks))
+    })
 }
 
 fn to_write(blocks: &[Block]) -> u32 {

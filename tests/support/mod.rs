@@ -8,6 +8,7 @@
 pub mod boxes;
 pub mod calendar_file;
 pub mod catalogue;
+pub mod composed;
 pub mod desk;
 pub mod html;
 pub mod language_words;
