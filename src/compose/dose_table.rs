@@ -167,7 +167,7 @@ impl Composer<'_, '_> {
             items.push(self.line(
                 "clinician.doses.total",
                 json!({
-                    "areas": self.area_names(&total.areas)?,
+                    "areas": self.wording.inside_sentence(&self.area_names(&total.areas)?),
                     "product": total.product,
                     "label": self.line("clinician.doses.total-range", label)?,
                     "planned": total.planned_units,

@@ -106,10 +106,9 @@ impl Composer<'_, '_> {
             }
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
-        said.extend(self.not_sure()?);
-        said.extend(self.raised_to_patient(Trigger::NoBenefit, "information.view.no-sign")?);
-        let above = "information.view.above-cumulative";
-        said.extend(self.raised_to_patient(Trigger::CumulativeAbove, above)?);
+        said.extend(self.answers_matter(Trigger::NotSure, "information.view.not-sure")?);
+        said.extend(self.answers_matter(Trigger::NoBenefit, "information.view.no-sign")?);
+        said.extend(self.above_cumulative()?);
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
@@ -123,22 +122,20 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// What the patient was not sure of, so that they find it out before the visit.
-    fn not_sure(&self) -> Result<Option<Block>, WordingError> {
-        let unsure = self.selection.raised(Trigger::NotSure);
-        let facts = unsure.flat_map(|caution| &caution.reasons);
-        let mut names = Vec::new();
-        for reason in facts {
-            if let Reason::Fact(fact) = reason {
-                names.push(self.label(&LabelId::fact(fact))?);
+    /// What the answers to some questions mean for the patient, who reads them as they were asked: those of which they were not sure,
+    /// so that they find it out before the visit, and those that say that an area gains nothing.
+    fn answers_matter(&self, trigger: Trigger, words: &str) -> Result<Vec<Block>, WordingError> {
+        let mut said = Vec::new();
+        for caution in self.selection.raised(trigger) {
+            let areas = self.concerned_area_names(&caution.areas)?;
+            for reason in &caution.reasons {
+                if let Reason::Fact(fact) = reason {
+                    let question = self.label(&LabelId::question(fact))?;
+                    said.push(self.note(words, json!({ "area": areas, "question": question }))?);
+                }
             }
         }
-        if names.is_empty() {
-            return Ok(None);
-        }
-        let facts = self.wording.list_of_names(&names);
-        let facts = json!({ "facts": self.wording.inside_sentence(&facts) });
-        self.note("information.view.not-sure", facts).map(Some)
+        Ok(said)
     }
 
     /// The one side that the patient named, where one of these facts has a side.
@@ -152,15 +149,16 @@ impl Composer<'_, '_> {
             .transpose()
     }
 
-    /// What a question to the practitioner means for the patient: the sign that an area needs is not there, or this plan and what was
-    /// given in the months before come to more than the label of the product allows.
-    fn raised_to_patient(&self, trigger: Trigger, words: &str) -> Result<Vec<Block>, WordingError> {
-        let raised = self.selection.raised(trigger);
-        let said = raised.map(|caution| {
+    /// That this plan and what was given in the months before come to more than the label of the product allows.
+    fn above_cumulative(&self) -> Result<Vec<Block>, WordingError> {
+        let above = self.selection.raised(Trigger::CumulativeAbove);
+        let said = above.map(|caution| {
             let context = self.caution_context(caution)?;
             Ok(Block::Text {
                 mark: None,
-                pieces: self.wording.pieces(words, &context)?,
+                pieces: self
+                    .wording
+                    .pieces("information.view.above-cumulative", &context)?,
             })
         });
         said.collect()

@@ -129,7 +129,7 @@ fn who_is_not_sure_is_asked_to_find_out() {
         "heart_disease = \"not-sure\"",
         &plan,
     );
-    let said = "You were not sure about this: heart disease. Please find out before your visit";
+    let said = "You were not sure about this: “Do you have a disease of the heart, or have you had one?” Please find out";
     assert!(unsure.contains(said), "{unsure}");
     let asked = told(PaperKind::CheckSheet, "heart_disease = \"not-sure\"", &plan);
     let question = "Heart disease: the patient is not sure. Have you found out?";
@@ -225,7 +225,7 @@ fn the_weak_side_is_named_where_the_plan_names_it() {
 #[test]
 fn a_sign_that_was_looked_for_and_not_found_is_told() {
     let neck = areas(["platysma"], "");
-    let said = "We noted that it is not there.";
+    let said = "The answer that we noted tells us that you can expect little or nothing";
     let denied = told(PaperKind::Information, "bands_move = false", &neck);
     assert!(denied.contains(said), "{denied}");
     for facts in ["bands_move = true", ""] {
