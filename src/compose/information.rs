@@ -145,10 +145,16 @@ impl Composer<'_, '_> {
                 mark: Some(id),
             });
         }
+        // the list may go overleaf, away from the heading of its area
+        let area = match self.selection.areas.len() {
+            1 => String::new(),
+            _ => self.area_name(area)?,
+        };
+        let lead = self.line("consent.poor.heading", json!({ "area": area }))?;
         let lead = Block::Text {
             mark: None,
             pieces: vec![Piece::Para {
-                text: rich::bold(self.label("consent.poor.heading")?),
+                text: rich::bold(lead),
             }],
         };
         led_list(lead, items, blocks);
