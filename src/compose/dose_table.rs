@@ -174,7 +174,9 @@ impl Composer<'_, '_> {
                 }),
             )?);
         }
-        items.push(self.label("clinician.doses.never-convert")?);
+        if self.selection.products.len() > 1 {
+            items.push(self.label("clinician.doses.never-convert")?);
+        }
         Ok(items)
     }
 

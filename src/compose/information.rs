@@ -157,7 +157,7 @@ impl Composer<'_, '_> {
                 text: rich::bold(lead),
             }],
         };
-        led_list(lead, items, blocks);
+        led_list(Some(lead), items, blocks);
         Ok(())
     }
 
@@ -190,7 +190,7 @@ impl Composer<'_, '_> {
                 text,
             });
         }
-        blocks.push(Block::bullets(items));
+        led_list(None, items, blocks);
         Ok(())
     }
 
@@ -262,14 +262,36 @@ impl Composer<'_, '_> {
         blocks.push(Block::Line {
             text: self.price()?,
         });
-        // areas of which the same is true are told together
+        // areas of which the same is true are told together, and what is true of all of them once
         let areas = self.selection.areas.iter();
         let said: Result<Vec<_>, WordingError> = areas
-            .map(|selected| Ok((self.repeat_lines(selected, false)?, selected)))
+            .map(|selected| {
+                let lines = [vec![self.again(selected)?], self.kept_up(selected, false)?];
+                Ok((lines.concat(), selected))
+            })
             .collect();
-        for (mut said, alike) in gathered(said?) {
+        let groups = gathered(said?);
+        let mut rounds = self.selection.areas.iter().flat_map(|one| &one.rounds);
+        let shared = match groups.as_slice() {
+            [(first, _), others @ ..] if !others.is_empty() && rounds.next().is_none() => {
+                let same = others.iter().all(|(said, _)| said[0] == first[0]);
+                same.then(|| first[0].clone())
+            }
+            _ => None,
+        };
+        if let Some(text) = shared.clone().filter(|text| !text.is_empty()) {
+            blocks.push(Block::Line {
+                text: rich::plain(text),
+            });
+        }
+        for (mut said, alike) in groups {
             if alike.len() > 1 {
-                said = self.repeat_lines(alike[0], true)?;
+                said.truncate(1);
+                said.extend(self.kept_up(alike[0], true)?);
+            }
+            said.retain(|said| !said.is_empty() && shared.as_ref() != Some(said));
+            if said.is_empty() {
+                continue;
             }
             let areas: Vec<_> = alike.iter().map(|one| one.area.id.clone()).collect();
             let lead = Block::Text {
@@ -282,7 +304,7 @@ impl Composer<'_, '_> {
                 mark: None,
                 text: rich::plain(said),
             });
-            led_list(lead, items.collect(), blocks);
+            led_list(Some(lead), items.collect(), blocks);
         }
         if let Some(total) = self.total_a_year()? {
             blocks.push(Block::Line {
@@ -343,9 +365,16 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// For one area: the first day of another treatment, the course with its cost and its end, and apart from it what keeping
-    /// the effect up takes in a year. When it wears off was said above. `each`: it is told of several areas at once.
-    fn repeat_lines(
+    /// For one area: the first day of another treatment, and the rounds that are planned; may be empty.
+    fn again(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+        let mut said = self.rounds_said(selected)?;
+        said.extend(self.sooner_said(selected, "consent.repeats.sooner")?);
+        Ok(said.join(" "))
+    }
+
+    /// For one area: the course with its cost and its end, and apart from it what keeping the effect up takes in a year. When it
+    /// wears off was said above. `each`: it is told of several areas at once.
+    fn kept_up(
         &self,
         selected: &SelectedArea<'_>,
         each: bool,
@@ -354,9 +383,7 @@ impl Composer<'_, '_> {
             |low: u32, high: u32| self.line("phrase.rounds", json!({ "low": low, "high": high }));
         let several = self.selection.areas.len() > 1;
         let this_round = this_round(selected.planned);
-        let mut first = self.rounds_said(selected)?;
-        first.extend(self.sooner_said(selected, "consent.repeats.sooner")?);
-        let mut said = vec![first.join(" ")];
+        let mut said = Vec::new();
         if let Some(course) = selected.course {
             said.push(self.line(
                 "consent.repeats.course",
@@ -388,7 +415,6 @@ impl Composer<'_, '_> {
                 }),
             )?);
         }
-        said.retain(|said| !said.is_empty());
         Ok(said)
     }
 
@@ -473,16 +499,16 @@ impl Composer<'_, '_> {
     }
 }
 
-/// A lead and its list. A short list stays whole; of a longer one the lead and its first two items stay together, and its
+/// A list, and its lead if it has one. A short list stays whole; of a longer one the lead and its first two items stay together, and its
 /// last two, so that no page begins or ends with a single line of it.
-pub(super) fn led_list(lead: Block, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
+pub(super) fn led_list(lead: Option<Block>, mut items: Vec<Item>, blocks: &mut Vec<Block>) {
     let mut rest = match items.len() {
         0..=4 => Vec::new(),
         _ => items.split_off(2),
     };
     let last = rest.split_off(rest.len().saturating_sub(2));
     blocks.push(Block::Together {
-        blocks: vec![lead, Block::bullets(items)],
+        blocks: lead.into_iter().chain([Block::bullets(items)]).collect(),
     });
     if !rest.is_empty() {
         blocks.push(Block::bullets(rest));
