@@ -53,6 +53,12 @@ impl<'r> Numbered<'r> {
         self.any_was_seen(per) && self.seen(per).all(|of| of == Counted::Treatments)
     }
 
+    /// One of them was also counted with a dummy injection.
+    fn is_compared(&self, per: u32) -> bool {
+        let mut risks = self.risks.iter();
+        risks.any(|(_, risk)| placebo(&chosen(risk, self.product), per).is_some())
+    }
+
     /// The most frequent first; what nobody counted keeps its order at the end.
     fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
         let share = |risk: &Risk| {
@@ -148,7 +154,11 @@ impl Composer<'_, '_> {
             title: self.label("consent.risks.serious")?,
             blocks: serious,
         });
-        blocks.push(self.general_statement("figures", general)?);
+        // what a dummy is, only where one follows
+        let mut figures = general.clone();
+        let compared = lists.iter().any(|list| list.is_compared(per));
+        figures.insert("compared".to_owned(), compared.into());
+        blocks.push(self.general_statement("figures", &figures)?);
         let pictures = self.arrays(&lists, per)?;
         let (everybody, areas) = lists
             .split_last()
@@ -186,10 +196,7 @@ impl Composer<'_, '_> {
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
         // a column that says of every risk that nobody counted it tells less than one sentence
-        let compared = list
-            .risks
-            .iter()
-            .any(|(_, risk)| placebo(&chosen(risk, list.product), per).is_some());
+        let compared = list.is_compared(per);
         let of_treatments = list.counts_treatments(per);
         let all_upper_face = self.is_all_upper_face();
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());

@@ -17,15 +17,17 @@ use crate::wording::library::{self, Statements};
 use crate::wording::{Blanks, mention, rich, template};
 
 /// Blanks a clinic may leave out: they name what the sentence is about and carry nothing that must be said.
-const MAY_GO: [&str; 9] = [
+const MAY_GO: [&str; 11] = [
     "sounds",
     "area",
     "areas",
     "product",
     "products",
     "side",
+    "told_side",
     "round",
     "clinic",
+    "compared",
     "place_name",
 ];
 

@@ -39,7 +39,7 @@ const LANGUAGES: &[Language] = &[
                 "slurred-speech",
                 &[
                     "speech slurred",
-                    "speech is slurred",
+                    "words are slurred",
                     "speech gets unclear",
                     "swallow, speak",
                 ],
@@ -416,11 +416,11 @@ fn an_expected_effect_stands_beside_the_emergency_it_resembles() {
     }
     let english = language("en");
     for text in [
-        "If only some sounds are unclear, that is expected. All your speech slurred: call {{ emergency }} at once.",
-        "**If only some sounds are unclear,** that is fine. All your speech slurred: call {{ emergency }} at once.",
-        "**If all your speech is slurred,** that is expected. All your speech slurred: call {{ emergency }} at once.",
+        "If only some sounds are unclear, that is expected. All your words are slurred: call {{ emergency }} at once.",
+        "**If only some sounds are unclear,** that is fine. All your words are slurred: call {{ emergency }} at once.",
+        "**If all your words are slurred,** that is expected. All your words are slurred: call {{ emergency }} at once.",
         "**If only some sounds are unclear,** that is expected. You see double: call {{ emergency }} at once.",
-        "**If only some sounds are unclear,** that is expected. All your speech slurred: call us.",
+        "**If only some sounds are unclear,** that is expected. All your words are slurred: call us.",
     ] {
         assert!(
             not_side_by_side(english, "slurred-speech", text).is_some(),
