@@ -144,13 +144,17 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// What the practitioner thinks of one area alone, and that the reason stands below; of several only what is advised against,
+    /// What the practitioner thinks of one area alone, and that the reason stands below; of several only what is not advised,
     /// which nobody may overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            if alone || selected.stance.is_some_and(Stance::is_against) {
+            if alone
+                || selected
+                    .stance
+                    .is_some_and(|stance| stance != Stance::Advise)
+            {
                 let words = "information.short.view-value";
                 if let Some(pieces) = self.stance(selected, words, alone)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
