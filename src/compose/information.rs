@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde_json::json;
 
 use super::document::{Block, Item, Quarter};
-use super::{Composer, values};
+use super::{Composer, para, values};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Experience;
@@ -280,8 +280,9 @@ impl Composer<'_, '_> {
             _ => None,
         };
         if let Some(text) = shared.clone().filter(|text| !text.is_empty()) {
-            blocks.push(Block::Line {
-                text: rich::plain(text),
+            blocks.push(Block::Text {
+                mark: None,
+                pieces: para(text),
             });
         }
         for (mut said, alike) in groups {
@@ -307,8 +308,9 @@ impl Composer<'_, '_> {
             led_list(Some(lead), items.collect(), blocks);
         }
         if let Some(total) = self.total_a_year()? {
-            blocks.push(Block::Line {
-                text: rich::plain(total),
+            blocks.push(Block::Text {
+                mark: None,
+                pieces: para(total),
             });
         }
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
