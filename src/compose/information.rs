@@ -266,31 +266,27 @@ impl Composer<'_, '_> {
         let areas = self.selection.areas.iter();
         let said: Result<Vec<_>, WordingError> = areas
             .map(|selected| {
-                let lines = [vec![self.again(selected)?], self.kept_up(selected, false)?];
-                Ok((lines.concat(), selected))
+                let said = (self.again(selected)?, self.kept_up(selected, false)?);
+                Ok((said, selected))
             })
             .collect();
         let groups = gathered(said?);
+        let first = groups.first().and_then(|((again, _), _)| again.clone());
+        let same = groups.iter().all(|((again, _), _)| *again == first);
         let mut rounds = self.selection.areas.iter().flat_map(|one| &one.rounds);
-        let shared = match groups.as_slice() {
-            [(first, _), others @ ..] if !others.is_empty() && rounds.next().is_none() => {
-                let same = others.iter().all(|(said, _)| said[0] == first[0]);
-                same.then(|| first[0].clone())
-            }
-            _ => None,
-        };
-        if let Some(text) = shared.clone().filter(|text| !text.is_empty()) {
+        let shared = first.filter(|_| groups.len() > 1 && same && rounds.next().is_none());
+        if let Some(again) = &shared {
             blocks.push(Block::Text {
                 mark: None,
-                pieces: para(text),
+                pieces: para(again),
             });
         }
-        for (mut said, alike) in groups {
+        for ((again, mut kept_up), alike) in groups {
             if alike.len() > 1 {
-                said.truncate(1);
-                said.extend(self.kept_up(alike[0], true)?);
+                kept_up = self.kept_up(alike[0], true)?;
             }
-            said.retain(|said| !said.is_empty() && shared.as_ref() != Some(said));
+            let again = again.filter(|_| shared.is_none());
+            let said: Vec<String> = again.into_iter().chain(kept_up).collect();
             if said.is_empty() {
                 continue;
             }
@@ -367,11 +363,11 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// For one area: the first day of another treatment, and the rounds that are planned; may be empty.
-    fn again(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+    /// For one area: the first day of another treatment, and the rounds that are planned, in one line.
+    fn again(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
         let mut said = self.rounds_said(selected)?;
         said.extend(self.sooner_said(selected, "consent.repeats.sooner")?);
-        Ok(said.join(" "))
+        Ok((!said.is_empty()).then(|| said.join(" ")))
     }
 
     /// For one area: the course with its cost and its end, and apart from it what keeping the effect up takes in a year. When it

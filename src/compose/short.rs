@@ -150,11 +150,7 @@ impl Composer<'_, '_> {
         let alone = self.selection.areas.len() == 1;
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            if alone
-                || selected
-                    .stance
-                    .is_some_and(|stance| stance != Stance::Advise)
-            {
+            if alone || selected.stance != Some(Stance::Advise) {
                 let words = "information.short.view-value";
                 if let Some(pieces) = self.stance(selected, words, alone)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);

@@ -246,3 +246,17 @@ fn a_sheet_does_not_say_that_nobody_had_anything_to_note_where_nobody_asked() {
     assert!(sheet(asked).contains("nothing else to note"));
     assert!(!sheet("").contains("nothing else to note"));
 }
+
+/// Frown lines and a gummy smile are kept up by different numbers of visits, and wait for the same day.
+#[test]
+fn the_day_until_which_to_wait_is_said_once_where_it_holds_for_all_areas() {
+    let gum = "levator-labii-superioris-alaeque-nasi";
+    let waits = |ids: &[&str]| {
+        information(ids, "")
+            .matches("The official advice is to wait")
+            .count()
+    };
+    assert_eq!(waits(&["glabella", gum]), 1);
+    // a course that is planned sooner is another matter
+    assert_eq!(waits(&["glabella", gum, "orbicularis-oris"]), 3);
+}
