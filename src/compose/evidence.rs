@@ -97,6 +97,11 @@ impl Composer<'_, '_> {
             let areas = self.concerned_area_names(&because.areas)?;
             context.insert("area".to_owned(), areas.into());
         }
+        let owner = id.owner().product();
+        let mut products = self.selection.products.iter();
+        if let Some(product) = products.find(|product| owner == Some(&product.id)) {
+            context = self.product_context(product, &context)?;
+        }
         let standings = self.selection.standings();
         if let Some(licensed) = standings.iter().find(|licensed| licensed.id() == *id) {
             context = self.standing_context(licensed, &context)?;

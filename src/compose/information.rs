@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::document::{Block, Item, Quarter};
 use super::{Composer, para, values};
-use crate::catalogue::TimeUnit;
+use crate::catalogue::{Product, TimeUnit};
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Experience;
 use crate::select::{
@@ -194,18 +194,27 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
+    /// What the sentences of a product may use: its name, and the least time between treatments that its label names here.
+    pub(super) fn product_context(
+        &self,
+        product: &Product,
+        general: &Context,
+    ) -> Result<Context, WordingError> {
+        let mut context = general.clone();
+        context.insert("product".to_owned(), product.id.as_str().into());
+        let place = self.selection.region.licence_place.as_deref();
+        if let Some(interval) = product.label_interval(place) {
+            let (least, unit) = (interval.least, interval.unit);
+            let span = self.wording.span(least, least, unit, false)?;
+            context.insert("interval".to_owned(), span.into());
+        }
+        Ok(context)
+    }
+
     fn product(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         blocks.push(self.heading(2, "consent.product.heading")?);
-        let place = self.selection.region.licence_place.as_deref();
         for product in &self.selection.products {
-            let mut context = general.clone();
-            context.insert("product".to_owned(), product.id.as_str().into());
-            if let Some(interval) = product.label_interval(place) {
-                let span =
-                    self.wording
-                        .span(interval.least, interval.least, interval.unit, false)?;
-                context.insert("interval".to_owned(), span.into());
-            }
+            let context = self.product_context(product, general)?;
             let mut items = vec![Item {
                 mark: None,
                 text: rich::bold(format!("{}.", product.id)),
