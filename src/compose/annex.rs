@@ -77,10 +77,7 @@ impl Composer<'_, '_> {
             });
         }
         for line in self.idle_answers()? {
-            blocks.push(Block::Text {
-                mark: None,
-                pieces: para(line),
-            });
+            blocks.push(Block::paragraph(line));
         }
         Ok(())
     }

@@ -215,6 +215,14 @@ impl Block {
         }
     }
 
+    /// A paragraph that is no statement.
+    pub fn paragraph(text: impl Into<String>) -> Block {
+        Block::Text {
+            mark: None,
+            pieces: super::para(text),
+        }
+    }
+
     /// A list one below the other.
     pub fn bullets(items: Vec<Item>) -> Block {
         Block::List {

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde_json::json;
 
 use super::document::{Block, Item, Quarter};
-use super::{Composer, para, values};
+use super::{Composer, values};
 use crate::catalogue::{Product, TimeUnit};
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::plan::Experience;
@@ -285,10 +285,7 @@ impl Composer<'_, '_> {
         let mut rounds = self.selection.areas.iter().flat_map(|one| &one.rounds);
         let shared = first.filter(|_| groups.len() > 1 && same && rounds.next().is_none());
         if let Some(again) = &shared {
-            blocks.push(Block::Text {
-                mark: None,
-                pieces: para(again),
-            });
+            blocks.push(Block::paragraph(again));
         }
         for ((again, mut kept_up), alike) in groups {
             if alike.len() > 1 {
@@ -313,10 +310,7 @@ impl Composer<'_, '_> {
             led_list(Some(lead), items.collect(), blocks);
         }
         if let Some(total) = self.total_a_year()? {
-            blocks.push(Block::Text {
-                mark: None,
-                pieces: para(total),
-            });
+            blocks.push(Block::paragraph(total));
         }
         blocks.push(self.flow(&["repeats", "long-term"], general)?);
         blocks.push(self.flow(&["top-up", "cost"], general)?);

@@ -458,10 +458,7 @@ impl Composer<'_, '_> {
         }
         Ok(Block::Together {
             blocks: vec![
-                Block::Text {
-                    mark: None,
-                    pieces: para(self.label("timeline.events")?),
-                },
+                Block::paragraph(self.label("timeline.events")?),
                 Block::bullets(items),
             ],
         })

@@ -5,14 +5,15 @@
 use std::collections::BTreeMap;
 
 use beforehand::catalogue::Catalogue;
-use beforehand::compose::{self, Block, Document};
+use beforehand::compose::{Block, Document};
 use beforehand::diagnose::{Format, SourceFile};
-use beforehand::paper::{Edition, PaperKind};
+use beforehand::paper::PaperKind;
 use beforehand::papers;
 use beforehand::plan::{read_clinic, read_plan};
-use beforehand::select::{Selection, select};
+use beforehand::select::select;
 use beforehand::wording::{Approval, Approvals, Wording};
 
+use crate::support::composed::document;
 use crate::support::{Plan, clinic};
 
 const THREADS: usize = 8;
@@ -50,24 +51,6 @@ fn standing(document: &Document) -> (bool, bool) {
     (draft, signs(&document.blocks))
 }
 
-fn composed(
-    kind: PaperKind,
-    selection: &Selection<'_>,
-    wording: &Wording,
-    approvals: &Approvals,
-) -> Document {
-    let made = Default::default();
-    compose::compose(
-        kind,
-        Edition::Ordinary,
-        selection,
-        wording.recorded(),
-        &made,
-        approvals,
-    )
-    .expect("the paper can be composed")
-}
-
 #[test]
 fn threads_that_share_a_wording_mark_their_own_drafts_and_no_others() {
     let catalogue = Catalogue::embedded();
@@ -98,7 +81,7 @@ fn threads_that_share_a_wording_mark_their_own_drafts_and_no_others() {
         (PaperKind::Aftercare, &everything, (false, false)),
     ];
     let alone = cases.map(|(paper, approvals, marks)| {
-        let document = composed(paper, &selection, &wording, approvals);
+        let document = document(paper, &selection, &wording, approvals);
         assert_eq!(standing(&document), marks, "{}", paper.as_str());
         serde_json::to_string(&document).expect("plain data")
     });
@@ -110,7 +93,7 @@ fn threads_that_share_a_wording_mark_their_own_drafts_and_no_others() {
                     let differs = |round: &usize| {
                         let at = (thread + round) % cases.len();
                         let (paper, approvals, _) = cases[at];
-                        let document = composed(paper, selection, wording, approvals);
+                        let document = document(paper, selection, wording, approvals);
                         serde_json::to_string(&document).expect("plain data") != alone[at]
                     };
                     (0..ROUNDS).filter(differs).count()

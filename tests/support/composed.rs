@@ -9,7 +9,7 @@ use beforehand::paper::{Edition, PaperKind};
 use beforehand::papers;
 use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{Selection, select};
-use beforehand::wording::Approvals;
+use beforehand::wording::{Approvals, Wording};
 
 /// What a look at the selection of a visit and at one of its papers finds.
 pub fn composed<R>(
@@ -20,13 +20,21 @@ pub fn composed<R>(
 ) -> R {
     let wording = papers::wording_for(visit, clinic).expect("words");
     let selection = select(Catalogue::embedded(), clinic, visit).expect("a selection");
-    let document = compose::compose(
-        kind,
-        Edition::Ordinary,
+    look(
         &selection,
-        wording.recorded(),
-        &Default::default(),
-        &Approvals::none(),
-    );
-    look(&selection, &document.expect("it can be composed"))
+        &document(kind, &selection, &wording, &Approvals::none()),
+    )
+}
+
+/// One paper of a selection in these words, as it is printed where nothing was asked for.
+pub fn document(
+    kind: PaperKind,
+    selection: &Selection<'_>,
+    wording: &Wording,
+    approvals: &Approvals,
+) -> Document {
+    let (edition, made) = (Edition::Ordinary, Default::default());
+    let words = wording.recorded();
+    let composed = compose::compose(kind, edition, selection, words, &made, approvals);
+    composed.unwrap_or_else(|error| panic!("{kind:?} cannot be composed: {error}"))
 }

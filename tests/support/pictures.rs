@@ -5,11 +5,12 @@
 
 use beforehand::catalogue::{Area, Catalogue, Side};
 use beforehand::compose::document::{ArrayGroup, Block, FaceView};
-use beforehand::paper::{Edition, PaperKind};
+use beforehand::paper::PaperKind;
 use beforehand::select::select;
 use beforehand::wording::{Approvals, Wording};
 
 use super::Plan;
+use super::composed::document;
 use super::visit::{ClinicFile, read_visit};
 
 /// Each thread of the test runner has its own: a wording notes what was taken from it.
@@ -76,15 +77,7 @@ pub fn composed_in(
     let clinic = ClinicFile::default().read();
     let visit = read_visit(plan, &clinic);
     let selection = select(catalogue, &clinic, &visit).expect("the plan fits its clinic");
-    let document = beforehand::compose::compose(
-        paper,
-        Edition::Ordinary,
-        &selection,
-        words.recorded(),
-        &Default::default(),
-        &Approvals::none(),
-    )
-    .expect("the paper can be composed");
+    let document = document(paper, &selection, words, &Approvals::none());
     let (mut faces, mut arrays) = (Vec::new(), Vec::new());
     pictures(&document.blocks, &mut faces, &mut arrays);
     (faces, arrays, document.blocks)

@@ -10,10 +10,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
 use beforehand::catalogue::{Catalogue, Restriction};
-use beforehand::compose::{Made, compose};
 use beforehand::diagnose::{Diagnostic, Format, SourceFile, Style, render};
 use beforehand::overlay::{File, Overlay};
-use beforehand::paper::{Edition, PaperKind};
+use beforehand::paper::PaperKind;
 use beforehand::papers;
 use beforehand::plan::{Clinic, Visit, Vocabulary, read_clinic, read_plan};
 use beforehand::practice::MakeOptions;
@@ -22,6 +21,8 @@ use beforehand::select::select;
 use beforehand::typeset::{Fonts, Typesetter};
 use beforehand::wording::{Approvals, Wording, library};
 use toml::Value;
+
+use crate::support::composed::document;
 
 use mutate::{Dice, hostile_text, json, mutate, mutate_json, mutate_lines, nudge, scramble, words};
 
@@ -188,15 +189,7 @@ fn plans(budget: usize, seed: u64) {
             papers::wording_for(&visit, clinic).expect("a language that was read has words");
         let wording = wordings.entry(wording.tag().to_owned()).or_insert(wording);
         for paper in PaperKind::ALL {
-            let composed = compose(
-                paper,
-                Edition::Ordinary,
-                &selection,
-                wording.recorded(),
-                &Made::default(),
-                &Approvals::none(),
-            );
-            let document = composed.unwrap_or_else(|error| panic!("{paper:?}: {error}"));
+            let document = document(paper, &selection, wording, &Approvals::none());
             let text = serde_json::to_string(&document).expect("a document is plain data");
             // a minus in front of nothing, and what is no number, are never printed
             for nonsense in ["-0 unit", "-0 mL", "NaN", " inf "] {
@@ -478,15 +471,8 @@ fn no_sum_is_printed_of_nothing() {
     let selection = select(catalogue, &without_stock, &visit).expect("it can be worked out");
     let wording = papers::wording_for(&visit, &without_stock).expect("words");
     for kind in PaperKind::ALL {
-        let composed = compose(
-            kind,
-            Edition::Ordinary,
-            &selection,
-            wording.recorded(),
-            &Made::default(),
-            &Approvals::none(),
-        );
-        let text = serde_json::to_string(&composed.expect("it can be worded")).expect("data");
+        let document = document(kind, &selection, &wording, &Approvals::none());
+        let text = serde_json::to_string(&document).expect("data");
         for minus in [" -0 ", " -0.", "\"-0"] {
             assert!(!text.contains(minus), "{kind:?}: {text}");
         }
