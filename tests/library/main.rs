@@ -32,6 +32,7 @@ mod responsibility;
 mod screening;
 mod shared_wording;
 mod signs;
+mod template_code;
 mod together;
 mod told;
 mod view;
