@@ -93,6 +93,8 @@ const EMPTY_FIELDS: &[&str] = &[
     "asked.on",
     "asked.by",
 ];
+/// Parts of a plan that may stand in it more than once.
+const REPEATED: [&str; 4] = ["answer", "area", "event", "history"];
 const OF_AREA: &[&str] = &[
     "side",
     "units",
@@ -338,7 +340,11 @@ fn unknown_keys(plan: &Plan, text: &str) -> serde_json::Value {
             table.retain(|key, _| !known(key));
         }
     };
-    for part in all.as_object_mut().expect("a table").values_mut() {
+    for (name, part) in all.as_object_mut().expect("a table") {
+        // a second entry makes of a table the list that it stands for
+        if REPEATED.contains(&name.as_str()) && part.is_object() {
+            *part = serde_json::Value::Array(vec![part.take()]);
+        }
         match part {
             serde_json::Value::Array(items) => items.iter_mut().for_each(strip),
             part => strip(part),
