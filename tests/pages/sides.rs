@@ -3,6 +3,7 @@
 //! Invariant: what is held here is where things stand on finished pages, of every sample plan in ordinary print.
 //! Must not: count the sides of papers that are as long as their words (`samples/checks.md` shows those).
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use beforehand::PaperKind;
@@ -147,6 +148,58 @@ fn a_summary_stands_on_the_first_page() {
         let found = runs.find(|run| run.text.trim() == heading);
         assert_eq!(found.map(|run| run.page), Some(1), "{plan}: {heading}");
     });
+}
+
+/// Answers of an area that no name of it stands above, by their first words, and how many areas go on overleaf.
+fn nameless_answers(papers: &Papers<'_>) -> (Vec<String>, usize) {
+    let (mut nameless, mut parted) = (Vec::new(), 0);
+    let paper = papers.paper(PaperKind::Information).expect("it is made");
+    let mut above = None;
+    for block in &paper.document.blocks {
+        let name = above.take();
+        match (block, name) {
+            (Block::Heading { level: 3, text, .. }, _) => above = Some(text.clone()),
+            (Block::Quarters { cells }, Some(name)) => {
+                let placed = cells.iter().map(|cell| {
+                    let first = &paper.pages.statements()[&cell.mark.to_string()].runs[0];
+                    (first, cell)
+                });
+                let sides: BTreeSet<usize> = placed.clone().map(|(first, _)| first.page).collect();
+                parted += usize::from(sides.len() > 1);
+                for (first, cell) in placed {
+                    let mut names = paper.pages.content().body();
+                    let named = names.any(|run| {
+                        let here = run.page == first.page && run.baseline < first.baseline;
+                        here && run.text.trim() == name
+                    });
+                    if !named {
+                        nameless.push(format!("{name}: {}", cell.title));
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    (nameless, parted)
+}
+
+#[test]
+fn an_areas_answers_stand_below_its_name_on_every_side() {
+    let mut parted = 0;
+    of_each_sample(|plan, papers| {
+        let (nameless, here) = nameless_answers(papers);
+        assert!(nameless.is_empty(), "{plan}: {nameless:?}");
+        parted += here;
+    });
+    assert!(parted >= 3, "{parted} areas go on overleaf");
+}
+
+#[test]
+fn answers_that_go_on_overleaf_without_a_name_are_noticed() {
+    let typesetter = with_changes(&[("parts.typ", "grid.header(again), ..rows", "..rows")]);
+    let (clinic, visit) = samples::read(Path::new("samples/linden-court/everything.toml"));
+    let (nameless, parted) = nameless_answers(&papers_of(&clinic, &visit, &typesetter));
+    assert!(parted > 0 && !nameless.is_empty(), "{parted}");
 }
 
 #[test]
