@@ -325,6 +325,11 @@ impl Check<'_> {
                 }
             }
             item.facts.iter().for_each(|fact| self.fact_id(&at, fact));
+            if item.facts.is_empty() && !item.functions.is_empty() {
+                self.say(format!(
+                    "{at}: names functions, but no fact that they go with"
+                ));
+            }
             let used = item.every_visit
                 || !item.facts.is_empty()
                 || !item.zones.is_empty()

@@ -126,6 +126,9 @@ pub struct Advice {
     pub every_visit: bool,
     #[serde(default)]
     pub facts: Vec<FactId>,
+    /// With `facts`: only where a planned area can weaken one of these; empty: whatever is planned.
+    #[serde(default)]
+    pub functions: Vec<Function>,
     #[serde(default)]
     pub zones: Vec<Zone>,
     /// None: no end is given (for instance "call us before you stop a medicine").

@@ -166,8 +166,8 @@ pub struct RecapRow {
     pub dose: String,
     /// The name of every risk, each under its own statement: what was counted, the most frequent first, then what was not.
     pub risks: Vec<Named>,
-    /// That the product is not licensed for this area; empty where it is.
-    pub standing: String,
+    /// What is to be known beside the risks: that the product is not licensed for it, that this visit is sooner than advised.
+    pub notes: Vec<String>,
     /// The practitioner's own view.
     pub view: Vec<Piece>,
 }

@@ -2,6 +2,7 @@
 //! Invariant: nothing is pre-ticked; it stands alone: who, what, which side, which risks, and the paper that was read.
 //! Must not: explain a risk (the information paper does).
 
+use jiff::civil::Date;
 use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, RecapRow};
@@ -11,6 +12,8 @@ use crate::paper::PaperKind;
 use crate::select::{Basis, SelectedArea};
 use crate::wording::{WordingError, rich};
 
+/// So many areas leave the front side room for the reason of every view.
+const FEW: usize = 2;
 /// Millimetres of a box for initials.
 const INITIALS: (u32, u32) = (20, 10);
 /// Millimetres to write who was given a copy.
@@ -19,8 +22,8 @@ const COPY_TO: u32 = 33;
 impl Composer<'_, '_> {
     pub(super) fn consent(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
         let mut blocks = vec![self.identity((self.label("label.batch")?, self.batches()?))?];
-        // of more areas the front side has no room that their risks do not need
-        if self.selection.areas.len() <= 2 {
+        // of several areas the front side has no room that their risks and the views of them do not need
+        if self.selection.areas.len() == 1 {
             blocks.push(Block::Line {
                 text: rich::plain(self.label("consent.welcome")?),
             });
@@ -44,10 +47,10 @@ impl Composer<'_, '_> {
     /// The areas with side, dose, the names of their risks and the practitioner's own view.
     fn recap(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
-        let alone = self.selection.areas.len() == 1;
+        let few = self.selection.areas.len() <= FEW;
         for (selected, mut risks) in self.selection.areas.iter().zip(self.risk_names()?) {
-            // whoever signs against advice signs beside its reason; of several areas other reasons stand in the information
-            let with_reason = alone || selected.stance.is_some_and(Stance::is_against);
+            // whoever signs against advice signs beside its reason; of many areas other reasons stand in the information
+            let with_reason = few || selected.stance.is_some_and(Stance::is_against);
             // units of two products cannot be compared, so each area names its own
             if let (Some(first), true) = (risks.first_mut(), self.selection.products.len() > 1) {
                 first.lead = format!("{}. {}", selected.product.id, first.lead);
@@ -58,7 +61,14 @@ impl Composer<'_, '_> {
                 side: self.side(selected.planned.side)?,
                 dose: self.dose(selected)?,
                 risks,
-                standing: self.standing_named(selected)?,
+                notes: [
+                    self.standing_named(selected)?,
+                    self.sooner_named(selected)?,
+                    self.no_sign_named(selected)?,
+                ]
+                .into_iter()
+                .flatten()
+                .collect(),
                 view: self
                     .stance(selected, "consent.view", with_reason)?
                     .unwrap_or_default(),
@@ -79,20 +89,60 @@ impl Composer<'_, '_> {
             header,
             rows,
             every: self.shared_risk_names()?,
+            notes: self
+                .sooner_everywhere()
+                .map(|earliest| self.sooner_than(earliest, true))
+                .transpose()?
+                .into_iter()
+                .collect(),
         })
     }
 
-    /// That the product is not licensed for this area, that nobody knows, or that it is and the dose is above the official one; else empty.
-    fn standing_named(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
+    /// That the product is not licensed for this area, that nobody knows, or that it is and the dose is above the official one.
+    fn standing_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
         let held = selected.above_known_dose();
-        match selected.standing() {
+        let words = match selected.standing() {
             Standing::Licensed if held.is_some_and(|held| held.basis != Basis::Studies) => {
-                self.label("consent.recap.above-label")
+                "consent.recap.above-label"
             }
-            Standing::Licensed => Ok(String::new()),
-            Standing::OffLabel => self.label("consent.recap.off-label"),
-            Standing::Unknown => self.label("consent.recap.licence-unknown"),
+            Standing::Licensed => return Ok(None),
+            Standing::OffLabel => "consent.recap.off-label",
+            Standing::Unknown => "consent.recap.licence-unknown",
+        };
+        self.label(words).map(Some)
+    }
+
+    /// That little is to be expected, where the sign that the area needs is not there.
+    fn no_sign_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
+        let without = self.selection.areas_without_their_sign();
+        let without = without.contains(&selected.area.id);
+        without
+            .then(|| self.label("consent.recap.no-sign"))
+            .transpose()
+    }
+
+    /// Until when the official advice is to wait, where this visit is sooner in each of several areas: then it is said once.
+    fn sooner_everywhere(&self) -> Option<Date> {
+        let areas = self.selection.areas.len();
+        let mut waits = self.selection.sooner_than_advised().into_iter();
+        waits.find_map(|(earliest, of)| (areas > 1 && of.len() == areas).then_some(earliest))
+    }
+
+    /// Until when the official advice is to wait, where this visit is sooner in this area and not in all.
+    fn sooner_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
+        if self.sooner_everywhere().is_some() {
+            return Ok(None);
         }
+        let mut waits = self.selection.sooner_than_advised().into_iter();
+        let wait = waits.find(|(_, areas)| areas.contains(&selected.area.id));
+        wait.map(|(earliest, _)| self.sooner_than(earliest, false))
+            .transpose()
+    }
+
+    fn sooner_than(&self, earliest: Date, every: bool) -> Result<String, WordingError> {
+        let earliest = self.wording.formats().date(earliest);
+        let words = json!({ "earliest": earliest, "every": every });
+        self.line("consent.recap.sooner", words)
     }
 
     fn dose(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
@@ -113,6 +163,7 @@ impl Composer<'_, '_> {
         let context = values(json!({
             "code": read.cloned().unwrap_or_default(),
             "given": given,
+            "fee": self.visit_fee().unwrap_or_default(),
         }));
         let mut items = Vec::new();
         for id in [

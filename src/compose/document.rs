@@ -123,6 +123,8 @@ pub enum Block {
         rows: Vec<RecapRow>,
         /// Risks of every area.
         every: Vec<Named>,
+        /// What else is to be known of every area.
+        notes: Vec<String>,
     },
     /// Words in a line of their own over the whole width; no paragraph, and no statement.
     Line { text: Rich },

@@ -94,8 +94,7 @@ impl Composer<'_, '_> {
         // what follows from the patient's answers names the areas it is about
         let mut because = self.selection.because.iter();
         if let Some(because) = because.find(|b| StatementId::because(&b.rule) == *id) {
-            let areas = self.concerned_area_names(&because.areas)?;
-            context.insert("area".to_owned(), areas.into());
+            context = self.because_context(because, &context)?;
         }
         let owner = id.owner().product();
         let mut products = self.selection.products.iter();

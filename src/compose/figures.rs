@@ -134,10 +134,12 @@ impl Composer<'_, '_> {
                 still = match size {
                     // rule of three: none seen in n leaves room for up to 3/n (D33, published)
                     Some(size) => {
-                        let upper = (3.0 / f64::from(size) * f64::from(per))
-                            .ceil()
-                            .clamp(1.0, f64::from(per));
-                        self.line("figure.zero", json!({ "upper": upper, "per": per }))?
+                        let upper = 3.0 / f64::from(size) * f64::from(per);
+                        let whole = upper.ceil().clamp(1.0, f64::from(per));
+                        self.line(
+                            "figure.zero",
+                            json!({ "upper": whole, "per": per, "fewer": upper < whole }),
+                        )?
                     }
                     None => String::new(),
                 };

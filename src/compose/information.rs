@@ -432,10 +432,10 @@ impl Composer<'_, '_> {
         // the clinic's own wait needs no words beside a round that is planned for its last day
         let told =
             |day: Date| label != Some(day) && next.is_some_and(|next| next.when.first == day);
-        if let Some(day) = sooner
+        let again = sooner
             .or(selected.earliest_repeat)
-            .filter(|day| !told(*day))
-        {
+            .filter(|day| !told(*day));
+        if let Some(day) = again {
             said.push(self.line(
                 "consent.repeats.again",
                 json!({
@@ -447,16 +447,19 @@ impl Composer<'_, '_> {
         }
         let course = selected.area.course.as_ref();
         let meant = course.map_or(0, |course| course.rounds_low);
-        for (index, round) in selected.rounds.iter().enumerate() {
+        for round in &selected.rounds {
             said.push(self.line(
                 "consent.repeats.round",
                 json!({
                     "round": round.round,
                     "when": self.said("timeline.alt.when", Some(round.when))?,
-                    "sooner": sooner.is_some() && index == 0,
                     "perhaps": round.round > meant,
                 }),
             )?);
+        }
+        // nobody is told to wait until a day and then of a round before it
+        if sooner.is_some() {
+            said.rotate_left(1);
         }
         Ok(said)
     }

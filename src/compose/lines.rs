@@ -257,6 +257,7 @@ impl<'d> Reader<'d> {
                 header,
                 rows,
                 every,
+                notes,
                 ..
             } => {
                 for cell in header {
@@ -271,13 +272,16 @@ impl<'d> Reader<'d> {
                         self.named(&named.lead, &named.names, urgent);
                     }
                     let said = Said::of(Kind::Paragraph, urgent);
-                    if !row.standing.is_empty() {
-                        self.plain(Kind::Paragraph, &row.standing, urgent);
+                    for note in &row.notes {
+                        self.plain(Kind::Paragraph, note, urgent);
                     }
                     self.pieces(&said, &row.view);
                 }
                 for named in every {
                     self.named(&named.lead, &named.names, urgent);
+                }
+                for note in notes {
+                    self.plain(Kind::Paragraph, note, urgent);
                 }
             }
             Block::Line { text } => {

@@ -119,6 +119,7 @@ impl Composer<'_, '_> {
                     mut header,
                     rows,
                     every,
+                    notes,
                 } => {
                     // nobody initials a copy to read along
                     header.truncate(super::RECAP_WITHOUT_INITIALS);
@@ -127,6 +128,7 @@ impl Composer<'_, '_> {
                         header,
                         rows,
                         every,
+                        notes,
                     });
                 }
                 Block::Beside { blocks, picture } if matches!(*picture, Block::Sign { .. }) => {

@@ -7,13 +7,13 @@ use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::{LabelId, Stance, Standing, gathered};
+use crate::domain::{AreaId, LabelId, Stance, Standing, gathered};
 use crate::select::{SelectedArea, this_round};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
-/// More areas than this are told together in what is planned.
-const EACH: usize = 2;
+/// Of more areas than this what was counted and what is plainly advised is told below only.
+const FEW: usize = 2;
 /// What each of so many areas costs nearly everybody is said here: it is what a speaker or a flute player must not miss.
 const COSTS: usize = 4;
 /// More dates than these are told below only.
@@ -27,10 +27,19 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
         for (label, answer) in [
-            ("information.short.common", self.short_common()?),
+            (
+                match self.areas_were_counted() {
+                    true => "information.short.often",
+                    false => "information.short.common",
+                },
+                self.short_common()?,
+            ),
             ("information.short.dates", self.short_dates()?),
+            ("information.short.sooner", self.short_sooner()?),
+            ("information.short.no-sign", self.short_no_sign()?),
             ("information.short.view", self.short_view()?),
             ("information.short.cost", self.short_cost()?),
+            ("information.short.product", self.short_off_label()?),
             ("information.short.open", self.short_open()?),
         ] {
             if !answer.is_empty() {
@@ -81,7 +90,7 @@ impl Composer<'_, '_> {
 
     fn short_what(&self) -> Result<Vec<Rich>, WordingError> {
         let count = self.selection.areas.len();
-        if count <= EACH {
+        if count == 1 {
             return self.of_each(LabelId::area_short);
         }
         let areas = self.wording.inside_sentence(&self.all_area_names()?);
@@ -92,18 +101,28 @@ impl Composer<'_, '_> {
         Ok(vec![rich::plain(many)])
     }
 
-    /// From when until when: of each area where they are few, for times of several run together would be nobody's.
+    /// From when until when; times that differ from area to area are told together, for each area's own stand below.
     fn short_when(&self) -> Result<Vec<Rich>, WordingError> {
         let areas = &self.selection.areas;
-        if areas.len() <= EACH {
-            return self.when_of_each();
+        let formats = self.wording.formats();
+        let day = |day: Option<Date>| day.map_or(String::new(), |day| formats.date(day));
+        let times = areas.iter().map(|selected| {
+            let windows = &selected.windows;
+            let times = [
+                day(windows.onset.map(|range| range.first)),
+                day(windows.full_effect.map(|range| range.last)),
+                day(windows.wears_off.map(|range| range.last)),
+            ];
+            ((times, !selected.rounds.is_empty()), ())
+        });
+        if let [(([first, full, gone], rounds), _)] = gathered(times).as_slice() {
+            let alike = json!({ "first": first, "full": full, "gone": gone, "rounds": rounds });
+            let when = self.line("information.short.when-area", alike)?;
+            return Ok(vec![rich::plain(when)]);
         }
-        let rounds = areas.iter().any(|area| !area.rounds.is_empty());
         let first = areas.iter().filter_map(|a| a.windows.onset);
         let full = areas.iter().filter_map(|a| a.windows.full_effect);
         let last = areas.iter().filter_map(|a| a.windows.wears_off);
-        let day =
-            |day: Option<Date>| day.map_or(String::new(), |day| self.wording.formats().date(day));
         let when = self.line(
             "information.short.when-value",
             json!({
@@ -111,46 +130,22 @@ impl Composer<'_, '_> {
                 "full": day(full.clone().map(|range| range.last).max()),
                 "full_from": day(full.map(|range| range.last).min()),
                 "gone": day(last.map(|range| range.last).max()),
-                "rounds": rounds,
+                "rounds": areas.iter().any(|area| !area.rounds.is_empty()),
             }),
         )?;
         Ok(vec![rich::plain(when)])
     }
 
-    /// The times of each area; once where they are the same.
-    fn when_of_each(&self) -> Result<Vec<Rich>, WordingError> {
-        let formats = self.wording.formats();
-        let day = |day: Option<Date>| day.map_or(String::new(), |day| formats.date(day));
-        let mut times = Vec::new();
-        for selected in &self.selection.areas {
-            let windows = &selected.windows;
-            let of_area = json!({
-                "first": day(windows.onset.map(|range| range.first)),
-                "full": day(windows.full_effect.map(|range| range.last)),
-                "gone": day(windows.wears_off.map(|range| range.last)),
-                "rounds": !selected.rounds.is_empty(),
-            });
-            let of_area = self.line("information.short.when-area", of_area)?;
-            times.push((of_area, selected));
-        }
-        let alike = gathered(times);
-        let mut said = Vec::new();
-        for (times, areas) in &alike {
-            said.push(match areas.as_slice() {
-                [selected] => self.of_area(selected, times.clone())?,
-                _ => rich::plain(times.clone()),
-            });
-        }
-        Ok(said)
-    }
-
-    /// What the practitioner thinks of one area alone, and that the reason stands below; of several only what is not advised,
-    /// which nobody may overlook.
+    /// What the practitioner thinks of each of few areas, and of one alone that the reason stands below; of more only what is not
+    /// advised, which nobody may overlook.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
-        let alone = self.selection.areas.len() == 1;
+        let (alone, few) = (
+            self.selection.areas.len() == 1,
+            self.selection.areas.len() <= FEW,
+        );
         let mut said = Vec::new();
         for selected in &self.selection.areas {
-            if alone || selected.stance != Some(Stance::Advise) {
+            if few || selected.stance != Some(Stance::Advise) {
                 let words = "information.short.view-value";
                 if let Some(pieces) = self.stance(selected, words, alone)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
@@ -179,11 +174,57 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
+    /// That this visit is sooner than the official advice: nobody may learn it only from the sections below.
+    fn short_sooner(&self) -> Result<Vec<Rich>, WordingError> {
+        let mut said = Vec::new();
+        for (earliest, areas) in self.selection.sooner_than_advised() {
+            let names = self.names_unless_all(&areas)?;
+            let earliest = self.wording.formats().date(earliest);
+            let words = json!({ "areas": names, "earliest": earliest });
+            said.push(rich::plain(
+                self.line("information.short.sooner-value", words)?,
+            ));
+        }
+        Ok(said)
+    }
+
+    /// Areas that will do little or nothing, because the sign that they need was looked for and is not there.
+    fn short_no_sign(&self) -> Result<Vec<Rich>, WordingError> {
+        let areas = self.selection.areas_without_their_sign();
+        self.short_of("information.short.no-sign-value", &areas)
+    }
+
+    /// Areas for which the product is not licensed.
+    fn short_off_label(&self) -> Result<Vec<Rich>, WordingError> {
+        let areas = self.areas_standing(Standing::OffLabel);
+        self.short_of("information.short.product-value", &areas)
+    }
+
+    fn areas_standing(&self, standing: Standing) -> Vec<AreaId> {
+        let areas = self.selection.areas.iter();
+        let areas = areas.filter(|selected| selected.standing() == standing);
+        areas.map(|selected| selected.area.id.clone()).collect()
+    }
+
+    /// A sentence about some areas, which it names unless it is about all; nothing where there are none.
+    fn short_of(&self, words: &str, areas: &[AreaId]) -> Result<Vec<Rich>, WordingError> {
+        if areas.is_empty() {
+            return Ok(Vec::new());
+        }
+        let said = json!({ "areas": self.names_unless_all(areas)? });
+        Ok(vec![rich::plain(self.line(words, said)?)])
+    }
+
+    fn names_unless_all(&self, areas: &[AreaId]) -> Result<String, WordingError> {
+        if areas.len() == self.selection.areas.len() {
+            return Ok(String::new());
+        }
+        Ok(self.wording.inside_sentence(&self.area_names(areas)?))
+    }
+
     /// Areas of which nobody knows yet whether the product is licensed for them.
     fn short_open(&self) -> Result<Vec<Rich>, WordingError> {
-        let open = self.selection.areas.iter();
-        let open = open.filter(|selected| selected.standing() == Standing::Unknown);
-        let areas: Vec<_> = open.map(|selected| selected.area.id.clone()).collect();
+        let areas = self.areas_standing(Standing::Unknown);
         if areas.is_empty() {
             return Ok(Vec::new());
         }
@@ -231,7 +272,7 @@ impl Composer<'_, '_> {
     /// areas the page has no room for it.
     fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
         let mut said = Vec::new();
-        if self.selection.areas.len() > EACH {
+        if self.selection.areas.len() > FEW {
             return Ok(said);
         }
         if !self.areas_were_counted() {
@@ -240,7 +281,7 @@ impl Composer<'_, '_> {
             said.push(rich::plain(self.line(
                 "information.short.counted",
                 json!({
-                    "name": self.wording.inside_sentence(&frequent.name),
+                    "name": frequent.name,
                     "share": self.wording.inside_sentence(&frequent.share),
                     "people": frequent.people,
                     "dummy": frequent.dummy.map_or(String::new(), |dummy| self.wording.inside_sentence(&dummy)),

@@ -11,7 +11,7 @@ use super::document::{Block, Tone};
 use crate::catalogue::TimeUnit;
 use crate::domain::{AreaId, FactId, LabelId, StatementId, Trigger, gathered};
 use crate::plan::{Event, FactValue, Side};
-use crate::select::{Basis, Reason, SelectedArea};
+use crate::select::{Basis, Because, Reason, SelectedArea};
 use crate::wording::{Context, Piece, WordingError};
 
 /// Where a date falls in the course of an effect.
@@ -90,20 +90,7 @@ impl Composer<'_, '_> {
     fn because(&self, general: &Context, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
         let mut said = Vec::new();
         for because in &self.selection.because {
-            let mut context = general.clone();
-            let areas = self.concerned_area_names(&because.areas)?;
-            let areas = self.wording.inside_sentence(&areas);
-            context.insert("area".to_owned(), areas.clone().into());
-            context.insert("areas".to_owned(), areas.into());
-            if let Some(side) = self.told_side(&because.facts)? {
-                context.insert("told_side".to_owned(), side.into());
-            }
-            if let Some(day) = because.earliest {
-                context.insert(
-                    "earliest".to_owned(),
-                    self.wording.formats().date(day).into(),
-                );
-            }
+            let context = self.because_context(because, general)?;
             said.push(self.statement(StatementId::because(&because.rule), &context)?);
         }
         said.extend(self.answers_matter(Trigger::NotSure, "information.view.not-sure")?);
@@ -120,6 +107,29 @@ impl Composer<'_, '_> {
             });
         }
         Ok(())
+    }
+
+    /// What a statement on the patient's own answers may use: the areas it is about, the side they named, and until when to wait.
+    pub(super) fn because_context(
+        &self,
+        because: &Because,
+        general: &Context,
+    ) -> Result<Context, WordingError> {
+        let mut context = general.clone();
+        let areas = self.concerned_area_names(&because.areas)?;
+        let areas = self.wording.inside_sentence(&areas);
+        context.insert("area".to_owned(), areas.clone().into());
+        context.insert("areas".to_owned(), areas.into());
+        if let Some(side) = self.told_side(&because.facts)? {
+            context.insert("told_side".to_owned(), side.into());
+        }
+        if let Some(day) = because.earliest {
+            context.insert(
+                "earliest".to_owned(),
+                self.wording.formats().date(day).into(),
+            );
+        }
+        Ok(context)
     }
 
     /// What the answers to some questions mean for the patient, who reads them as they were asked: those of which they were not sure,

@@ -60,8 +60,12 @@ fn one(m: &mut Markup, block: &Block) {
             rows,
             every,
             header,
+            notes,
             ..
-        } => recap(m, header, rows, every),
+        } => {
+            recap(m, header, rows, every);
+            notes.iter().for_each(|note| m.said("p", "", note));
+        }
         Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
         Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
         Block::Lines { count } => to_write_on(m, *count),
@@ -406,9 +410,7 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) 
             row.risks
                 .iter()
                 .for_each(|named| names(m, &named.lead, &named.names));
-            if !row.standing.is_empty() {
-                m.said("p", "", &row.standing);
-            }
+            row.notes.iter().for_each(|note| m.said("p", "", note));
             said(m, &row.view);
         });
     }

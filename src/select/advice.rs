@@ -54,10 +54,12 @@ pub fn merge<'a>(
             })
             .map(|selected| Reason::Area(selected.area.id.clone()))
             .collect();
-        let is_told = advice
-            .facts
-            .iter()
-            .any(|fact| is_so(visit, fact) == Some(true));
+        let touched = |selected: &SelectedArea<'_>| selected.area.touches_any(&advice.functions);
+        let is_told = (advice.functions.is_empty() || areas.iter().any(touched))
+            && advice
+                .facts
+                .iter()
+                .any(|fact| is_so(visit, fact) == Some(true));
         if !advice.every_visit && reasons.is_empty() && !is_told {
             continue;
         }

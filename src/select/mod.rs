@@ -378,6 +378,28 @@ impl<'a> Selection<'a> {
         days.collect::<BTreeSet<_>>().len() > 1
     }
 
+    /// Until when the official advice is to wait, where this visit is sooner, with the areas it is about.
+    pub fn sooner_than_advised(&self) -> Vec<(Date, Vec<AreaId>)> {
+        let told = self.because.iter();
+        let waits = told.filter_map(|because| {
+            let areas = match because.areas.as_slice() {
+                // the whole visit
+                [] => self.areas.iter().map(|one| one.area.id.clone()).collect(),
+                areas => areas.to_vec(),
+            };
+            Some((because.earliest?, areas))
+        });
+        waits.collect()
+    }
+
+    /// Areas that need a sign which was looked for and is not there.
+    pub fn areas_without_their_sign(&self) -> Vec<AreaId> {
+        let cautions = self.raised(Trigger::NoBenefit);
+        let areas: BTreeSet<&AreaId> = cautions.flat_map(|caution| &caution.areas).collect();
+        let planned = self.areas.iter().map(|one| &one.area.id);
+        planned.filter(|id| areas.contains(id)).cloned().collect()
+    }
+
     /// How each product stands, areas that are alike together.
     pub fn standings(&self) -> Vec<LicensedAlike> {
         let stands = self.areas.iter().map(|selected| {

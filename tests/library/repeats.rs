@@ -173,13 +173,16 @@ fn every_paper_names_the_same_days() {
     }
     // a round that custom puts sooner than the label says that it is, with the label's day and its own, wherever it is named
     for paper in [&consent, &aftercare] {
+        // the rounds first: nobody is told to wait until a day and then of a round before it
+        let mut rest = paper.as_str();
         for said in [
-            "The official advice is to wait until March 3, 2027",
-            "We have planned round 2 of your course sooner, around January 14, 2027.",
+            "Round 2 of your course is planned around January 14, 2027.",
             "If we both think that you need it, round 3 is planned around February 25, 2027.",
+            "The official advice is to wait longer: until March 3, 2027",
             "you would rather wait, tell us",
         ] {
-            assert!(paper.contains(said), "{said}: {paper}");
+            let at = rest.find(said).unwrap_or_else(|| panic!("{said}: {paper}"));
+            rest = &rest[at..];
         }
     }
 }

@@ -145,6 +145,37 @@ fn a_treatment_too_soon_says_until_when_to_wait() {
 }
 
 /// Where nobody asked anything, whatever could forbid the treatment stands on the sheet itself.
+/// A visit sooner than the official advice says so on the first side, and beside the initials.
+#[test]
+fn a_visit_too_soon_is_told_in_short_and_where_it_is_signed() {
+    let lips = "\n[[area]]\nid = \"orbicularis-oris\"\nprevious = 2026-10-20\n";
+    let chin = "\n[[area]]\nid = \"mentalis\"\n";
+    let short = |rest: &str| told(PaperKind::Information, "", rest);
+    let form = |rest: &str| told(PaperKind::Consent, "", rest);
+    let until = "sooner than the official advice to wait until 20 January 2027.";
+    assert!(short(lips).contains(&format!("This visit is {until}")));
+    assert!(form(lips).contains(&format!("S{}", &until[1..])));
+    let one_of_two = &format!("{lips}{chin}");
+    let named = format!("For lines around the lips, this visit is {until}");
+    assert!(short(one_of_two).contains(&named), "{}", short(one_of_two));
+    assert_eq!(form(one_of_two).matches("ooner than").count(), 1);
+    // another clinic's treatment is about all areas: said once
+    let elsewhere =
+        format!("{lips}{chin}\n[[history]]\ndate = 2026-10-20\nproduct = \"onabotulinumtoxinA\"\n");
+    assert!(form(&elsewhere).contains(&format!("In every area, {until}")));
+    assert_eq!(form(&elsewhere).matches("ooner than").count(), 1);
+    let late = lips.replace("2026-10-20", "2026-06-20");
+    assert!(!short(&late).contains(until) && !form(&late).contains("ooner than"));
+}
+
+/// None of n leaves room for up to three in n (rule of three, D33, published): 3 in 916 are fewer than 1 in 100.
+#[test]
+fn nobody_in_a_study_is_not_rounded_up_to_one_in_a_hundred() {
+    let told = information(&["orbicularis-oris"], "");
+    assert!(told.contains("None of 916 people"), "{told}");
+    assert!(told.contains("but probably to fewer than 1 in 100."));
+}
+
 #[test]
 fn all_that_could_forbid_is_asked_on_the_sheet() {
     let plan = Plan {
@@ -225,12 +256,43 @@ fn the_weak_side_is_named_where_the_plan_names_it() {
 #[test]
 fn a_sign_that_was_looked_for_and_not_found_is_told() {
     let neck = areas(["platysma"], "");
-    let said = "The answer that we noted tells us that you can expect little or nothing";
+    let (little, beside) = (
+        "will probably do little or nothing for you.",
+        "This will probably do little or nothing.",
+    );
     let denied = told(PaperKind::Information, "bands_move = false", &neck);
-    assert!(denied.contains(said), "{denied}");
+    assert_eq!(denied.matches(little).count(), 2, "in short and in full");
+    assert!(told(PaperKind::Consent, "bands_move = false", &neck).contains(beside));
     for facts in ["bands_move = true", ""] {
-        assert!(!told(PaperKind::Information, facts, &neck).contains(said));
+        assert!(!told(PaperKind::Information, facts, &neck).contains(little));
+        assert!(!told(PaperKind::Consent, facts, &neck).contains(beside));
     }
+}
+
+/// In England onabotulinumtoxinA is licensed for frown lines and not for the chin (C11).
+#[test]
+fn what_the_product_is_not_licensed_for_stands_in_short() {
+    let summary = |ids: &[&str]| {
+        let told = information(ids, "");
+        let end = told.find("Most serious").expect("a row of the summary");
+        told[..end].to_owned()
+    };
+    assert!(summary(&["mentalis"]).contains("It is not licensed for this (off-label use)."));
+    assert!(summary(&["glabella", "mentalis"]).contains("not licensed for chin"));
+    assert!(!summary(&["glabella"]).contains("off-label"));
+}
+
+/// Whoever speaks or plays for others, where an area can weaken what they need for it.
+#[test]
+fn who_speaks_or_plays_for_others_is_told_to_try_at_home_first() {
+    let said = "Try at home how you speak, sing or play";
+    let lips = areas(["orbicularis-oris"], "");
+    let forehead = areas(["forehead"], "");
+    for facts in ["speaks_publicly = true", "wind_instrument = true"] {
+        assert!(told(PaperKind::Aftercare, facts, &lips).contains(said));
+        assert!(!told(PaperKind::Aftercare, facts, &forehead).contains(said));
+    }
+    assert!(!told(PaperKind::Aftercare, "", &lips).contains(said));
 }
 
 #[test]

@@ -274,8 +274,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for (index, row) in cells.chunks(2).enumerate() {",
-        "for (index, row) in cells.chunks(2).slice(1).enumerate() {",
+        "let rows = cells.chunks(2).enumerate()",
+        "let rows = cells.chunks(2).slice(1).enumerate()",
     ),
     (
         "parts.typ",
@@ -331,7 +331,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        r##"  if after != "" { [ ]; strong(box(after)) }"##,
+        "  for note in after { [ ]; strong(box(note)) }",
         "",
     ),
     (
