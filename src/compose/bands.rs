@@ -146,9 +146,8 @@ impl Composer<'_, '_> {
             Urgency::CallClinic => {
                 let mut numbers = vec![large(clinic.phone.clone())];
                 if let Some(hours) = &clinic.opening_hours {
-                    let hours = self.in_language(hours);
                     numbers.push(Number {
-                        text: self.line("aftercare.bands.open", json!({ "hours": hours }))?,
+                        text: self.open(hours)?,
                         large: false,
                         calls: false,
                     });
@@ -158,5 +157,11 @@ impl Composer<'_, '_> {
                 numbers
             }
         })
+    }
+
+    /// When somebody answers the telephone.
+    pub(super) fn open(&self, hours: &str) -> Result<String, WordingError> {
+        let hours = self.in_language(hours);
+        self.line("aftercare.bands.open", json!({ "hours": hours }))
     }
 }

@@ -9,6 +9,7 @@ use super::document::{Block, Item, Quarter};
 use super::{Composer, values};
 use crate::catalogue::{Product, TimeUnit};
 use crate::domain::{AreaId, LabelId, StatementId, gathered};
+use crate::paper::PaperKind;
 use crate::plan::Experience;
 use crate::select::{
     LicensedAlike, SelectedArea, Upkeep, is_shown, product_statements, this_round,
@@ -236,6 +237,18 @@ impl Composer<'_, '_> {
             blocks.push(self.statement(licensed.id(), &context)?);
         }
         Ok(())
+    }
+
+    /// Under the telephone number at the head of a paper: on the one that is read at home when somebody answers it, where the clinic
+    /// says so; else what it is for.
+    pub(super) fn phone_note(&self, kind: PaperKind) -> Result<String, WordingError> {
+        if !kind.is_handed_out() {
+            return Ok(String::new());
+        }
+        match &self.selection.clinic.opening_hours {
+            Some(hours) if kind == PaperKind::Information => self.open(hours),
+            _ => self.label("masthead.phone"),
+        }
     }
 
     /// What a statement on how a product stands may use: the product, and the areas it stands like that for.

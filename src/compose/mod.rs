@@ -480,10 +480,7 @@ impl Composer<'_, '_> {
             clinic: clinic.name.clone(),
             address: clinic.address.join(", "),
             phone: clinic.phone.clone(),
-            phone_note: match kind.is_handed_out() {
-                true => self.label("masthead.phone")?,
-                false => String::new(),
-            },
+            phone_note: self.phone_note(kind)?,
         })
     }
 

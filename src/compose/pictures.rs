@@ -25,6 +25,10 @@ use crate::wording::{Piece, Rich, WordingError, rich};
 pub const MARKS: u32 = 100;
 /// Risks drawn on one form: more would be counted by nobody (ours).
 pub const MOST_RISKS: usize = 3;
+/// Columns of the one row of pictures; a risk that is compared with a dummy takes two.
+pub const COLUMNS: usize = 4;
+/// Of a hundred: what is rarer is as easily read as a number (ours).
+pub const LEAST_DRAWN: f64 = 2.0;
 
 /// The words around the drawing: a patient reads "your left", a practitioner "the patient's LEFT".
 pub(super) struct FaceWords {
@@ -174,8 +178,8 @@ impl Composer<'_, '_> {
         self.wording.rich(id, &values(json!({})))
     }
 
-    /// The key risks of a form as marks: at most three, those that were also counted with a dummy first, then the most frequent.
-    /// None where no risk of at least one in a hundred has been counted in the areas planned.
+    /// The key risks of a form as marks: as many as stand in a row, those that were also counted with a dummy first, then the most
+    /// frequent. None where no risk of at least two in a hundred has been counted in the areas planned.
     pub(super) fn arrays(
         &self,
         lists: &[Numbered<'_>],
@@ -196,9 +200,9 @@ impl Composer<'_, '_> {
                 if told_above {
                     continue;
                 }
-                if let Some(counts) = counts(risk, list.product) {
-                    found.push((counts, id));
-                }
+                let counts = counts(risk, list.product);
+                let drawn = counts.filter(|counts| counts.treated.high >= LEAST_DRAWN);
+                found.extend(drawn.map(|counts| (counts, id)));
             }
         }
         found.sort_by(|(a, _), (b, _)| {
@@ -208,12 +212,15 @@ impl Composer<'_, '_> {
         // what several areas share is drawn once, where it is most frequent
         let mut names = BTreeSet::new();
         let (mut groups, mut kinds) = (Vec::new(), BTreeSet::new());
-        let mut treatments = 0;
+        let (mut treatments, mut taken) = (0, 0);
         for (counts, id) in found {
             let name = self.risk_name(id)?;
-            if groups.len() == MOST_RISKS || !names.insert(name.clone()) {
+            let columns = 1 + usize::from(counts.dummy.is_some());
+            let full = groups.len() == MOST_RISKS || taken + columns > COLUMNS;
+            if full || !names.insert(name.clone()) {
                 continue;
             }
+            taken += columns;
             treatments += usize::from(counts.counted == Counted::Treatments);
             kinds.extend(counts.kinds());
             groups.push(self.array_group(id, &name, &counts)?);

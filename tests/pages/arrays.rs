@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use beforehand::catalogue::{Area, Catalogue, Side};
 use beforehand::compose::document::ArrayGroup;
-use beforehand::compose::pictures::{MARKS, MOST_RISKS};
+use beforehand::compose::pictures::{COLUMNS, MARKS, MOST_RISKS};
 use beforehand::paper::PaperKind;
 
 use crate::support::catalogue::{area, side_for, treatable};
@@ -74,7 +74,7 @@ fn lead(owner: &str, risk: &str) -> String {
     bold.trim().trim_end_matches('.').to_owned()
 }
 
-/// Every area with every product: at most three risks, as many marks as the published figures say, the number above them.
+/// Every area with every product: no more risks than stand in a row, as many marks as the published figures say, the number above them.
 #[test]
 fn every_array_shows_its_published_number() {
     let (mut seen, mut ranges, mut compared, mut alike) = (0, 0, 0, 0);
@@ -85,6 +85,7 @@ fn every_array_shows_its_published_number() {
                 .replace("onabotulinumtoxinA", product.id.as_str());
             let (_, groups, _) = composed(PaperKind::Information, &text);
             assert!(groups.len() <= MOST_RISKS, "{}", area.id);
+            assert!(columns(&groups) <= COLUMNS, "{}", area.id);
             for group in &groups {
                 let at = format!("{} with {}: {}", area.id, product.id, group.name);
                 assert_eq!(group.per, MARKS, "{at}");
@@ -111,7 +112,7 @@ fn every_array_shows_its_published_number() {
                     "{at}: {marks:?} {:?}, wanted one of {wanted:?}",
                     group.said
                 );
-                assert!(marks[0].0 + marks[0].1 >= 1, "{at}");
+                assert!(marks[0].0 + marks[0].1 >= 2, "{at}");
                 for array in &group.arrays {
                     let (low, high) = (array.filled, array.filled + array.some);
                     let range = match (low == high, low) {
@@ -151,29 +152,34 @@ fn every_array_shows_its_published_number() {
         }
     }
     assert!(
-        seen >= 100 && ranges >= 10 && compared >= 10,
+        seen >= 80 && ranges >= 10 && compared >= 10,
         "{seen} {ranges} {compared} {alike}"
     );
 }
 
-/// With several areas a risk is drawn once, with the area it was counted in, and never more than three risks.
+/// Columns of the row of pictures that these take.
+fn columns(groups: &[ArrayGroup]) -> usize {
+    let of = |group: &ArrayGroup| group.arrays.len() + usize::from(group.said.is_some());
+    groups.iter().map(of).sum()
+}
+
+/// With several areas a risk is drawn once, with the area it was counted in, and no more than a row of them.
 #[test]
-fn a_form_for_all_areas_draws_three_risks() {
+fn a_form_for_all_areas_draws_a_row_of_risks() {
     let areas: Vec<(&Area, Side)> = treatable()
         .into_iter()
         .map(|a| (a, side_for(a, Side::Both)))
         .collect();
     let (_, groups, _) = composed(PaperKind::Information, &plan(&areas).toml());
-    assert_eq!(groups.len(), MOST_RISKS);
+    assert_eq!(columns(&groups), COLUMNS);
     let risks: BTreeSet<&str> = groups
         .iter()
         .map(|g| g.name.split(" (").next().unwrap_or_default())
         .collect();
-    assert_eq!(risks.len(), MOST_RISKS, "{risks:?}");
+    assert_eq!(risks.len(), groups.len(), "{risks:?}");
 }
 
-/// Published values after frown-line treatment with onabotulinumtoxinA (C22): headache 11.3 in 100, with a dummy 11.4; heavy lids 32 in
-/// 1,000, with a dummy 4. Bruises in two trials: 3.1 and 5.8 in 100, with a dummy 1.9 and 2.7. A paper has one denominator.
+/// Published values after frown-line treatment with onabotulinumtoxinA (C22): headache 11.3 in 100, with a dummy 11.4. Bruises in two trials: 3.1 and 5.8 in 100, with a dummy 1.9 and 2.7. A paper has one denominator.
 #[test]
 fn published_shares_as_marks() {
     let arrays = |id: &str| {
@@ -192,7 +198,8 @@ fn published_shares_as_marks() {
     let frown = arrays("glabella");
     assert_eq!(of(&frown, "Headache"), Some((vec![(11, 0)], true)));
     assert_eq!(of(&frown, "A bruise"), Some((vec![(3, 3), (1, 2)], false)));
-    assert_eq!(of(&frown, "Heavy eyelids"), Some((vec![(3, 0)], true)));
+    // a third that was compared has no room in the row, and is told in the table
+    assert_eq!(of(&frown, "Heavy eyelids"), None);
     // 300 in 1,000 treatments, said and drawn out of a hundred like everything else of the paper (C54)
     let jaw = arrays("masseter");
     assert_eq!(of(&jaw, "Weaker bite"), Some((vec![(30, 0)], false)));
