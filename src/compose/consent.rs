@@ -124,18 +124,19 @@ impl Composer<'_, '_> {
     /// Until when the official advice is to wait, where this visit is sooner in each of several areas: then it is said once.
     fn sooner_everywhere(&self) -> Option<Date> {
         let areas = self.selection.areas.len();
-        let mut waits = self.selection.sooner_than_advised().into_iter();
-        waits.find_map(|(earliest, of)| (areas > 1 && of.len() == areas).then_some(earliest))
+        let waits = self.selection.sooner_than_advised().into_iter();
+        let everywhere = waits.filter(|(_, of)| areas > 1 && of.len() == areas);
+        everywhere.map(|(earliest, _)| earliest).max()
     }
 
-    /// Until when the official advice is to wait, where this visit is sooner in this area and not in all.
+    /// Until when the official advice is to wait, where this visit is sooner in this area, and longer than in all.
     fn sooner_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
-        if self.sooner_everywhere().is_some() {
-            return Ok(None);
-        }
-        let mut waits = self.selection.sooner_than_advised().into_iter();
-        let wait = waits.find(|(_, areas)| areas.contains(&selected.area.id));
-        wait.map(|(earliest, _)| self.sooner_than(earliest, false))
+        let waits = self.selection.sooner_than_advised().into_iter();
+        let waits = waits.filter(|(_, areas)| areas.contains(&selected.area.id));
+        let latest = waits.map(|(earliest, _)| earliest).max();
+        latest
+            .filter(|earliest| self.sooner_everywhere() != Some(*earliest))
+            .map(|earliest| self.sooner_than(earliest, false))
             .transpose()
     }
 

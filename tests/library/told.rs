@@ -164,6 +164,11 @@ fn a_visit_too_soon_is_told_in_short_and_where_it_is_signed() {
         format!("{lips}{chin}\n[[history]]\ndate = 2026-10-20\nproduct = \"onabotulinumtoxinA\"\n");
     assert!(form(&elsewhere).contains(&format!("In every area, {until}")));
     assert_eq!(form(&elsewhere).matches("ooner than").count(), 1);
+    // the longest wait counts
+    let later = elsewhere.replacen("2026-10-20", "2026-11-05", 1);
+    let all = "In every area, sooner than the official advice to wait until 5 February 2027.";
+    assert!(form(&later).contains(all));
+    assert_eq!(form(&later).matches("ooner than").count(), 1);
     let late = lips.replace("2026-10-20", "2026-06-20");
     assert!(!short(&late).contains(until) && !form(&late).contains("ooner than"));
 }
