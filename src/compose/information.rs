@@ -440,41 +440,38 @@ impl Composer<'_, '_> {
     ) -> Result<Vec<String>, WordingError> {
         let label = selected.label_allows;
         let sooner = selected.sooner_than_label();
-        let mut said = Vec::new();
         let next = selected.rounds.first();
         // the clinic's own wait needs no words beside a round that is planned for its last day
         let told =
             |day: Date| label != Some(day) && next.is_some_and(|next| next.when.first == day);
-        let again = sooner
-            .or(selected.earliest_repeat)
-            .filter(|day| !told(*day));
-        if let Some(day) = again {
-            said.push(self.line(
+        let wait = sooner.or(selected.earliest_repeat);
+        let again = wait.filter(|day| !told(*day)).map(|day| {
+            self.line(
                 "consent.repeats.again",
                 json!({
                     "repeat": self.wording.formats().date(day),
                     "official": label == Some(day),
                     "sooner": sooner.is_some(),
                 }),
-            )?);
-        }
+            )
+        });
         let course = selected.area.course.as_ref();
         let meant = course.map_or(0, |course| course.rounds_low);
-        for round in &selected.rounds {
-            said.push(self.line(
+        let rounds = selected.rounds.iter().map(|round| {
+            self.line(
                 "consent.repeats.round",
                 json!({
                     "round": round.round,
                     "when": self.said("timeline.alt.when", Some(round.when))?,
                     "perhaps": round.round > meant,
                 }),
-            )?);
-        }
+            )
+        });
         // nobody is told to wait until a day and then of a round before it
-        if sooner.is_some() {
-            said.rotate_left(1);
+        match sooner {
+            Some(_) => rounds.chain(again).collect(),
+            None => again.into_iter().chain(rounds).collect(),
         }
-        Ok(said)
     }
 
     /// What `label` says of rounds sooner than the label of the product allows; nothing where none is.

@@ -27,13 +27,7 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
         for (label, answer) in [
-            (
-                match self.areas_were_counted() {
-                    true => "information.short.often",
-                    false => "information.short.common",
-                },
-                self.short_common()?,
-            ),
+            self.short_common()?,
             ("information.short.dates", self.short_dates()?),
             ("information.short.sooner", self.short_sooner()?),
             ("information.short.no-sign", self.short_no_sign()?),
@@ -66,10 +60,7 @@ impl Composer<'_, '_> {
     }
 
     /// One line of each area, with its name where there are several.
-    fn of_each(
-        &self,
-        label: fn(&crate::domain::AreaId) -> LabelId,
-    ) -> Result<Vec<Rich>, WordingError> {
+    fn of_each(&self, label: fn(&AreaId) -> LabelId) -> Result<Vec<Rich>, WordingError> {
         let mut said = Vec::new();
         for selected in &self.selection.areas {
             let context = self.area_context(selected)?;
@@ -270,14 +261,15 @@ impl Composer<'_, '_> {
 
     /// What was counted most often, or that nothing of these areas was: a headache alone would look like the main risk. Of more
     /// areas the page has no room for it.
-    fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
-        let mut said = Vec::new();
-        if self.selection.areas.len() > FEW {
-            return Ok(said);
-        }
+    fn short_common(&self) -> Result<(&'static str, Vec<Rich>), WordingError> {
+        let few = self.selection.areas.len() <= FEW;
         if !self.areas_were_counted() {
-            said.push(rich::plain(self.label("information.short.uncounted")?));
-        } else if let Some(frequent) = self.most_frequent()? {
+            let said = few.then(|| self.label("information.short.uncounted"));
+            let said = said.transpose()?.map(rich::plain);
+            return Ok(("information.short.common", said.into_iter().collect()));
+        }
+        let mut said = Vec::new();
+        if few && let Some(frequent) = self.most_frequent()? {
             said.push(rich::plain(self.line(
                 "information.short.counted",
                 json!({
@@ -288,6 +280,6 @@ impl Composer<'_, '_> {
                 }),
             )?));
         }
-        Ok(said)
+        Ok(("information.short.often", said))
     }
 }

@@ -62,10 +62,7 @@ fn one(m: &mut Markup, block: &Block) {
             header,
             notes,
             ..
-        } => {
-            recap(m, header, rows, every);
-            notes.iter().for_each(|note| m.said("p", "", note));
-        }
+        } => recap(m, header, rows, every, notes),
         Block::Line { text } => m.element("p", &[], |m| runs(m, text)),
         Block::Note { pieces } => m.element("div", &[("class", "note")], |m| said(m, pieces)),
         Block::Lines { count } => to_write_on(m, *count),
@@ -396,7 +393,7 @@ fn names(m: &mut Markup, lead: &str, names: &[Item]) {
     });
 }
 
-fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) {
+fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named], notes: &[String]) {
     m.said("p", "small", &header.join(" · "));
     for row in rows {
         m.element("div", &[("class", "box")], |m| {
@@ -417,6 +414,7 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named]) 
     every
         .iter()
         .for_each(|named| names(m, &named.lead, &named.names));
+    notes.iter().for_each(|note| m.said("p", "", note));
 }
 
 /// Empty lines, of use on paper alone.

@@ -16,37 +16,33 @@ const ENTRY: &str = "paper.typ";
 /// The text of each function of a template that names the document and takes nothing of that name.
 fn holding_the_document(template: &str) -> Vec<String> {
     let mut found = Vec::new();
-    look(&parse(template), false, &mut found);
+    look(&parse(template), &mut found);
     found
 }
 
-fn look(node: &SyntaxNode, inside: bool, found: &mut Vec<String>) {
-    let closure = node.cast::<Closure>();
-    if let Some(closure) = closure
-        && takes_the_name(closure)
-    {
-        return;
-    }
+fn look(node: &SyntaxNode, found: &mut Vec<String>) {
     // what stands in a `context` is held like the body of a function
-    let holds = closure.is_some() || node.kind() == SyntaxKind::Contextual;
-    let before = found.len();
+    let holds = matches!(node.kind(), SyntaxKind::Closure | SyntaxKind::Contextual);
+    if !holds {
+        node.children().for_each(|child| look(child, found));
+    } else if names_the_document(node) {
+        found.push(node.full_text().to_string());
+    }
+}
+
+fn names_the_document(node: &SyntaxNode) -> bool {
+    if node.cast::<Closure>().is_some_and(takes_the_name) {
+        return false;
+    }
     // the name of a field or of an argument is not the document's
     let (from, until) = match node.kind() {
         SyntaxKind::FieldAccess => (0, 1),
         SyntaxKind::Named => (1, usize::MAX),
         _ => (0, usize::MAX),
     };
-    for child in node.children().take(until).skip(from) {
-        let names = child.cast::<Ident>();
-        if (inside || holds) && names.is_some_and(|name| name.as_str() == DOCUMENT) {
-            found.push(String::new());
-        }
-        look(child, inside || holds, found);
-    }
-    if holds && !inside && found.len() > before {
-        found.truncate(before);
-        found.push(node.full_text().to_string());
-    }
+    let is_it = |name: Ident<'_>| name.as_str() == DOCUMENT;
+    let mut parts = node.children().take(until).skip(from);
+    parts.any(|part| part.cast::<Ident>().is_some_and(is_it) || names_the_document(part))
 }
 
 fn takes_the_name(closure: Closure<'_>) -> bool {
