@@ -1,6 +1,6 @@
 //! How the papers of every sample fill their sides: the form's one sheet, the check sheet's questions, no sentence alone at the end.
 //!
-//! Invariant: what is held here is where things stand on finished pages, of every sample plan in ordinary print.
+//! Invariant: what is held here is where things stand on finished pages, of every sample plan in ordinary print; names above answers in large print too.
 //! Must not: count the sides of papers that are as long as their words (`samples/checks.md` shows those).
 
 use std::collections::BTreeSet;
@@ -9,6 +9,7 @@ use std::path::Path;
 use beforehand::PaperKind;
 use beforehand::compose::Block;
 use beforehand::compose::check_parts::CheckPart;
+use beforehand::paper::Edition;
 use beforehand::papers::{Paper, Papers};
 use beforehand::practice::{MakeOptions, Practice};
 
@@ -18,16 +19,24 @@ use crate::support::{papers_of, samples};
 /// Points.
 const MILLIMETRE: f64 = 72.0 / 25.4;
 
-fn of_each_sample(mut look: impl FnMut(&str, &Papers<'_>)) {
+fn of_each_sample(look: impl FnMut(&str, &Papers<'_>)) {
+    of_each_sample_in(Edition::Ordinary, look);
+}
+
+fn of_each_sample_in(edition: Edition, mut look: impl FnMut(&str, &Papers<'_>)) {
+    let options = MakeOptions {
+        large_print: edition == Edition::LargePrint,
+        ..MakeOptions::default()
+    };
     let mut seen = 0;
     for plan in samples::plans() {
         // with the words and areas of its own, where the clinic has any
         let practice = Practice::open(&samples::clinic_beside(&plan)).expect("a good clinic");
         let visit = practice.read_plan(&plan).expect("a good plan");
-        if visit.patient.large_print {
+        if edition == Edition::Ordinary && visit.patient.large_print {
             continue;
         }
-        let made = practice.make(&visit, &MakeOptions::default());
+        let made = practice.make(&visit, &options);
         look(samples::shown(&plan), &made.expect("papers"));
         seen += 1;
     }
@@ -185,13 +194,15 @@ fn nameless_answers(papers: &Papers<'_>) -> (Vec<String>, usize) {
 
 #[test]
 fn an_areas_answers_stand_below_its_name_on_every_side() {
-    let mut parted = 0;
-    of_each_sample(|plan, papers| {
-        let (nameless, here) = nameless_answers(papers);
-        assert!(nameless.is_empty(), "{plan}: {nameless:?}");
-        parted += here;
-    });
-    assert!(parted >= 3, "{parted} areas go on overleaf");
+    for edition in [Edition::Ordinary, Edition::LargePrint] {
+        let mut parted = 0;
+        of_each_sample_in(edition, |plan, papers| {
+            let (nameless, here) = nameless_answers(papers);
+            assert!(nameless.is_empty(), "{plan}, {edition:?}: {nameless:?}");
+            parted += here;
+        });
+        assert!(parted >= 3, "{edition:?}: {parted} areas go on overleaf");
+    }
 }
 
 #[test]
