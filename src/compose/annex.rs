@@ -24,16 +24,14 @@ impl Composer<'_, '_> {
         self.checkpoints(Moment::Know, blocks)
     }
 
-    /// What was seen, and what the patient said no to.
+    /// What is so or uncertain, what was seen, and what the patient said no to.
     fn asked_already(&self, blocks: &mut Vec<Block>) -> Result<(), WordingError> {
-        let mut lines: Vec<rich::Rich> = self.seen()?.into_iter().collect();
+        let mut lines = vec![self.told()?];
+        lines.extend(self.seen()?);
         let denied = self.denied()?;
         if !denied.is_empty() {
             let denied = json!({ "facts": denied.join("; ") });
             lines.push(self.rich_line("clinician.asked.denied", denied)?);
-        }
-        if lines.is_empty() {
-            return Ok(());
         }
         blocks.push(self.heading(2, "clinician.facts.heading")?);
         blocks.extend(lines.into_iter().map(|text| Block::Text {

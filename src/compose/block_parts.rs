@@ -162,6 +162,8 @@ pub struct Number {
 pub struct RecapRow {
     pub number: String,
     pub area: String,
+    /// With its currency; empty where the sheet has one area, or the clinic no fee for it.
+    pub price: String,
     pub side: String,
     pub dose: String,
     /// The name of every risk, each under its own statement: what was counted, the most frequent first, then what was not.

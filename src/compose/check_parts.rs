@@ -43,6 +43,8 @@ pub struct Decision {
 pub struct DoseRow {
     pub number: String,
     pub area: String,
+    /// Empty where the visit has one product.
+    pub product: String,
     /// Names of the muscles; empty where none are held.
     pub muscles: String,
     pub side: String,
@@ -147,6 +149,11 @@ pub enum CheckPart {
     Asked {
         lead: Rich,
         rows: Vec<String>,
+        /// So many of the rows are always on the first page; the others follow it where decisions go on overleaf too.
+        first: usize,
+        /// Under the rows where others follow overleaf, and over those; printed only where some do.
+        overleaf: String,
+        onward: Rich,
         no: String,
         yes: String,
         /// How many more there are, and where; empty where these are all.
@@ -302,6 +309,7 @@ impl CheckPart {
                             &row.number,
                             &row.area,
                             &row.side,
+                            &row.product,
                             &row.muscles,
                             &row.units,
                             &row.volume,
@@ -317,6 +325,9 @@ impl CheckPart {
             CheckPart::Asked {
                 lead,
                 rows,
+                first: _,
+                overleaf: _,
+                onward: _,
                 no,
                 yes,
                 more,

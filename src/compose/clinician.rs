@@ -109,6 +109,7 @@ impl Composer<'_, '_> {
         let said = json!({
             "asks": of_level(Level::Ask),
             "answered": left == 0,
+            "done": of_level(Level::Ask).saturating_sub(left),
             "notes": of_level(Level::Note),
             "not_asked": readiness.not_asked,
         });
@@ -173,13 +174,15 @@ impl Composer<'_, '_> {
     }
 }
 
-/// The bold lead of a risk sentence, or its first sentence.
+/// The bold lead of a risk sentence, where it is whole in itself, or else its first sentence.
 pub(super) fn lead_of(pieces: &[Piece]) -> String {
     let Some(Piece::Para { text }) = pieces.first() else {
         return String::new();
     };
     match text.first() {
-        Some(run) if run.bold => run.text.trim().trim_end_matches('.').to_owned(),
+        Some(run) if run.bold && run.text.trim_end().ends_with('.') => {
+            run.text.trim().trim_end_matches('.').to_owned()
+        }
         _ => {
             let whole = rich::text_of(text);
             whole

@@ -58,6 +58,11 @@ impl Composer<'_, '_> {
             rows.push(RecapRow {
                 number: selected.number.to_string(),
                 area: self.area_name(&selected.area.id)?,
+                // not every area need be agreed to; of one the price stands in what is ticked
+                price: match self.selection.areas.len() {
+                    1 => String::new(),
+                    _ => self.money(selected.upkeep.and_then(|kept| kept.fee), 1),
+                },
                 side: self.side(selected.planned.side)?,
                 dose: self.dose(selected)?,
                 risks,
@@ -84,17 +89,14 @@ impl Composer<'_, '_> {
         ] {
             header.push(self.label(column)?);
         }
+        let notes = self.sooner_everywhere().into_iter();
+        let notes = notes.map(|earliest| self.sooner_than(earliest, true));
         Ok(Block::Recap {
             name: self.label("consent.planned.table-name")?,
             header,
             rows,
             every: self.shared_risk_names()?,
-            notes: self
-                .sooner_everywhere()
-                .map(|earliest| self.sooner_than(earliest, true))
-                .transpose()?
-                .into_iter()
-                .collect(),
+            notes: notes.collect::<Result<_, _>>()?,
         })
     }
 
@@ -161,7 +163,9 @@ impl Composer<'_, '_> {
         let given = visit.informed_on;
         let given = given.map_or(String::new(), |day| self.wording.formats().short_date(day));
         let read = made.codes.get(&PaperKind::Information);
+        let dates = self.dates_at_risk("consent.decision.date")?;
         let context = values(json!({
+            "dates": self.wording.formats().and(&dates),
             "code": read.cloned().unwrap_or_default(),
             "given": given,
             "fee": self.visit_fee().unwrap_or_default(),

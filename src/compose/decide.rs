@@ -22,7 +22,7 @@ impl Composer<'_, '_> {
             .map(|caution| self.to_decide(caution))
             .collect::<Result<_, _>>()?;
         let notes: Vec<String> = of_level(Level::Note)
-            .map(|caution| Ok(in_two(&self.caution_text(caution)?).0))
+            .map(|caution| self.caution_text(caution))
             .collect::<Result<_, WordingError>>()?;
         let none = match (rows.is_empty(), cautions.is_empty()) {
             (true, true) => self.label("clinician.cautions.none")?,
@@ -180,22 +180,29 @@ impl Composer<'_, '_> {
     }
 }
 
-/// Sources and status, as in "C22; published". Where no source is cited in this place, all are named.
+/// Sources and status, as in "C22; published".
 pub(super) fn evidence_said(
     wording: &RecordedWording<'_>,
     evidence: &Evidence,
     is_cited: impl Fn(&SourceId) -> bool,
 ) -> Result<String, WordingError> {
     let status = wording.label(&LabelId::status(evidence.status))?;
-    let named: Vec<&SourceId> = evidence.publications().collect();
-    let here: Vec<&SourceId> = named.iter().copied().filter(|id| is_cited(id)).collect();
-    let cited = if here.is_empty() { named } else { here };
-    let cited: Vec<&str> = cited.into_iter().map(SourceId::as_str).collect();
+    let cited: Vec<&str> = cited(evidence, is_cited)
+        .into_iter()
+        .map(SourceId::as_str)
+        .collect();
     Ok(if cited.is_empty() {
         status
     } else {
         format!("{}; {status}", cited.join(", "))
     })
+}
+
+/// The publications of a claim that are cited in this place; where none is, all of them.
+pub(super) fn cited(evidence: &Evidence, is_cited: impl Fn(&SourceId) -> bool) -> Vec<&SourceId> {
+    let named: Vec<&SourceId> = evidence.publications().collect();
+    let here: Vec<&SourceId> = named.iter().copied().filter(|id| is_cited(id)).collect();
+    if here.is_empty() { named } else { here }
 }
 
 /// A text cut after its first sentence.

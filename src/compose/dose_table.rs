@@ -77,6 +77,10 @@ impl Composer<'_, '_> {
         Ok(DoseRow {
             number: selected.number.to_string(),
             area: self.area_name(&selected.area.id)?,
+            product: match self.selection.products.len() {
+                1 => String::new(),
+                _ => selected.product.id.to_string(),
+            },
             muscles: self.muscles_and_round(selected)?,
             side: self.side_words(selected)?,
             units,

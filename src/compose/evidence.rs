@@ -8,13 +8,14 @@ use serde_json::json;
 
 use super::check_parts::{CheckPart, StatementRow};
 use super::clinician::lead_of;
+use super::decide::cited;
 use super::document::{Block, Item};
 use super::figures::chosen;
 use super::{Composer, Pages};
 use crate::catalogue::{Evidence, WindowKind};
 use crate::domain::{AreaId, SourceId, StatementId};
-use crate::select::Statement;
-use crate::wording::{Context, WordingError, rich};
+use crate::select::{LicensedAlike, Statement};
+use crate::wording::{Context, Piece, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn evidence_annex(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
@@ -102,11 +103,17 @@ impl Composer<'_, '_> {
             context = self.product_context(product, &context)?;
         }
         let standings = self.selection.standings();
-        if let Some(licensed) = standings.iter().find(|licensed| licensed.id() == *id) {
+        let standing = standings.iter().find(|licensed| licensed.id() == *id);
+        if let Some(licensed) = standing {
             context = self.standing_context(licensed, &context)?;
         }
+        let mut pieces = self.wording.pieces(id.wording(), &context)?;
+        // it begins with the names of its areas, which say nothing of how the product stands
+        if let (Some(_), Some(Piece::Para { text })) = (standing, pieces.first_mut()) {
+            text.retain(|run| !run.bold);
+        }
         Ok(StatementRow {
-            words: lead_of(&self.wording.pieces(id.wording(), &context)?),
+            words: lead_of(&pieces),
             // the table of an area is under its name
             id: match id.owner().area() {
                 Some(_) => id.short().to_owned(),
@@ -123,13 +130,16 @@ impl Composer<'_, '_> {
             json!({ "region": self.place_name()? }),
         )?;
         blocks.push(Block::heading(2, heading));
+        let general = self.general_context()?;
         let mut items = Vec::new();
         for selected in &self.selection.areas {
-            let context = self.area_context(selected)?;
-            let said = self.wording.pieces(
-                StatementId::standing(&selected.product.id, selected.standing()).wording(),
-                &context,
-            )?;
+            let alone = LicensedAlike {
+                product: selected.product.id.clone(),
+                standing: selected.standing(),
+                areas: vec![selected.area.id.clone()],
+            };
+            let context = self.standing_context(&alone, &general)?;
+            let said = self.wording.pieces(alone.id().wording(), &context)?;
             let mut text = rich::plain(rich::text_of_pieces(&said).replace('\n', " "));
             if selected.licence_is_looked_up() {
                 let here = self.label("clinician.licence.looked-up")?;
@@ -166,8 +176,11 @@ impl Composer<'_, '_> {
             rests_on.extend(figures.map(|f| &f.evidence));
             rests_on.extend(selected.licence.iter().map(|l| &l.evidence));
         }
-        let used: BTreeSet<&SourceId> = rests_on.iter().flat_map(|e| e.publications()).collect();
-        let mut ordered: Vec<&SourceId> = used.into_iter().filter(|id| self.is_cited(id)).collect();
+        let used: BTreeSet<&SourceId> = rests_on
+            .into_iter()
+            .flat_map(|evidence| cited(evidence, |id| self.is_cited(id)))
+            .collect();
+        let mut ordered: Vec<&SourceId> = used.into_iter().collect();
         ordered.sort_by_key(|id| id.place());
         blocks.push(self.heading(2, "clinician.sources.heading")?);
         let items = ordered

@@ -261,6 +261,10 @@ impl Composer<'_, '_> {
         let areas = self.area_names(&licensed.areas)?;
         context.insert("product".to_owned(), licensed.product.as_str().into());
         context.insert("area".to_owned(), areas.into());
+        let planned = self.selection.areas.iter();
+        let mut planned = planned.filter(|one| licensed.areas.contains(&one.area.id));
+        let kept = planned.all(SelectedArea::keeps_own_label);
+        context.insert("keeps_label".to_owned(), kept.into());
         Ok(context)
     }
 

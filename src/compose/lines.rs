@@ -266,6 +266,7 @@ impl<'d> Reader<'d> {
                 for row in rows {
                     self.plain(Kind::Label, &row.number, urgent);
                     self.plain(Kind::Title, &row.area, urgent);
+                    self.plain(Kind::Value, &row.price, urgent);
                     self.plain(Kind::Value, &row.side, urgent);
                     self.plain(Kind::Value, &row.dose, urgent);
                     for named in &row.risks {

@@ -409,6 +409,7 @@ impl Composer<'_, '_> {
             "report_how": self.label(&LabelId::report(report))?,
             "several": self.selection.areas.len() > 1,
             "one_sided": one_sided,
+            "milk": self.selection.holds_milk_protein(),
             "waits_differ": self.selection.waits_differ(),
             "sooner": self.selection.areas.iter().any(|area| area.sooner_than_label().is_some()),
             "pricks": pricks.unwrap_or_default(),

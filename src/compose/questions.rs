@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::Composer;
 use super::check_parts::CheckPart;
-use super::document::{Block, Item, ListStyle};
+use super::document::Block;
 use crate::catalogue::{FactGroup, Level};
 use crate::domain::{FactId, LabelId};
 use crate::plan::{Answer, FactValue};
@@ -17,7 +17,7 @@ use crate::wording::{WordingError, library, rich};
 /// Things that nobody asked that find room on a sheet with nothing else to decide and one area; the annex has all.
 const MOST_ASKED: usize = 12;
 
-/// So many are always on the sheet: two lines.
+/// So many are always on the first page: two lines.
 const LEAST_ASKED: usize = 4;
 
 impl Composer<'_, '_> {
@@ -116,15 +116,16 @@ impl Composer<'_, '_> {
 
     /// What the patient was given to read and when, who asked, in which language they read, and what is still to be gone through.
     pub(super) fn circumstances(&self) -> Result<Vec<Rich>, WordingError> {
-        let mut lines = vec![self.informed()?, self.asking()?];
+        let mut lines = vec![self.informed()?];
+        lines.extend(self.asking()?);
         lines.extend(self.patients_language()?);
         let count = self.points_before();
         lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
         Ok(lines)
     }
 
-    /// What is so, and what the patient is not sure of; what only shows at the face is left to the annex.
-    fn told(&self) -> Result<Rich, WordingError> {
+    /// What is so, and what the patient is not sure of; what only shows at the face stands in the annex alone.
+    pub(super) fn told(&self) -> Result<Rich, WordingError> {
         let facts = self.told_facts(|group| group != FactGroup::Signs)?;
         match facts.is_empty() {
             true => {
@@ -233,17 +234,25 @@ impl Composer<'_, '_> {
         )
     }
 
-    /// Who asked the patient and when, and how many things were denied.
-    fn asking(&self) -> Result<Rich, WordingError> {
+    /// Who asked the patient and when, and how many things were denied. Where nothing was told, that nobody asked is said there.
+    fn asking(&self) -> Result<Option<Rich>, WordingError> {
         let denied = self.denied()?.len();
-        match &self.selection.visit.asked {
+        let rich = match &self.selection.visit.asked {
             Some(asked) => {
                 let on = self.wording.formats().short_date(asked.on);
                 let said = json!({ "by": asked.by, "on": on, "denied": denied });
-                self.rich_line("clinician.asked.by", said)
+                self.rich_line("clinician.asked.by", said)?
             }
-            None => self.rich_line("clinician.asked.by-nobody", json!({ "denied": denied })),
-        }
+            None if self
+                .told_facts(|group| group != FactGroup::Signs)?
+                .is_empty()
+                && denied == 0 =>
+            {
+                return Ok(None);
+            }
+            None => self.rich_line("clinician.asked.by-nobody", json!({ "denied": denied }))?,
+        };
+        Ok(Some(rich))
     }
 
     /// What was asked and is not so.
@@ -255,7 +264,7 @@ impl Composer<'_, '_> {
             .collect()
     }
 
-    /// The most important of what nobody asked, with boxes.
+    /// The most important of what nobody asked, with boxes: everything that could forbid the treatment, and more where there is room.
     pub(super) fn asked(&self) -> Result<Option<Block>, WordingError> {
         let mut open: Vec<_> = self.selection.not_asked.iter().collect();
         if open.is_empty() {
@@ -269,29 +278,25 @@ impl Composer<'_, '_> {
             0 => 0,
             more => 4 + 2 * more,
         };
-        let most = MOST_ASKED.saturating_sub(others).max(LEAST_ASKED);
+        let first = MOST_ASKED.saturating_sub(others).max(LEAST_ASKED);
+        let could_stop = open.iter().filter(|open| open.level == Level::Stop).count();
+        let most = first.max(could_stop);
         let shown = open.iter().take(most);
         let rows: Vec<String> = shown
             .map(|open| self.label(&LabelId::fact(&open.fact)))
             .collect::<Result<_, _>>()?;
-        let rest = open.iter().skip(most);
-        let stops = rest
-            .clone()
-            .filter(|open| open.level == Level::Stop)
-            .count();
-        let more = rest.count();
         Ok(Some(Block::Check(CheckPart::Asked {
             lead: self.rich_line("clinician.asked.lead", json!({}))?,
-            rows,
+            first: first.min(rows.len()),
+            overleaf: self.label("clinician.decide.overleaf")?,
+            onward: self.rich_line("clinician.asked.onward", json!({}))?,
             no: self.label("clinician.asked.no")?,
             yes: self.label("clinician.asked.yes")?,
-            more: match more {
+            more: match open.len() - rows.len() {
                 0 => String::new(),
-                more => self.line(
-                    "clinician.asked.more",
-                    json!({ "more": more, "stops": stops }),
-                )?,
+                more => self.line("clinician.asked.more", json!({ "more": more }))?,
             },
+            rows,
         })))
     }
 
@@ -309,14 +314,19 @@ impl Composer<'_, '_> {
             (Level::Note, "clinician.asked.could-note"),
         ] {
             let of_level = open.iter().filter(|(of, _)| *of == level);
-            let items: Vec<Item> = of_level.map(|(_, text)| bullet(text.clone())).collect();
-            if !items.is_empty() {
+            let rows: Vec<String> = of_level.map(|(_, text)| text.clone()).collect();
+            if !rows.is_empty() {
                 blocks.push(self.heading(3, title)?);
-                blocks.push(Block::List {
-                    style: ListStyle::Tick,
-                    columns: 2,
-                    items,
-                });
+                blocks.push(Block::Check(CheckPart::Asked {
+                    lead: Rich::default(),
+                    first: rows.len(),
+                    overleaf: String::new(),
+                    onward: Rich::default(),
+                    no: self.label("clinician.asked.no")?,
+                    yes: self.label("clinician.asked.yes")?,
+                    more: String::new(),
+                    rows,
+                }));
             }
         }
         Ok(())
@@ -340,12 +350,5 @@ impl Composer<'_, '_> {
             said.push((open.level, text));
         }
         Ok(said)
-    }
-}
-
-fn bullet(text: String) -> Item {
-    Item {
-        mark: None,
-        text: rich::plain(text),
     }
 }

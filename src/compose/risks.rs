@@ -166,7 +166,6 @@ impl Composer<'_, '_> {
         // of one area alone nothing needs telling apart: what is its own and what every treatment has stand in one table
         if let ([selected], [list]) = (self.selection.areas.as_slice(), areas) {
             let name = self.area_name(&selected.area.id)?;
-            blocks.push(self.area_heading(selected)?);
             let both = list.with(everybody);
             let contexts = [&self.area_context(selected)?, general];
             return self.risk_table(&name, &both, per, contexts, pictures, blocks);
@@ -195,6 +194,11 @@ impl Composer<'_, '_> {
         pictures: Option<Block>,
         blocks: &mut Vec<Block>,
     ) -> Result<(), WordingError> {
+        // of one area nobody needs telling under every head whose risks these are
+        let whose = match self.selection.areas.len() {
+            1 => String::new(),
+            _ => name.to_owned(),
+        };
         // a column that says of every risk that nobody counted it tells less than one sentence
         let compared = list.is_compared(per);
         let of_treatments = list.counts_treatments(per);
@@ -250,7 +254,7 @@ impl Composer<'_, '_> {
                 true => "consent.risks.under-treatments",
                 false => "consent.risks.under-how-many",
             };
-            let mut under = vec![name.to_owned(), self.label(under_how_many)?];
+            let mut under = vec![whose.clone(), self.label(under_how_many)?];
             if compared {
                 header.push(self.label("consent.risks.column-dummy")?);
                 under.push(self.label("consent.risks.under-dummy")?);
@@ -288,7 +292,7 @@ impl Composer<'_, '_> {
                 name: self.line("consent.risks.table-uncounted", json!({ "area": name }))?,
                 widths: vec![1],
                 header: vec![self.label("consent.risks.no-figure")?],
-                under: vec![name.to_owned()],
+                under: vec![whose],
                 rows: unknown,
             });
         }

@@ -28,7 +28,13 @@ impl Composer<'_, '_> {
         ];
         for (label, answer) in [
             self.short_common()?,
-            ("information.short.dates", self.short_dates()?),
+            (
+                "information.short.dates",
+                self.dates_at_risk("information.short.dates-value")?
+                    .into_iter()
+                    .map(rich::plain)
+                    .collect(),
+            ),
             ("information.short.sooner", self.short_sooner()?),
             ("information.short.no-sign", self.short_no_sign()?),
             ("information.short.view", self.short_view()?),
@@ -146,20 +152,19 @@ impl Composer<'_, '_> {
         Ok(said)
     }
 
-    /// The patient's own dates on which this may cost what they need that day.
-    fn short_dates(&self) -> Result<Vec<Rich>, WordingError> {
+    /// The patient's own dates on which this may cost what they need that day; the first of them, in these words.
+    pub(super) fn dates_at_risk(&self, words: &str) -> Result<Vec<String>, WordingError> {
         let mut said = Vec::new();
         for event in &self.selection.visit.events {
             let touched = self.touched_on(event)?;
             if !touched.is_empty() && said.len() < DATES {
                 let day = json!({
                     "date": self.wording.formats().date(event.date),
+                    "short_date": self.wording.formats().short_date(event.date),
                     "what": event.what,
                     "touches": self.wording.formats().and(&touched),
                 });
-                said.push(rich::plain(
-                    self.line("information.short.dates-value", day)?,
-                ));
+                said.push(self.line(words, day)?);
             }
         }
         Ok(said)

@@ -17,7 +17,7 @@ use crate::wording::library::{self, Statements};
 use crate::wording::{Blanks, mention, rich, template};
 
 /// Blanks a clinic may leave out: they name what the sentence is about and carry nothing that must be said.
-const MAY_GO: [&str; 11] = [
+const MAY_GO: [&str; 13] = [
     "sounds",
     "area",
     "areas",
@@ -28,11 +28,13 @@ const MAY_GO: [&str; 11] = [
     "round",
     "clinic",
     "compared",
+    "keeps_label",
+    "milk",
     "place_name",
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 21] = [
+const GENERAL: [&str; 22] = [
     "product",
     "products",
     "areas",
@@ -43,6 +45,7 @@ const GENERAL: [&str; 21] = [
     "report_how",
     "several",
     "one_sided",
+    "milk",
     "waits_differ",
     "sooner",
     "pricks",

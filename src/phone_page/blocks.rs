@@ -402,6 +402,9 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named], 
                 m.text(" ");
                 m.text(&row.area);
             });
+            if !row.price.is_empty() {
+                m.said("p", "", &row.price);
+            }
             m.said("p", "", &row.side);
             m.said("p", "", &row.dose);
             row.risks

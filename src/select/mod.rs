@@ -26,8 +26,8 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::catalogue::{
-    Alike, Area, Catalogue, Function, Licence, OtherChoice, Product, RedFlag, Region, Restriction,
-    Risk, Standing,
+    Alike, Area, Catalogue, Function, Licence, OtherChoice, Presence, Product, RedFlag, Region,
+    Restriction, Risk, Standing,
 };
 use crate::domain::{
     AreaId, CautionId, PractitionerId, ProductId, RegionId, StatementId, Trigger, gathered,
@@ -102,6 +102,15 @@ impl SelectedArea<'_> {
             LabelComparison::Compared(held) if held.verdict == Verdict::Above => Some(held),
             _ => None,
         }
+    }
+
+    /// The plan's units are held against the label of the place, and are not more than it says.
+    pub fn keeps_own_label(&self) -> bool {
+        matches!(
+            &self.dose.label,
+            LabelComparison::Compared(held)
+                if held.basis == Basis::OwnLabel && held.verdict != Verdict::Above
+        )
     }
 
     /// The practice's own finding counts, for our sources do not say.
@@ -398,6 +407,15 @@ impl<'a> Selection<'a> {
         let areas: BTreeSet<&AreaId> = cautions.flat_map(|caution| &caution.areas).collect();
         let planned = self.areas.iter().map(|one| &one.area.id);
         planned.filter(|id| areas.contains(id)).cloned().collect()
+    }
+
+    /// One of the products at least holds milk protein, as it is used at this visit.
+    pub fn holds_milk_protein(&self) -> bool {
+        let mut products = self.products.iter();
+        products.any(|product| {
+            let form = self.visit.formulation_of(&product.id);
+            product.milk_protein(form).value == Presence::Yes
+        })
     }
 
     /// How each product stands, areas that are alike together.

@@ -3,7 +3,7 @@
 //! Must not: say where on the page a statement goes.
 
 use crate::catalogue::check::{AREA_CALL, AREA_STATEMENTS};
-use crate::catalogue::{Evidence, Risk};
+use crate::catalogue::{Evidence, Product, Risk};
 use crate::domain::{Formulation, StatementId, StatementKind};
 use crate::paper::PaperKind;
 
@@ -100,7 +100,7 @@ impl List<'_, '_> {
         for product in &selection.products {
             let form = selection.visit.formulation_of(&product.id);
             for name in product_statements(product, form) {
-                self.general(paper, StatementId::of_product(&product.id, name));
+                self.of_product(product, form, name);
             }
         }
         self.risks(paper, selection.general_risks());
@@ -130,6 +130,26 @@ impl List<'_, '_> {
         self.risks(paper, self.selection.general_risks());
         for name in CONSENT_GENERAL {
             self.general(paper, StatementId::general(name));
+        }
+    }
+
+    /// What holds for one product rests on what was read of that product, not of the others that the sentence fits.
+    fn of_product(&mut self, product: &Product, form: Option<Formulation>, name: &'static str) {
+        let id = StatementId::of_product(&product.id, name);
+        let place = self.selection.region.licence_place.as_deref();
+        let own = match name {
+            "milk-protein" => Some(&product.milk_protein(form).evidence),
+            "product-label-interval" => product.label_interval(place).map(|of| &of.evidence),
+            _ => Some(&product.human_albumin(form).evidence),
+        };
+        self.general(PaperKind::Information, id);
+        let said = self.found.last_mut().expect("it was just added");
+        if let Some(own) = own {
+            said.evidence = match name {
+                // how small the risk of an infection is was read for albumin, whatever it is in
+                "albumin" => Evidence::together([own, &said.evidence]),
+                _ => own.clone(),
+            };
         }
     }
 
@@ -228,10 +248,7 @@ pub fn papers_of(id: &StatementId) -> Vec<PaperKind> {
 }
 
 /// What the information paper says of a product's ingredients, in the form that is used.
-pub fn product_statements(
-    product: &crate::catalogue::Product,
-    form: Option<Formulation>,
-) -> Vec<&'static str> {
+pub fn product_statements(product: &Product, form: Option<Formulation>) -> Vec<&'static str> {
     use crate::catalogue::Presence;
     let mut found = vec![match product.human_albumin(form).value {
         Presence::Yes => "albumin",

@@ -80,14 +80,26 @@ fn the_side_is_said_in_words_on_its_row() {
 fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
     with(&lip("right"), |selection, parts| {
         let shown = parts.iter().find_map(|part| match part {
-            CheckPart::Asked { rows, more, .. } => Some((rows, more)),
+            CheckPart::Asked {
+                rows, more, first, ..
+            } => Some((rows, more, *first)),
             _ => None,
         });
-        let (rows, more) = shown.expect("something was not asked");
+        let (rows, more, first) = shown.expect("something was not asked");
         let left = selection.not_asked.len() - rows.len();
-        // fewer where there is more to decide, and always two lines of two
-        assert!((4..=8).contains(&rows.len()) && left > 0);
-        assert!(more.starts_with(&format!("{left} more")), "{more}");
+        // fewer on the first page where there is more to decide, and always two lines of two
+        assert!((4..=8).contains(&first) && left > 0, "{first}");
+        assert!(more.starts_with(&format!("{left} others")), "{more}");
+        // whatever could forbid the treatment is on the sheet itself, on its second page at the latest
+        let could_stop = selection.not_asked.iter();
+        let could_stop = could_stop.filter(|open| open.level == Level::Stop);
+        let could_stop: Vec<&str> = could_stop.map(|open| open.fact.as_str()).collect();
+        assert!(could_stop.len() > first, "{could_stop:?}");
+        assert_eq!(rows.len(), could_stop.len());
+        assert!(
+            rows.iter()
+                .any(|row| row.starts_with("Allergy to a botulinum toxin"))
+        );
         // the first of those that could forbid the treatment
         assert_eq!(rows[0], "Pregnant");
         let first = selection.not_asked.iter().map(|open| open.level).max();
@@ -112,4 +124,53 @@ fn a_stopped_visit_gets_its_reasons_and_nothing_to_sign() {
         assert_eq!(numbers, wanted);
         assert!(rows.iter().all(|row| !row.mend.is_empty()), "{rows:?}");
     });
+}
+
+/// What to do about a note stands in its later sentences: that a medicine is not to be stopped, that sooner is not the label.
+#[test]
+fn what_is_to_be_kept_in_mind_is_said_whole() {
+    let plan = Plan {
+        facts: "anticoagulant_or_antiplatelet = true".to_owned(),
+        area: "id = \"orbicularis-oris\"\nside = \"both\"\nunits = 6".to_owned(),
+        ..Plan::default()
+    };
+    with(&plan, |_, parts| {
+        let notes = parts.iter().find_map(|part| match part {
+            CheckPart::Decide { notes, .. } => Some(notes.join("\n")),
+            _ => None,
+        });
+        let notes = notes.expect("something to keep in mind");
+        for said in [
+            "must not be stopped without the prescriber",
+            "Sooner is practice, not label. Decide and record why.",
+        ] {
+            assert!(notes.contains(said), "{said}: {notes}");
+        }
+    });
+}
+
+/// With two products in the room, a row that does not name its own is an invitation to mix them up.
+#[test]
+fn of_several_products_each_area_names_its_own() {
+    let second = "[[area]]\nid = \"glabella\"\nunits = 20\nproduct = \"incobotulinumtoxinA\"\n";
+    for (rest, named) in [("", false), (second, true)] {
+        let plan = Plan {
+            rest: rest.to_owned(),
+            ..Plan::default()
+        };
+        with(&plan, |_, parts| {
+            let rows = parts.iter().find_map(|part| match part {
+                CheckPart::Doses { rows, .. } => Some(rows),
+                _ => None,
+            });
+            for row in rows.expect("areas are planned") {
+                let own = match row.area.as_str() {
+                    "Frown lines" => "incobotulinumtoxinA",
+                    _ => "onabotulinumtoxinA",
+                };
+                let wanted = if named { own } else { "" };
+                assert_eq!(row.product, wanted);
+            }
+        });
+    }
 }

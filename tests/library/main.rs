@@ -6,6 +6,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod annex;
 mod asks;
 mod book;
 mod calendar;

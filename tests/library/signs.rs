@@ -50,7 +50,14 @@ const LANGUAGES: &[Language] = &[
                 &["swollen face", "tongue swell", "tongue may swell"],
             ),
             ("wheeze", &["wheez"]),
-            ("faint-later", &["faint later", "faint once you have left"]),
+            (
+                "faint-later",
+                &[
+                    "faint later",
+                    "faint once you have left",
+                    "faint after you have left",
+                ],
+            ),
             ("chest-pain", &["chest pain"]),
             ("uneven-heartbeat", &["heartbeat"]),
             ("weak-all-over", &["weak all over"]),
@@ -189,7 +196,7 @@ const LANGUAGES: &[Language] = &[
                 "one-lid-droops",
                 &[
                     "un párpado o una ceja que cae",
-                    "se ve más bajo un párpado",
+                    "ve un párpado o una ceja más bajos",
                     "un párpado se cae",
                     "un párpado puede caer",
                     "cae un párpado",

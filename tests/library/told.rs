@@ -327,3 +327,100 @@ fn the_day_until_which_to_wait_is_said_once_where_it_holds_for_all_areas() {
     // a course that is planned sooner is another matter
     assert_eq!(waits(&["glabella", gum, "orbicularis-oris"]), 3);
 }
+
+/// Of several areas each can be agreed to alone, so each has its price; of one it stands in what is ticked.
+#[test]
+fn the_form_has_the_price_of_each_of_several_areas() {
+    let clinic = ClinicFile {
+        rest: "[fees]\ncurrency = \"GBP\"\n[fees.area]\nglabella = 140\nmasseter = 320\n"
+            .to_owned(),
+        ..ClinicFile::default()
+    }
+    .read();
+    let prices = |ids: &[&str]| {
+        let visit = Plan {
+            rest: areas(ids, ""),
+            ..Plan::bare()
+        }
+        .read(&clinic);
+        support::composed::composed(PaperKind::Consent, &clinic, &visit, |_, form| {
+            let rows = form.blocks.iter().filter_map(|block| match block {
+                Block::Recap { rows, .. } => Some(rows),
+                _ => None,
+            });
+            let prices: Vec<String> = rows.flatten().map(|row| row.price.clone()).collect();
+            (prices, words(form))
+        })
+    };
+    let (each, form) = prices(&["glabella", "masseter"]);
+    assert_eq!(each, ["£140", "£320"]);
+    assert!(form.contains("its price (£460)"), "{form}");
+    let (one, form) = prices(&["glabella"]);
+    assert_eq!(one, [""]);
+    assert!(form.contains("its price (£140)"), "{form}");
+}
+
+/// Nobody signs for a day that the treatment may spoil without having read it on the form.
+#[test]
+fn a_date_that_the_treatment_may_touch_is_ticked_on_the_form() {
+    let event = |needs: &str| {
+        let event = format!(
+            "\n[[event]]\ndate = 2026-12-19\nwhat = \"live programme\"\nneeds = [{needs}]\n"
+        );
+        let plan = areas(["orbicularis-oris"], "") + &event;
+        told(PaperKind::Consent, "", &plan)
+    };
+    let named = "I know what it can mean for 19 Dec 2026 (live programme).";
+    let speech = event("\"speech\"");
+    assert!(speech.contains(named), "{speech}");
+    let eyes = event("\"eyes\"");
+    assert!(!eyes.contains("live programme"), "{eyes}");
+}
+
+/// "At the official dose" told nobody whether theirs is.
+#[test]
+fn whoever_has_a_licensed_area_reads_whether_the_dose_is_the_official_one() {
+    let of_units = |units: u32| {
+        let plan = Plan {
+            // the text for its own place names a dose (C12)
+            product: "name = \"incobotulinumtoxinA\"".to_owned(),
+            rest: format!("\n[[area]]\nid = \"glabella\"\nunits = {units}\n"),
+            ..Plan::bare()
+        };
+        composed(PaperKind::Information, &plan, |_, paper| words(paper))
+    };
+    let kept = "Your dose is not above the official one.";
+    assert!(of_units(20).contains(kept));
+    let above = of_units(60);
+    assert!(!above.contains(kept), "{above}");
+    assert!(
+        above.contains("That is so for the official dose. Please ask us"),
+        "{above}"
+    );
+}
+
+#[test]
+fn whoever_gets_milk_protein_is_asked_about_it_before_they_decide() {
+    for (product, asked) in [("abobotulinumtoxinA", true), ("onabotulinumtoxinA", false)] {
+        let plan = Plan {
+            product: format!("name = \"{product}\""),
+            rest: areas(["glabella"], ""),
+            ..Plan::bare()
+        };
+        composed(PaperKind::Information, &plan, |_, document| {
+            let said = words(document).contains("your allergies (also to cow’s milk protein)");
+            assert_eq!(said, asked, "{product}");
+        });
+    }
+}
+
+/// Speaking, singing and playing for others ask the same of the lips.
+#[test]
+fn whoever_sings_tries_it_at_home_first() {
+    let plan = areas(["orbicularis-oris"], "");
+    for fact in ["speaks_publicly", "singing", "wind_instrument"] {
+        let sheet = told(PaperKind::Aftercare, &format!("{fact} = true"), &plan);
+        assert!(sheet.contains("Try at home"), "{fact}: {sheet}");
+    }
+    assert!(!told(PaperKind::Aftercare, "", &plan).contains("Try at home"));
+}

@@ -85,7 +85,7 @@ fn a_long_word_in_any_field_stays_on_the_page() {
     };
     put(desk.path(), "plan.toml", plan.toml());
     let ran = run(desk.path(), &["make", "plan.toml"]);
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     for paper in ["consent", "aftercare", "clinician"] {
         let name = format!("{}-2026-12-03-{paper}.pdf", "W".repeat(40));
         for (index, page) in boxes::pages(&desk.path().join(name))

@@ -274,8 +274,8 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "let rows = cells.chunks(2).enumerate()",
-        "let rows = cells.chunks(2).slice(1).enumerate()",
+        "    cells.chunks(2).enumerate()",
+        "    cells.chunks(2).slice(1).enumerate()",
     ),
     (
         "parts.typ",
@@ -487,8 +487,8 @@ const LARGE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "parts.typ",
-        "for cell in cells { block(above: half",
-        "for cell in cells.slice(1) { block(above: half",
+        "    cells.enumerate().map(((index, cell)) => block(",
+        "    cells.slice(1).enumerate().map(((index, cell)) => block(",
     ),
     (
         "parts.typ",
