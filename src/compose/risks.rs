@@ -336,7 +336,8 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// The counted risk of an area's own that was seen most often; those of everybody were counted in other areas.
+    /// The counted risk of an area's own that was seen most often; those of everybody were counted in other areas, and what is as
+    /// frequent without the medicine is probably not due to it.
     pub(super) fn most_frequent(&self) -> Result<Option<Frequent>, WordingError> {
         let lists = self.lists();
         let per = self.per(&lists);
@@ -344,9 +345,14 @@ impl Composer<'_, '_> {
         let own = self.selection.areas.iter().zip(&lists);
         for (selected, list) in own {
             for (id, risk) in &list.risks {
-                let Some(share) = together(&chosen(risk, list.product), per) else {
+                let figures = chosen(risk, list.product);
+                let Some(share) = together(&figures, per) else {
                     continue;
                 };
+                let dummy = placebo(&figures, per);
+                if dummy.is_some_and(|dummy| dummy.high >= share.high) {
+                    continue;
+                }
                 if share.high > best.map_or(0.0, |(high, ..)| high) {
                     best = Some((share.high, selected, id, risk));
                 }

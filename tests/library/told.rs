@@ -394,7 +394,7 @@ fn whoever_has_a_licensed_area_reads_whether_the_dose_is_the_official_one() {
     let above = of_units(60);
     assert!(!above.contains(kept), "{above}");
     assert!(
-        above.contains("That is so for the official dose. Please ask us"),
+        above.contains("That is so for the official dose. Ask us"),
         "{above}"
     );
 }
@@ -423,4 +423,16 @@ fn whoever_sings_tries_it_at_home_first() {
         assert!(sheet.contains("Try at home"), "{fact}: {sheet}");
     }
     assert!(!told(PaperKind::Aftercare, "", &plan).contains("Try at home"));
+}
+
+/// What happens as often without the medicine is probably not due to it, and must not look like the main risk.
+#[test]
+fn in_short_names_no_risk_that_is_as_frequent_with_a_dummy() {
+    let plan = areas(["glabella", "lateral-canthus"], "");
+    // pooled trials of frown lines: a headache in 11.3 of 100 with the medicine and in 11.4 with a dummy (C22)
+    let text = told(PaperKind::Information, "", &plan);
+    let mut lines = text.lines().skip_while(|line| *line != "Most often");
+    let said = lines.nth(1).expect("something was counted");
+    assert!(said.starts_with("Drooping eyelid: "), "{said}");
+    assert!(!said.contains("11 in 100"), "{said}");
 }
