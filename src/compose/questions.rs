@@ -126,7 +126,7 @@ impl Composer<'_, '_> {
 
     /// What is so, and what the patient is not sure of; what only shows at the face stands in the annex alone.
     pub(super) fn told(&self) -> Result<Rich, WordingError> {
-        let facts = self.told_facts(|group| group != FactGroup::Signs)?;
+        let facts = self.told_in_words()?;
         match facts.is_empty() {
             true => {
                 let asked = self.selection.visit.asked.is_some();
@@ -134,6 +134,11 @@ impl Composer<'_, '_> {
             }
             false => self.rich_line("clinician.said.told", json!({ "facts": facts.join("; ") })),
         }
+    }
+
+    /// What the patient said is so or may be.
+    fn told_in_words(&self) -> Result<Vec<String>, WordingError> {
+        self.told_facts(|group| group != FactGroup::Signs)
     }
 
     /// What was seen at the face, where anything was.
@@ -243,13 +248,7 @@ impl Composer<'_, '_> {
                 let said = json!({ "by": asked.by, "on": on, "denied": denied });
                 self.rich_line("clinician.asked.by", said)?
             }
-            None if self
-                .told_facts(|group| group != FactGroup::Signs)?
-                .is_empty()
-                && denied == 0 =>
-            {
-                return Ok(None);
-            }
+            None if denied == 0 && self.told_in_words()?.is_empty() => return Ok(None),
             None => self.rich_line("clinician.asked.by-nobody", json!({ "denied": denied }))?,
         };
         Ok(Some(rich))
