@@ -140,9 +140,15 @@ impl Composer<'_, '_> {
         let mut rows = Vec::new();
         for group in groups {
             let mut cells = vec![para(self.names(&group)?)];
-            for range in group.dates() {
+            let [onset, full, gone, repeat] = group.dates();
+            for range in [onset, full, gone] {
                 cells.push(para(self.cell(range)?));
             }
+            // until when to wait is a day, and nothing is about it
+            cells.push(para(match repeat {
+                Some(until) => whole(self.wording.formats().short_date(until.first)),
+                None => self.cell(None)?,
+            }));
             rows.push(Row { mark: None, cells });
         }
         Ok(Some(Block::Table {
