@@ -1,5 +1,6 @@
 //! What the evidence annex says of each statement, each source and each answer.
 //!
+//! Invariant: whoever reads the annex alone can follow every code in it to its source, and knows what each row is about.
 //! Must not: lay out pages; the annex is looked at as it is composed.
 
 use std::collections::BTreeSet;
