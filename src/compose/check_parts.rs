@@ -159,10 +159,13 @@ pub enum CheckPart {
         /// How many more there are, and where; empty where these are all.
         more: String,
     },
+    /// Comes last, after everything that is decided.
     SignOff {
         tick: Rich,
         /// Under the lines to write on: signature, date, time.
         fields: Vec<String>,
+        /// Said on the first page where the signature stands overleaf; printed only there.
+        overleaf: String,
     },
     /// Whether every required statement is printed.
     Proof {
@@ -338,7 +341,11 @@ impl CheckPart {
                 }
                 words.push(plain(Kind::Paragraph, more));
             }
-            CheckPart::SignOff { tick, fields } => {
+            CheckPart::SignOff {
+                tick,
+                fields,
+                overleaf: _,
+            } => {
                 words.push(formatted(Kind::Tick, tick));
                 words.extend(all(Kind::Label, fields));
             }

@@ -130,6 +130,7 @@ impl Composer<'_, '_> {
                 self.label("clinician.record.date")?,
                 self.label("clinician.record.time")?,
             ],
+            overleaf: self.label("clinician.record.overleaf")?,
         }))
     }
 

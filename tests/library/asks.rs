@@ -73,3 +73,30 @@ fn a_question_is_one_and_is_short() {
         }
     }
 }
+
+/// The boxes say go ahead, change, do not treat: a question for a fact alone would have no box for its answer.
+#[test]
+fn a_question_is_one_that_the_boxes_answer() {
+    let of_a_decision = |tag: &str| match tag.split('-').next() {
+        Some("en") => {
+            "o you treat|still treat|go ahead|go above|choose|may you|meant|worth it|right here|plan right|decide|pack say|correct"
+        }
+        _ => {
+            "e trata|se puede tratar|supera|elige|s correct|n correct|vale la pena|es adecuado|el plan?|decida|envase"
+        }
+    };
+    let mut asked = 0;
+    for tag in library::tags() {
+        let words = library::statements(tag).expect("the language reads");
+        for (id, text) in words.iter().filter(|(id, _)| id.starts_with("ask.")) {
+            let text = format!("{text:?}");
+            let mut endings = of_a_decision(tag).split('|');
+            assert!(
+                endings.any(|ending| text.contains(ending)),
+                "{tag} {id}: {text}"
+            );
+            asked += 1;
+        }
+    }
+    assert!(asked > 140, "{asked} questions");
+}

@@ -78,21 +78,24 @@ fn the_form_is_one_sheet_for_four_areas_and_a_side_more_for_every_four() {
     });
 }
 
+/// What is overleaf cannot be forgotten: the first page asks every question, and who signs has come past every box.
 #[test]
-fn the_check_sheet_asks_every_question_on_the_page_that_is_signed() {
+fn the_check_sheet_asks_everything_on_its_first_page_and_is_signed_at_its_end() {
     let (mut overleaf, mut questions) = (0, 0);
     let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     of_each_sample(|plan, papers| {
         let Some(sheet) = papers.paper(PaperKind::CheckSheet) else {
             return;
         };
-        // more areas than find room beside a face have a page of faces; a stopped visit has nothing to decide and nothing to sign
-        if papers.selection.areas.len() > 6 || papers.selection.stops().next().is_some() {
+        // a stopped visit has nothing to decide and nothing to sign
+        if papers.selection.stops().next().is_some() {
             return;
         }
-        let texts = sheet.pages.content().texts();
-        let texts: Vec<String> = texts.iter().map(|text| words(text)).collect();
-        assert!(texts.len() <= 2, "{plan}");
+        let content = sheet.pages.content();
+        let texts: Vec<String> = content.texts().iter().map(|text| words(text)).collect();
+        // more areas than find room beside a face have a page of faces
+        let faces = papers.selection.areas.len() > 6;
+        assert!(texts.len() <= 2 + usize::from(faces), "{plan}");
         for block in &sheet.document.blocks {
             let Block::Check(CheckPart::Decide { rows, .. }) = block else {
                 continue;
@@ -103,14 +106,29 @@ fn the_check_sheet_asks_every_question_on_the_page_that_is_signed() {
                 questions += 1;
             }
         }
-        let signature = papers.practice.label("consent.sign.date").expect("a label");
-        let boxes = sheet.pages.content().runs.iter();
-        let signed_on: Vec<usize> = boxes
-            .filter(|run| run.text.trim() == signature)
-            .map(|run| run.page)
-            .collect();
-        assert_eq!(signed_on, [1], "{plan}: {signature}");
-        overleaf += texts.len() - 1;
+        let places = |label: &str| -> Vec<(usize, f64)> {
+            let said = papers.practice.label(label).expect("a label");
+            let runs = content.runs.iter().filter(|run| run.text.trim() == said);
+            runs.map(|run| (run.page, run.baseline)).collect()
+        };
+        let signed = places("clinician.record.date");
+        assert!(
+            matches!(signed[..], [(page, _)] if page == texts.len()),
+            "{plan}: {signed:?}"
+        );
+        let boxes = [
+            places("clinician.decide.note"),
+            places("clinician.asked.yes"),
+        ]
+        .concat();
+        assert!(boxes.iter().all(|at| *at < signed[0]), "{plan}: {boxes:?}");
+        let told = papers
+            .practice
+            .label("clinician.record.overleaf")
+            .expect("a label");
+        let goes_on = texts.len() == 2 && !faces;
+        assert_eq!(texts[0].contains(&told), goes_on, "{plan}: {told}");
+        overleaf += usize::from(goes_on);
     });
     assert!(overleaf >= 3, "{overleaf} sheets go on");
     assert!(questions >= 20, "{questions} questions");
