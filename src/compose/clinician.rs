@@ -11,7 +11,7 @@ use crate::catalogue::Level;
 use crate::paper::PaperKind;
 use crate::plan::age_on;
 use crate::select::Statement;
-use crate::wording::{Piece, RecordedWording, WordingError, rich};
+use crate::wording::{RecordedWording, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn check_sheet(
@@ -172,26 +172,5 @@ impl Composer<'_, '_> {
         context: serde_json::Value,
     ) -> Result<rich::Rich, WordingError> {
         self.wording.rich(id, &values(context))
-    }
-}
-
-/// The bold lead of a risk sentence, where it is whole in itself, or else its first sentence.
-pub(super) fn lead_of(pieces: &[Piece]) -> String {
-    let Some(Piece::Para { text }) = pieces.first() else {
-        return String::new();
-    };
-    match text.first() {
-        Some(run) if run.bold && run.text.trim_end().ends_with('.') => {
-            run.text.trim().trim_end_matches('.').to_owned()
-        }
-        _ => {
-            let whole = rich::text_of(text);
-            whole
-                .split_inclusive(". ")
-                .next()
-                .unwrap_or_default()
-                .trim()
-                .to_owned()
-        }
     }
 }

@@ -7,25 +7,26 @@ use std::collections::BTreeSet;
 use serde_json::json;
 
 use super::check_parts::{CheckPart, StatementRow};
-use super::clinician::lead_of;
 use super::decide::cited;
 use super::document::{Block, Item};
 use super::figures::chosen;
-use super::{Composer, Pages};
+use super::{Composer, Made, Pages};
 use crate::catalogue::{Evidence, WindowKind};
-use crate::domain::{AreaId, SourceId, StatementId};
+use crate::domain::{AreaId, SourceId};
+use crate::paper::PaperKind;
 use crate::select::{LicensedAlike, Statement};
-use crate::wording::{Context, Piece, WordingError, rich};
+use crate::wording::{WordingError, rich};
 
 impl Composer<'_, '_> {
-    pub(super) fn evidence_annex(&self, pages: &Pages) -> Result<Vec<Block>, WordingError> {
+    pub(super) fn evidence_annex(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
+        let sheet = made.codes.get(&PaperKind::CheckSheet);
         let mut blocks = vec![
             self.note("clinician.not-for-patient", json!({}))?,
-            self.note("evidence.purpose", json!({}))?,
+            self.note("evidence.purpose", json!({ "sheet": sheet }))?,
             self.identity((self.label("label.batch")?, self.batches()?))?,
         ];
         self.details(&mut blocks)?;
-        self.coverage(pages, &mut blocks)?;
+        self.coverage(&made.pages, &mut blocks)?;
         if !self.selection.areas.is_empty() {
             self.licence(&mut blocks)?;
         }
@@ -42,20 +43,20 @@ impl Composer<'_, '_> {
             self.note("clinician.coverage.intro", json!({}))?,
         ];
         let everyone = self.label("clinician.coverage.everyone")?;
-        let mut groups: Vec<(String, Option<&AreaId>, Context)> = Vec::new();
+        let mut groups: Vec<(String, Option<&AreaId>)> = Vec::new();
         for selected in &self.selection.areas {
             let name = format!(
                 "{}. {}",
                 selected.number,
                 self.area_name(&selected.area.id)?
             );
-            groups.push((name, Some(&selected.area.id), self.area_context(selected)?));
+            groups.push((name, Some(&selected.area.id)));
         }
-        groups.push((everyone, None, self.general_context()?));
-        for (name, area, context) in groups {
+        groups.push((everyone, None));
+        for (name, area) in groups {
             let statements = self.selection.statements.iter();
             let of_area = statements.filter(|s| s.id.owner().area() == area);
-            let rows = of_area.map(|statement| self.statement_row(statement, &context, pages));
+            let rows = of_area.map(|statement| self.statement_row(statement, pages));
             let heading = Block::heading(3, name);
             if opening.is_empty() {
                 blocks.push(heading);
@@ -80,7 +81,6 @@ impl Composer<'_, '_> {
     fn statement_row(
         &self,
         statement: &Statement,
-        context: &Context,
         pages: &Pages,
     ) -> Result<StatementRow, WordingError> {
         let id = &statement.id;
@@ -91,29 +91,8 @@ impl Composer<'_, '_> {
             )?,
             None => self.label("clinician.coverage.missing")?,
         };
-        let mut context = context.clone();
-        // what follows from the patient's answers names the areas it is about
-        let mut because = self.selection.because.iter();
-        if let Some(because) = because.find(|b| StatementId::because(&b.rule) == *id) {
-            context = self.because_context(because, &context)?;
-        }
-        let owner = id.owner().product();
-        let mut products = self.selection.products.iter();
-        if let Some(product) = products.find(|product| owner == Some(&product.id)) {
-            context = self.product_context(product, &context)?;
-        }
-        let standings = self.selection.standings();
-        let standing = standings.iter().find(|licensed| licensed.id() == *id);
-        if let Some(licensed) = standing {
-            context = self.standing_context(licensed, &context)?;
-        }
-        let mut pieces = self.wording.pieces(id.wording(), &context)?;
-        // it begins with the names of its areas, which say nothing of how the product stands
-        if let (Some(_), Some(Piece::Para { text })) = (standing, pieces.first_mut()) {
-            text.retain(|run| !run.bold);
-        }
         Ok(StatementRow {
-            words: lead_of(&pieces),
+            words: self.name_of(statement)?,
             // the table of an area is under its name
             id: match id.owner().area() {
                 Some(_) => id.short().to_owned(),

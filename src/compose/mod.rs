@@ -22,6 +22,7 @@ mod drawn_parts;
 mod evidence;
 mod figures;
 mod information;
+mod lead;
 pub mod lines;
 pub mod map;
 pub mod pictures;
@@ -51,6 +52,7 @@ use crate::wording::{
 
 pub use book::{BookOfWords, wording_book};
 pub use document::{Block, Document};
+pub use lead::lead;
 pub use reading_copy::reading_copy;
 pub use said::{
     GivenAnswer, NotAskedLine, WordedCaution, cautions_said, not_asked_said, readiness_said,
@@ -98,11 +100,15 @@ pub fn compose(
         PaperKind::Consent => composer.consent(made)?,
         PaperKind::Aftercare => composer.aftercare(None)?,
         PaperKind::CheckSheet => composer.check_sheet(&made.pages, None)?,
-        PaperKind::Evidence => composer.evidence_annex(&made.pages)?,
+        PaperKind::Evidence => composer.evidence_annex(made)?,
     };
     // what stays with the practitioner says how the wording stands in its own words
     let draft = kind.is_handed_out() && !composer.wording.unapproved(approvals).is_empty();
-    composer.finished(kind, edition, blocks, draft)
+    let mut document = composer.finished(kind, edition, blocks, draft)?;
+    if made.marked && !kind.is_handed_out() {
+        document.running_lines.notice = Some(composer.notice_of_state()?);
+    }
+    Ok(document)
 }
 
 /// Composes the aftercare sheet, with what is shown to others in the practice's language too.
@@ -311,12 +317,8 @@ impl Composer<'_, '_> {
     }
 
     fn all_area_names(&self) -> Result<String, WordingError> {
-        let ids: Vec<AreaId> = self
-            .selection
-            .areas
-            .iter()
-            .map(|a| a.area.id.clone())
-            .collect();
+        let areas = self.selection.areas.iter();
+        let ids: Vec<AreaId> = areas.map(|a| a.area.id.clone()).collect();
         self.area_names(&ids)
     }
 
@@ -569,29 +571,4 @@ pub(crate) fn para(text: impl Into<String>) -> Vec<Piece> {
     vec![Piece::Para {
         text: rich::plain(text),
     }]
-}
-
-/// The short name of a required statement: the bold lead of its sentence.
-///
-/// # Errors
-/// The sentence is missing or cannot be filled.
-pub fn lead(
-    selection: &Selection<'_>,
-    wording: RecordedWording<'_>,
-    statement: &crate::select::Statement,
-) -> Result<String, WordingError> {
-    let composer = Composer { selection, wording };
-    let area = statement.id.owner().area();
-    let area = area.and_then(|id| selection.areas.iter().find(|a| a.area.id == *id));
-    let mut context = match area {
-        Some(selected) => composer.area_context(selected)?,
-        None => composer.general_context()?,
-    };
-    let standings = selection.standings();
-    if let Some(licensed) = standings.iter().find(|one| one.id() == statement.id) {
-        context = composer.standing_context(licensed, &context)?;
-    }
-    Ok(clinician::lead_of(
-        &composer.wording.pieces(statement.id.wording(), &context)?,
-    ))
 }

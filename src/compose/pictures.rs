@@ -6,11 +6,11 @@ use std::collections::BTreeSet;
 
 use serde_json::json;
 
-use super::clinician::lead_of;
 use super::document::{
     ArrayGroup, Block, FaceVariant, FaceView, IconArray, MarkKind, Ring, RingLabel, Zone,
 };
 use super::figures::{chosen, placebo, together};
+use super::lead::lead_of;
 use super::map::{self, Frame, Wanted};
 use super::risks::Numbered;
 use super::{Composer, values};

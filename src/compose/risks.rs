@@ -5,9 +5,9 @@
 
 use serde_json::json;
 
-use super::clinician::lead_of;
 use super::document::{Block, Item, Named, Row, Tone};
 use super::figures::{chosen, counted_in, denominator, placebo, together};
+use super::lead::lead_of;
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk, Zone};
 use crate::domain::{ProductId, StatementId, gathered};

@@ -73,11 +73,7 @@ fn pages(desk: &Path, kind: PaperKind) -> Vec<String> {
 #[test]
 fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
     let desk = desk("");
-    for paper in [
-        PaperKind::Information,
-        PaperKind::Consent,
-        PaperKind::Aftercare,
-    ] {
+    for paper in PaperKind::ALL {
         let pages = pages(desk.path(), paper);
         assert!(
             pages
@@ -97,11 +93,7 @@ fn what_nobody_approved_is_marked_on_every_page_and_cannot_be_signed() {
 #[test]
 fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
     let desk = desk("allow_unapproved = \"training\"");
-    for paper in [
-        PaperKind::Information,
-        PaperKind::Consent,
-        PaperKind::Aftercare,
-    ] {
+    for paper in PaperKind::ALL {
         let pages = pages(desk.path(), paper);
         assert!(
             pages.iter().all(|page| page.contains("Not for patients.")),
@@ -115,16 +107,24 @@ fn for_training_there_is_room_to_sign_and_a_mark_that_says_so() {
     assert!(!consent.contains("There is no place to sign here."));
 }
 
+/// Pages that a folder holds apart are found again: the annex says of which sheet it is.
+#[test]
+fn the_annex_names_the_code_of_its_check_sheet() {
+    let desk = desk("");
+    let sheet = pages(desk.path(), PaperKind::CheckSheet).join(" ");
+    let (_, after) = sheet.split_once(" Code ").expect("a code at the foot");
+    let code = after.split(' ').next().expect("a code");
+    let annex = pages(desk.path(), PaperKind::Evidence).join(" ");
+    let said = format!("This annex belongs to check sheet {code}.");
+    assert_eq!((code.len(), annex.contains(&said)), (14, true), "{annex}");
+}
+
 #[test]
 fn approved_words_print_without_a_mark_and_can_be_signed() {
     let desk = desk("");
     let ran = approve(desk.path(), &[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for paper in [
-        PaperKind::Information,
-        PaperKind::Consent,
-        PaperKind::Aftercare,
-    ] {
+    for paper in PaperKind::ALL {
         let text = pages(desk.path(), paper).join("\n");
         assert!(
             !text.contains("Draft. Nobody") && !text.contains("Not for patients"),
