@@ -324,6 +324,7 @@ impl Book<'_> {
             accent: clinic.branding.accent.clone(),
             logo: branding::picture(clinic),
             record: String::new(),
+            calls: vec![clinic.phone.clone()],
             blocks,
         })
     }

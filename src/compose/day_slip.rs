@@ -238,6 +238,7 @@ impl Slip<'_> {
             accent: clinic.branding.accent.clone(),
             logo: branding::picture(clinic),
             record: String::new(),
+            calls: vec![clinic.phone.clone()],
             blocks,
         })
     }

@@ -40,6 +40,9 @@ pub struct Document {
     pub logo: Option<Picture>,
     /// What the file says about itself to programs; empty until it is stamped.
     pub record: String,
+    /// Whom its sentences may say to call, each as they say it: "999 or 112".
+    #[serde(skip)]
+    pub calls: Vec<String>,
     pub blocks: Vec<Block>,
 }
 

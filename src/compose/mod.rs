@@ -260,6 +260,11 @@ impl Composer<'_, '_> {
             accent: selection.clinic.branding.accent.clone(),
             logo: branding::picture(selection.clinic),
             record: String::new(),
+            calls: vec![
+                self.emergency(),
+                selection.clinic.phone.clone(),
+                selection.clinic.phone_out_of_hours.clone(),
+            ],
             blocks,
         })
     }

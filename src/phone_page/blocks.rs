@@ -3,7 +3,7 @@
 //! Must not: leave a block out because it is for another paper, or tell anything by its look alone.
 
 use super::markup::Markup;
-use super::{callable, drawing, pictures};
+use super::{drawing, pictures};
 use crate::compose::Block;
 use crate::compose::check_parts::{BookRow, CheckPart};
 use crate::compose::document::{
@@ -76,12 +76,14 @@ fn one(m: &mut Markup, block: &Block) {
                 cells: vec![Vec::new(); header.len()],
             };
             let rows = vec![empty; usize::from(*count)];
-            table(m, name, header, &[], &rows);
+            m.element("div", &[("class", "print")], |m| {
+                table(m, name, header, &[], &rows)
+            });
         }
-        Block::Questions { title, count } => {
+        Block::Questions { title, count } => m.element("div", &[("class", "print")], |m| {
             m.said("h3", "", title);
             to_write_on(m, *count);
-        }
+        }),
         Block::Fill { fields } => to_write(m, fields),
         // a page for a telephone has no pages
         Block::NewPage => {}
@@ -248,11 +250,7 @@ fn glyph(m: &mut Markup, path: &str) {
         ("aria-hidden", "true"),
         ("stroke-width", "1.8"),
     ];
-    m.element("svg", &look, |m| {
-        if !path.is_empty() {
-            m.element("path", &[("d", path)], |_| {});
-        }
-    });
+    m.element("svg", &look, |m| m.element("path", &[("d", path)], |_| {}));
 }
 
 fn band(m: &mut Markup, band: &Band) {
@@ -265,9 +263,11 @@ fn band(m: &mut Markup, band: &Band) {
         m.said("h2", "", &band.action);
         for number in &band.numbers {
             if number.large {
-                m.element("p", &[("class", "number")], |m| callable(m, &number.text));
+                m.element("p", &[("class", "number")], |m| {
+                    m.callable("call", &number.text)
+                });
             } else if number.calls {
-                m.element("p", &[], |m| callable(m, &number.text));
+                m.element("p", &[], |m| m.callable("call", &number.text));
             } else {
                 m.said("p", "", &number.text);
             }
@@ -298,7 +298,8 @@ fn until(m: &mut Markup, row: &Timed) {
                             Sign::DoNot => {
                                 "M2.8 6 L11.2 14.4 M13 10.2 A6 6 0 1 1 1 10.2 A6 6 0 1 1 13 10.2 Z"
                             }
-                            Sign::May => "",
+                            // a dot, for the mark of a list
+                            Sign::May => "M6.1 10 A0.9 0.9 0 1 1 7.9 10 A0.9 0.9 0 1 1 6.1 10 Z",
                         },
                     );
                     item(m, one);
@@ -310,7 +311,10 @@ fn until(m: &mut Markup, row: &Timed) {
 
 fn table(m: &mut Markup, name: &str, header: &[String], under: &[String], rows: &[Row]) {
     // roles, because a table that is drawn as blocks on a narrow screen is none for some screen readers
-    m.element("table", &[("role", "table"), ("aria-label", name)], |m| {
+    let mut look = vec![("role", "table"), ("aria-label", name)];
+    // the head of a column alone is said of every row, and nowhere else
+    look.extend((header.len() == 1).then_some(("class", "one")));
+    m.element("table", &look, |m| {
         m.element("thead", &[("role", "rowgroup")], |m| {
             m.element("tr", &[("role", "row")], |m| {
                 for (at, cell) in header.iter().enumerate() {
@@ -420,15 +424,19 @@ fn recap(m: &mut Markup, header: &[String], rows: &[RecapRow], every: &[Named], 
     notes.iter().for_each(|note| m.said("p", "", note));
 }
 
-/// Empty lines, of use on paper alone.
+/// Empty lines: nobody can write on those of a screen.
 fn to_write_on(m: &mut Markup, count: u8) {
-    m.element("div", &[("class", "lines"), ("aria-hidden", "true")], |m| {
-        (0..count).for_each(|_| m.element("div", &[], |_| {}));
-    });
+    m.element(
+        "div",
+        &[("class", "lines print"), ("aria-hidden", "true")],
+        |m| {
+            (0..count).for_each(|_| m.element("div", &[], |_| {}));
+        },
+    );
 }
 
 fn to_write(m: &mut Markup, fields: &[Field]) {
     fields
         .iter()
-        .for_each(|field| m.said("p", "field", &field.label));
+        .for_each(|field| m.said("p", "field print", &field.label));
 }

@@ -2,22 +2,33 @@
 //! Invariant: every text and every value of an attribute is escaped here; names of elements and attributes come from the program alone.
 //! Must not: offer a way to put a text in as it stands.
 
+use crate::wording::unbroken::unbroken;
+
 /// HTML under construction.
 #[derive(Default)]
-pub(super) struct Markup(String);
+pub(super) struct Markup {
+    html: String,
+    language: String,
+    /// Whom a sentence may say to call.
+    calls: Vec<String>,
+}
 
 /// Elements of HTML without content and without an end.
 pub(super) const VOID: [&str; 2] = ["meta", "img"];
 
 impl Markup {
-    /// A whole page may begin with this and nothing else.
-    pub fn page() -> Markup {
-        Markup("<!doctype html>\n".to_owned())
+    /// A whole page in a language, in which these telephone numbers can be touched wherever a sentence has them.
+    pub fn page(language: &str, calls: &[String]) -> Markup {
+        Markup {
+            html: "<!doctype html>\n".to_owned(),
+            language: language.to_owned(),
+            calls: calls.to_vec(),
+        }
     }
 
     pub fn finish(mut self) -> String {
-        self.0.push('\n');
-        self.0
+        self.html.push('\n');
+        self.html
     }
 
     /// An element with what is inside it.
@@ -29,9 +40,9 @@ impl Markup {
     ) {
         self.start(name, attributes);
         inside(self);
-        self.0.push_str("</");
-        self.0.push_str(name);
-        self.0.push('>');
+        self.html.push_str("</");
+        self.html.push_str(name);
+        self.html.push('>');
     }
 
     /// An element of [`VOID`], or one of a drawing with nothing in it.
@@ -39,8 +50,8 @@ impl Markup {
         self.start(name, attributes);
         if !VOID.contains(&name) {
             // inside a drawing an element has an end unless it says so; in HTML the sign means nothing
-            self.0.pop();
-            self.0.push_str("/>");
+            self.html.pop();
+            self.html.push_str("/>");
         }
     }
 
@@ -54,20 +65,47 @@ impl Markup {
     /// The program's own style sheet: the only content that is no text.
     pub fn style(&mut self, sheet: &'static str, accent: Option<[u8; 3]>) {
         self.start("style", &[]);
-        self.0.push_str(sheet);
+        self.html.push_str(sheet);
         if let Some([red, green, blue]) = accent {
             let colour = format!(":root{{--accent-light:#{red:02x}{green:02x}{blue:02x}}}");
-            self.0.push_str(&colour);
+            self.html.push_str(&colour);
         }
-        self.0.push_str("</style>");
+        self.html.push_str("</style>");
     }
 
-    /// Text between elements. Words of a script written from right to left are set apart, so that they never turn a date or
-    /// a number after them around.
+    /// Text between elements, with its telephone numbers to touch.
     pub fn text(&mut self, text: &str) {
+        let calls = std::mem::take(&mut self.calls);
         let mut rest = text;
+        while let Some((start, number)) = first_of(&calls, rest) {
+            self.plain(&rest[..start]);
+            self.callable("tel", number);
+            rest = &rest[start + number.len()..];
+        }
+        self.plain(rest);
+        self.calls = calls;
+    }
+
+    /// A text that is one or more telephone numbers, and words between them.
+    pub fn callable(&mut self, class: &'static str, text: &str) {
+        for (part, address) in numbers(text) {
+            match address {
+                Some(address) => {
+                    let look = [("class", class), ("href", address.as_str())];
+                    self.element("a", &look, |m| m.plain(part));
+                }
+                None => self.plain(part),
+            }
+        }
+    }
+
+    /// Text in which nothing can be touched. Words of a script written from right to left are set apart, so that they never turn
+    /// a date or a number after them around.
+    pub fn plain(&mut self, text: &str) {
+        let whole = unbroken(&self.language, text);
+        let mut rest: &str = &whole;
         while let Some(start) = rest.find(is_turned) {
-            escape(&mut self.0, &rest[..start]);
+            escape(&mut self.html, &rest[..start]);
             let turned = &rest[start..];
             let end = turned
                 .char_indices()
@@ -75,26 +113,44 @@ impl Markup {
                 .filter(|(_, c)| is_turned(*c))
                 .last()
                 .map_or(turned.len(), |(at, c)| at + c.len_utf8());
-            self.0.push_str("<bdi>");
-            escape(&mut self.0, &turned[..end]);
-            self.0.push_str("</bdi>");
+            self.html.push_str("<bdi>");
+            escape(&mut self.html, &turned[..end]);
+            self.html.push_str("</bdi>");
             rest = &turned[end..];
         }
-        escape(&mut self.0, rest);
+        escape(&mut self.html, rest);
     }
 
     fn start(&mut self, name: &'static str, attributes: &[(&'static str, &str)]) {
-        self.0.push('<');
-        self.0.push_str(name);
+        self.html.push('<');
+        self.html.push_str(name);
         for (attribute, value) in attributes {
-            self.0.push(' ');
-            self.0.push_str(attribute);
-            self.0.push_str("=\"");
-            escape(&mut self.0, value);
-            self.0.push('"');
+            self.html.push(' ');
+            self.html.push_str(attribute);
+            self.html.push_str("=\"");
+            escape(&mut self.html, value);
+            self.html.push('"');
         }
-        self.0.push('>');
+        self.html.push('>');
     }
+}
+
+/// Where the first of these numbers stands in a text, and not inside a longer one.
+fn first_of<'c>(calls: &'c [String], text: &str) -> Option<(usize, &'c str)> {
+    let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let found = calls
+        .iter()
+        .filter(|number| !number.is_empty())
+        .flat_map(|number| {
+            let places = text.match_indices(number.as_str());
+            let whole = places.filter(|(at, said)| {
+                let (before, after) = (&text[..*at], &text[at + said.len()..]);
+                !is_digit(before.chars().next_back()) && !is_digit(after.chars().next())
+            });
+            whole.map(|(at, _)| (at, number.as_str()))
+        });
+    // of two that begin in one place, the longer
+    found.min_by_key(|(at, number)| (*at, std::cmp::Reverse(number.len())))
 }
 
 /// Letters of scripts that are written from right to left; the same ranges as in `theme.typ`.
@@ -138,7 +194,7 @@ pub(super) fn base64(bytes: &[u8]) -> String {
 
 /// Telephone numbers in a text: each stretch of it, with the address to call where it is one (RFC 3966 in the form that
 /// telephones take: digits, and a plus at the beginning).
-pub(super) fn numbers(text: &str) -> Vec<(&str, Option<String>)> {
+fn numbers(text: &str) -> Vec<(&str, Option<String>)> {
     let mut parts = Vec::new();
     let mut rest = text;
     let begins = |c: char| c.is_ascii_digit() || c == '+' || c == '(';
@@ -214,13 +270,27 @@ mod tests {
     }
 
     #[test]
+    fn a_number_can_be_touched_where_a_sentence_has_it() {
+        let calls = ["999 or 112".to_owned(), "01632 960 101".to_owned()];
+        let mut m = Markup::page("en-GB", &calls);
+        m.text("Call 999 or 112, or us: 01632 960 101. Not 01632 960 1012 and not 112 units.");
+        let touched: Vec<&str> = m
+            .html
+            .split("href=\"")
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect();
+        assert_eq!(touched, ["tel:999", "tel:112", "tel:01632960101"]);
+    }
+
+    #[test]
     fn text_is_never_code() {
         let mut m = Markup::default();
         m.element("p", &[("title", "\"><script>")], |m| {
             m.text("<b>&amp;' שלום 3</b>")
         });
         assert_eq!(
-            m.0,
+            m.html,
             "<p title=\"&quot;&gt;&lt;script&gt;\">&lt;b&gt;&amp;amp;&#39; <bdi>שלום</bdi> 3&lt;/b&gt;</p>"
         );
     }

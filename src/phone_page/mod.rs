@@ -12,7 +12,7 @@ mod reading;
 use crate::compose::Document;
 use crate::contrast;
 use crate::plan::LogoKind;
-use markup::{Markup, base64, numbers};
+use markup::{Markup, base64};
 
 pub use picker::{Picked, face_to_pick};
 pub use reading::{Read, check, read};
@@ -34,7 +34,7 @@ pub struct CalendarLink<'l> {
 
 /// The page of a stamped document: UTF-8, complete, well formed.
 pub fn render(document: &Document, calendar: Option<&CalendarLink<'_>>) -> String {
-    let mut page = Markup::page();
+    let mut page = Markup::page(&document.language, &document.calls);
     page.element("html", &[("lang", &document.language)], |m| {
         m.element("head", &[], |m| head(m, document));
         m.element("body", &[], |m| {
@@ -90,7 +90,7 @@ fn head(m: &mut Markup, document: &Document) {
     );
 }
 
-/// What kind of page it is, whose clinic, and whose paper.
+/// What kind of page it is, and whose clinic. Whose paper it is, its first lines say, and its foot.
 fn masthead(m: &mut Markup, document: &Document) {
     let (head, lines) = (&document.masthead, &document.running_lines);
     m.element("header", &[], |m| {
@@ -109,18 +109,13 @@ fn masthead(m: &mut Markup, document: &Document) {
             m.element("div", &[], |m| {
                 m.said("p", "name", &head.clinic);
                 m.said("p", "small", &head.address);
-                m.element("p", &[("class", "phone")], |m| callable(m, &head.phone));
+                m.element("p", &[("class", "phone")], |m| {
+                    m.callable("call", &head.phone)
+                });
                 if !head.phone_note.is_empty() {
                     m.said("p", "small", &head.phone_note);
                 }
             });
-        });
-        m.element("p", &[("class", "whose")], |m| {
-            m.said("strong", "", &lines.name);
-            for part in &lines.identity {
-                m.text(", ");
-                m.said("span", "whole", part);
-            }
         });
     });
 }
@@ -128,6 +123,13 @@ fn masthead(m: &mut Markup, document: &Document) {
 fn foot(m: &mut Markup, document: &Document) {
     let lines = &document.running_lines;
     m.element("footer", &[], |m| {
+        m.element("p", &[], |m| {
+            m.said("strong", "", &lines.name);
+            for part in &lines.identity {
+                m.text(", ");
+                m.said("span", "whole", part);
+            }
+        });
         for part in [&lines.paper, &lines.visit, &lines.code, &lines.wording] {
             if !part.is_empty() {
                 m.said("p", "", part);
@@ -155,19 +157,7 @@ fn calendar_link(m: &mut Markup, link: &CalendarLink<'_>) {
                 ("href", &address),
                 ("type", "text/calendar"),
             ],
-            |m| m.text(link.words),
+            |m| m.plain(link.words),
         );
     });
-}
-
-/// A text whose telephone numbers can be touched.
-fn callable(m: &mut Markup, text: &str) {
-    for (part, address) in numbers(text) {
-        match address {
-            Some(address) => m.element("a", &[("class", "call"), ("href", &address)], |m| {
-                m.text(part)
-            }),
-            None => m.text(part),
-        }
-    }
 }

@@ -135,7 +135,7 @@ impl Typesetter {
 fn data_of(document: &Document) -> Vec<u8> {
     let mut data =
         serde_json::to_value(document).expect("a document is strings, numbers and lists");
-    unbroken::hold_together(&mut data, &document.language);
+    unbroken::hold_together(&mut data, &document.language, &document.calls);
     data["needs"] = serde_json::to_value(needs::Needs::of(&data)).expect("three flags");
     data.to_string().into_bytes()
 }

@@ -12,6 +12,7 @@ mod recorded;
 pub mod rich;
 pub mod scan;
 pub mod template;
+pub(crate) mod unbroken;
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};

@@ -34,6 +34,23 @@ LET_PASS = re.compile(
 # digits of what is shown, and of what is dialled
 NUMBERS = """() => [...document.querySelectorAll('a[href^="tel:"]')].map(a => [a.textContent, a.getAttribute('href').slice(4)])"""
 
+# Words that nobody sees on a narrow screen. Not of a table with several columns, whose heads stand before each cell there, and not what is
+# for paper alone.
+UNSEEN = """() => {
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), unseen = [];
+  for (let node; node = walker.nextNode();) {
+    const element = node.parentElement;
+    if (!node.data.trim() || element.closest('.print, table:has([data-label]) thead')) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    const {width, height} = range.getBoundingClientRect();
+    let clipped = !element.checkVisibility({opacityProperty: true, visibilityProperty: true}) || width < 2 || height < 2;
+    for (let one = element; one; one = one.parentElement) clipped ||= getComputedStyle(one).clipPath !== 'none';
+    if (clipped) unseen.push(node.data.trim().slice(0, 60));
+  }
+  return unseen;
+}"""
+
 
 def squeeze(text):
     return "".join(text.split()).casefold()
@@ -47,6 +64,7 @@ def in_look(browser, case, address, look, width, counts):
     if look == "light" and width == 320:
         counts["cells"] += tab.tables()
         numbers(tab, case)
+        tab.faults += [f"unseen: {words}" for words in tab.page.evaluate(UNSEEN)]
     return [f"{look}, {width} px: {fault}" for fault in tab.close()]
 
 
