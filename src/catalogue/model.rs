@@ -85,6 +85,8 @@ pub enum WindowKind {
     Repeat,
     /// How long it lasted at the most in studies or guides, where that is longer than `WearsOff`.
     MayLast,
+    /// When some practitioners see it end, where that is sooner than `WearsOff`.
+    MayEnd,
 }
 
 impl WindowKind {
@@ -97,13 +99,14 @@ impl WindowKind {
         WindowKind::Repeat,
     ];
 
-    pub const ALL: [WindowKind; 6] = [
+    pub const ALL: [WindowKind; 7] = [
         WindowKind::Onset,
         WindowKind::FullEffect,
         WindowKind::Review,
         WindowKind::WearsOff,
         WindowKind::Repeat,
         WindowKind::MayLast,
+        WindowKind::MayEnd,
     ];
 
     /// The name wording templates use: `w.onset`, `w.wears_off`.
@@ -115,6 +118,7 @@ impl WindowKind {
             WindowKind::WearsOff => "wears_off",
             WindowKind::Repeat => "repeat",
             WindowKind::MayLast => "may_last",
+            WindowKind::MayEnd => "may_end",
         }
     }
 }

@@ -152,6 +152,7 @@ fn describe(area: &Area, catalogue: &Catalogue, wording: &Wording) -> anyhow::Re
             WindowKind::WearsOff => "wears off",
             WindowKind::Repeat => "repeat",
             WindowKind::MayLast => "may last",
+            WindowKind::MayEnd => "may end",
         };
         let products = if window.products.is_empty() {
             String::new()

@@ -110,10 +110,11 @@ impl Composer<'_, '_> {
                 day(windows.full_effect.map(|range| range.last)),
                 day(windows.wears_off.map(|range| range.last)),
             ];
-            ((times, !selected.rounds.is_empty()), ())
+            let sooner = windows.may_end.is_some();
+            ((times, sooner, !selected.rounds.is_empty()), ())
         });
-        if let [(([first, full, gone], rounds), _)] = gathered(times).as_slice() {
-            let alike = json!({ "first": first, "full": full, "gone": gone, "rounds": rounds });
+        if let [(([first, full, gone], sooner, rounds), _)] = gathered(times).as_slice() {
+            let alike = json!({ "first": first, "full": full, "gone": gone, "sooner": sooner, "rounds": rounds });
             let when = self.line("information.short.when-area", alike)?;
             return Ok(vec![rich::plain(when)]);
         }
@@ -127,6 +128,7 @@ impl Composer<'_, '_> {
                 "full": day(full.clone().map(|range| range.last).max()),
                 "full_from": day(full.map(|range| range.last).min()),
                 "gone": day(last.map(|range| range.last).max()),
+                "sooner": areas.iter().any(|area| area.windows.may_end.is_some()),
                 "rounds": areas.iter().any(|area| !area.rounds.is_empty()),
             }),
         )?;

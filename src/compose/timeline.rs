@@ -42,6 +42,11 @@ impl Group<'_, '_> {
         dates(self.areas[0])
     }
 
+    /// When some see the effect end, sooner than it wears off as a rule.
+    fn sooner(&self) -> Option<DateRange> {
+        self.areas[0].windows.may_end
+    }
+
     fn rounds(&self) -> &[ProposedRound] {
         &self.areas[0].rounds
     }
@@ -194,7 +199,10 @@ impl Composer<'_, '_> {
     /// Areas by their dates and rounds, in printing order of the first of each.
     fn groups(&self) -> Vec<Group<'_, '_>> {
         let areas = self.selection.areas.iter();
-        let dated = areas.map(|area| ((dates(area), area.rounds.as_slice()), area));
+        let dated = areas.map(|area| {
+            let sooner = area.windows.may_end;
+            ((dates(area), sooner, area.rounds.as_slice()), area)
+        });
         let groups = gathered(dated).into_iter();
         groups.map(|(_, areas)| Group { areas }).collect()
     }
@@ -333,6 +341,7 @@ impl Composer<'_, '_> {
         ]
         .into_iter()
         .zip(dates)
+        .chain([("timeline.sooner", group.sooner())])
         .chain(own_repeat.then_some(("timeline.no-repeat", dates[3])))
         {
             if let Some(range) = range {
@@ -422,6 +431,7 @@ impl Composer<'_, '_> {
                 "onset": self.said("timeline.alt.when", onset)?,
                 "full": self.said("timeline.alt.when", full)?,
                 "gone": self.said("timeline.alt.when", gone)?,
+                "sooner": self.said("timeline.alt.when", group.sooner())?,
                 "repeat": repeat,
             }),
         )?);

@@ -24,6 +24,8 @@ pub struct WindowDates {
     pub repeat: Option<DateRange>,
     /// The longest it is known to last, where that is longer than `wears_off`.
     pub may_last: Option<DateRange>,
+    /// When some see it end, where that is sooner than `wears_off`.
+    pub may_end: Option<DateRange>,
 }
 
 /// `amount` of `unit` after a day. Parts of a day count as the day they fall on; halves of months as fifteen days.
@@ -63,6 +65,7 @@ pub fn dates(area: &Area, product: &Product, day: Date) -> WindowDates {
         wears_off: of(WindowKind::WearsOff),
         repeat: of(WindowKind::Repeat),
         may_last: longest(of(WindowKind::MayLast), product, day),
+        may_end: of(WindowKind::MayEnd),
     }
 }
 

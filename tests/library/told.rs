@@ -132,7 +132,7 @@ fn who_is_not_sure_is_asked_to_find_out() {
     let said = "You were not sure about this: “Do you have a disease of the heart, or have you had one?” Please find out";
     assert!(unsure.contains(said), "{unsure}");
     let asked = told(PaperKind::CheckSheet, "heart_disease = \"not-sure\"", &plan);
-    let question = "Heart disease: the patient is not sure. Have you found out, and do you treat?";
+    let question = "Heart disease: not sure. Have you found out, and do you treat?";
     assert!(asked.contains(question), "{asked}");
 }
 

@@ -334,6 +334,45 @@ fn areas_with_the_same_dates_share_a_lane_and_none_is_left_out() {
     });
 }
 
+/// Rounds of the lips stand inside an effect that a trial saw last for months (C65): the picture says why, and "In short" that it may
+/// end before its day. What some see end is common practice, no source.
+#[test]
+fn what_some_see_end_sooner_is_drawn_beside_the_round_that_follows() {
+    let ends = |ids: &[&str]| -> (Vec<(String, i32, i32)>, bool) {
+        laid_out_at(
+            &clinic(),
+            &plan(ids, &[]),
+            &Typesetter::embedded(),
+            |papers| {
+                let title = papers.wording.label("timeline.sooner").expect("a label");
+                let panels = panels(&paper(papers, PaperKind::Aftercare).document.blocks);
+                let lanes = panels.iter().flat_map(|panel| &panel.lanes);
+                let marked = lanes.flat_map(|lane| lane.marks.iter().map(move |mark| (lane, mark)));
+                let marked = marked.filter(|(_, mark)| mark.title == title);
+                let marked = marked.map(|(lane, mark)| (lane.name.clone(), mark.first, mark.last));
+                let text = paper(papers, PaperKind::Information)
+                    .pages
+                    .texts()
+                    .join(" ");
+                let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+                let sooner =
+                    text.contains(", or sooner.") || text.contains(", in some of them sooner.");
+                (marked.collect(), sooner)
+            },
+        )
+    };
+    let at_the_lips = ("Lines around the lips".to_owned(), 42, 42);
+    assert_eq!(
+        ends(&["orbicularis-oris"]),
+        (vec![at_the_lips.clone()], true)
+    );
+    assert_eq!(ends(&["glabella"]), (vec![], false));
+    assert_eq!(
+        ends(&["glabella", "orbicularis-oris"]),
+        (vec![at_the_lips], true)
+    );
+}
+
 #[test]
 fn the_description_holds_every_date_and_whole_events() {
     let text = plan(&["masseter", "glabella"], &hard_events()[..5]);
