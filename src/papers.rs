@@ -401,7 +401,8 @@ impl Papers<'_> {
                 file: &file_names::calendar(&self.selection),
                 words: &wording.label("paper.calendar")?,
             };
-            let made = phone_page::render(&document, Some(&link));
+            let contents = wording.label("paper.contents")?;
+            let made = phone_page::render(&document, &contents, Some(&link));
             lacks.extend(
                 phone_page::check(&required, &document, &made)
                     .into_iter()

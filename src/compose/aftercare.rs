@@ -171,19 +171,15 @@ impl Composer<'_, '_> {
         // how long the times are meant stands with them, before what has none
         let (open, timed): (Vec<_>, Vec<_>) = rows.into_iter().partition(|row| row.open);
         blocks.push(self.heading(2, "aftercare.until.heading")?);
+        // whoever was treated later than planned must know before the first time of day
+        if let Some(time) = self.selection.visit.time.filter(|_| by_the_clock) {
+            let time = json!({ "time": self.wording.formats().time(time) });
+            blocks.push(self.note("aftercare.until.counted", time)?);
+        }
         if !timed.is_empty() {
             blocks.push(Block::Schedule { rows: timed });
         }
-        let mut items = Vec::new();
-        if let Some(time) = self.selection.visit.time.filter(|_| by_the_clock) {
-            let time = json!({ "time": self.wording.formats().time(time) });
-            items.push(Item {
-                mark: None,
-                text: rich::plain(self.line("aftercare.until.counted", time)?),
-            });
-        }
-        items.extend(self.flow_items(&["aftercare-honesty"], general)?);
-        blocks.push(Block::Flow { items });
+        blocks.push(self.flow(&["aftercare-honesty"], general)?);
         if !open.is_empty() {
             blocks.push(Block::Schedule { rows: open });
         }

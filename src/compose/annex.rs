@@ -34,9 +34,12 @@ impl Composer<'_, '_> {
             lines.push(self.rich_line("clinician.asked.denied", denied)?);
         }
         blocks.push(self.heading(2, "clinician.facts.heading")?);
-        blocks.extend(lines.into_iter().map(|text| Block::Text {
-            mark: None,
-            pieces: vec![Piece::Para { text }],
+        // without its first words a list of what was denied reads as one of what is so: it is never parted
+        blocks.extend(lines.into_iter().map(|text| Block::Together {
+            blocks: vec![Block::Text {
+                mark: None,
+                pieces: vec![Piece::Para { text }],
+            }],
         }));
         Ok(())
     }

@@ -161,7 +161,7 @@ pub enum CheckPart {
     },
     /// Comes last, after everything that is decided.
     SignOff {
-        tick: Rich,
+        ticks: Vec<Rich>,
         /// Under the lines to write on: signature, date, time.
         fields: Vec<String>,
         /// Said on the first page where the signature stands overleaf; printed only there.
@@ -342,11 +342,11 @@ impl CheckPart {
                 words.push(plain(Kind::Paragraph, more));
             }
             CheckPart::SignOff {
-                tick,
+                ticks,
                 fields,
                 overleaf: _,
             } => {
-                words.push(formatted(Kind::Tick, tick));
+                words.extend(ticks.iter().map(|tick| formatted(Kind::Tick, tick)));
                 words.extend(all(Kind::Label, fields));
             }
             CheckPart::Proof { whole: _, text } => words.push(formatted(Kind::Paragraph, text)),

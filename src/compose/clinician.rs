@@ -124,7 +124,10 @@ impl Composer<'_, '_> {
         let person = self.selection.practitioner;
         let who = json!({ "name": person.name, "role": self.in_language(&person.role) });
         Ok(Block::Check(CheckPart::SignOff {
-            tick: self.rich_line("clinician.record.teach-back", json!({}))?,
+            ticks: vec![
+                self.rich_line("clinician.record.today", json!({}))?,
+                self.rich_line("clinician.record.teach-back", json!({}))?,
+            ],
             fields: vec![
                 self.line("clinician.record.signature", who)?,
                 self.label("clinician.record.date")?,

@@ -9,7 +9,8 @@ use super::check_parts::{CheckPart, Decision};
 use super::document::Block;
 use super::pictures::FOR_PRACTITIONER;
 use crate::catalogue::{Evidence, Level};
-use crate::domain::{Decision as Decided, LabelId, SourceId, StatementId};
+use crate::domain::{Decision as Decided, FactId, LabelId, SourceId, StatementId};
+use crate::plan::{FactValue, Side};
 use crate::select::{AnswerStanding, Caution, CautionValue, Reason};
 use crate::wording::{Context, RecordedWording, WordingError};
 
@@ -24,9 +25,12 @@ impl Composer<'_, '_> {
         let notes: Vec<String> = of_level(Level::Note)
             .map(|caution| self.caution_text(caution))
             .collect::<Result<_, WordingError>>()?;
-        let none = match (rows.is_empty(), cautions.is_empty()) {
+        let not_asked = self.selection.not_asked.len();
+        let none = match (rows.is_empty(), cautions.is_empty() && not_asked == 0) {
             (true, true) => self.label("clinician.cautions.none")?,
-            (true, false) => self.label("clinician.decide.none")?,
+            (true, false) => {
+                self.line("clinician.decide.none", json!({ "not_asked": not_asked }))?
+            }
             (false, _) => String::new(),
         };
         let choices = [Decided::GoAhead, Decided::Change, Decided::DoNotTreat];
@@ -59,7 +63,8 @@ impl Composer<'_, '_> {
         let (_, reason) = in_two(&self.caution_text(caution)?);
         let evidence = json!({ "evidence": self.evidence(&caution.evidence)? });
         let evidence = self.line("clinician.decide.evidence", evidence)?;
-        let mut why: Vec<String> = [reason, evidence].into_iter().collect();
+        let mut why = self.told_of(caution)?;
+        why.extend([reason, evidence]);
         why.retain(|said| !said.is_empty());
         let counts = |standing| standing == AnswerStanding::Counts;
         let answered = caution.given.is_some_and(|given| counts(given.standing));
@@ -74,6 +79,30 @@ impl Composer<'_, '_> {
             why: why.join(" "),
             answer,
         })
+    }
+
+    /// What the patient said in words of their own of what the question is about.
+    fn told_of(&self, caution: &Caution) -> Result<Vec<String>, WordingError> {
+        let told = &self.selection.visit.patient.facts;
+        let facts = facts_of(caution).into_iter();
+        let said = facts.filter_map(|fact| match told.get(&fact) {
+            Some(FactValue::Text(said)) => Some(json!({ "said": said })),
+            _ => None,
+        });
+        said.map(|said| self.line("clinician.decide.told", said))
+            .collect()
+    }
+
+    /// The side that all areas have that a caution concerns; empty where they differ.
+    fn planned_side(&self, caution: &Caution) -> Result<String, WordingError> {
+        let areas = self.selection.areas.iter();
+        let concerned = areas.filter(|selected| caution.areas.contains(&selected.area.id));
+        let mut sides: Vec<Side> = concerned.map(|selected| selected.planned.side).collect();
+        sides.dedup();
+        match sides[..] {
+            [side] => self.side_words(side),
+            _ => Ok(String::new()),
+        }
     }
 
     /// "Because of: facial palsy. C69, C70; published."
@@ -98,6 +127,11 @@ impl Composer<'_, '_> {
         let areas = self.concerned_area_names(&caution.areas)?;
         context.insert("area".to_owned(), areas.clone().into());
         context.insert("areas".to_owned(), areas.into());
+        let told_side = self.told_side(&facts_of(caution));
+        let told_side = told_side.map_or(Ok(String::new()), |side| self.side_words(side))?;
+        context.insert("told_side".to_owned(), told_side.into());
+        let planned_side = self.planned_side(caution)?;
+        context.insert("planned_side".to_owned(), planned_side.into());
         let products: Vec<String> = caution
             .reasons
             .iter()
@@ -178,6 +212,16 @@ impl Composer<'_, '_> {
         let source = self.selection.catalogue.sources.get(id);
         source.is_none_or(|source| source.is_cited_in(&self.selection.region.id))
     }
+}
+
+/// The facts that raised a caution.
+fn facts_of(caution: &Caution) -> Vec<FactId> {
+    let reasons = caution.reasons.iter();
+    let facts = reasons.filter_map(|reason| match reason {
+        Reason::Fact(id) => Some(id.clone()),
+        _ => None,
+    });
+    facts.collect()
 }
 
 /// Sources and status, as in "C22; published".

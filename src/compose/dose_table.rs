@@ -82,7 +82,7 @@ impl Composer<'_, '_> {
                 _ => selected.product.id.to_string(),
             },
             muscles: self.muscles_and_round(selected)?,
-            side: self.side_words(selected)?,
+            side: self.side_words(selected.planned.side)?,
             units,
             parted,
             volume,
@@ -193,8 +193,8 @@ impl Composer<'_, '_> {
     }
 
     /// Which side is treated: the slip that nobody can take back.
-    fn side_words(&self, selected: &SelectedArea<'_>) -> Result<String, WordingError> {
-        self.label(match selected.planned.side {
+    pub(super) fn side_words(&self, side: Side) -> Result<String, WordingError> {
+        self.label(match side {
             Side::Left => "clinician.doses.side-left",
             Side::Right => "clinician.doses.side-right",
             Side::Both => "clinician.doses.side-both",

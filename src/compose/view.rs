@@ -120,7 +120,8 @@ impl Composer<'_, '_> {
         let areas = self.wording.inside_sentence(&areas);
         context.insert("area".to_owned(), areas.clone().into());
         context.insert("areas".to_owned(), areas.into());
-        if let Some(side) = self.told_side(&because.facts)? {
+        if let Some(side) = self.told_side(&because.facts) {
+            let side = self.label(&LabelId::side(side))?;
             context.insert("told_side".to_owned(), side.into());
         }
         if let Some(day) = because.earliest {
@@ -149,14 +150,12 @@ impl Composer<'_, '_> {
     }
 
     /// The one side that the patient named, where one of these facts has a side.
-    fn told_side(&self, facts: &[FactId]) -> Result<Option<String>, WordingError> {
+    pub(super) fn told_side(&self, facts: &[FactId]) -> Option<Side> {
         let told = &self.selection.visit.patient.facts;
-        let side = facts.iter().find_map(|fact| match told.get(fact) {
+        facts.iter().find_map(|fact| match told.get(fact) {
             Some(FactValue::Side(side @ (Side::Left | Side::Right))) => Some(*side),
             _ => None,
-        });
-        side.map(|side| self.label(&LabelId::side(side)))
-            .transpose()
+        })
     }
 
     /// That this plan and what was given in the months before come to more than the label of the product allows.

@@ -150,9 +150,7 @@ impl Trigger {
             Trigger::WillNotDo => {
                 "the plan or the clinic says that the practitioner will not do this area"
             }
-            Trigger::AdvisedAgainst => {
-                "the practitioner advises against an area, in a place whose guidance speaks of that"
-            }
+            Trigger::AdvisedAgainst => "the practitioner advises against an area",
             Trigger::PrescriberNotNamed => {
                 "whoever injects does not prescribe, and the plan names no prescriber"
             }

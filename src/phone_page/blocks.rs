@@ -2,7 +2,7 @@
 //! Invariant: every kind of block is named, and every word of it written once, its statement around it.
 //! Must not: leave a block out because it is for another paper, or tell anything by its look alone.
 
-use super::markup::Markup;
+use super::markup::{Markup, part_name};
 use super::{drawing, pictures};
 use crate::compose::Block;
 use crate::compose::check_parts::{BookRow, CheckPart};
@@ -17,6 +17,46 @@ const MARK: &str = "data-statement";
 
 pub(super) fn all(m: &mut Markup, blocks: &[Block]) {
     blocks.iter().for_each(|block| one(m, block));
+}
+
+/// A page with fewer parts needs no list of them.
+const FEW_PARTS: usize = 4;
+
+/// The parts of a page, each to be gone to.
+pub(super) fn contents(m: &mut Markup, title: &str, blocks: &[Block]) {
+    let parts = headings(blocks);
+    if parts.len() < FEW_PARTS {
+        return;
+    }
+    m.element("nav", &[("class", "screen")], |m| {
+        m.element("details", &[], |m| {
+            m.said("summary", "", title);
+            m.element("ul", &[], |m| {
+                for (at, text) in parts.into_iter().enumerate() {
+                    let address = format!("#{}", part_name(at + 1));
+                    m.element("li", &[], |m| {
+                        m.element("a", &[("href", &address)], |m| m.plain(text));
+                    });
+                }
+            });
+        });
+    });
+}
+
+/// Headings of the second level in reading order.
+fn headings(blocks: &[Block]) -> Vec<&str> {
+    let of_block = |block| match block {
+        &Block::Heading {
+            level: ..=2,
+            ref text,
+            ..
+        } => vec![text.as_str()],
+        Block::Panel { blocks, .. } | Block::Beside { blocks, .. } | Block::Together { blocks } => {
+            headings(blocks)
+        }
+        _ => Vec::new(),
+    };
+    blocks.iter().flat_map(of_block).collect()
 }
 
 // no arm for the rest, so that a new kind of block does not compile until it is decided here
@@ -163,11 +203,10 @@ fn one(m: &mut Markup, block: &Block) {
 }
 
 fn heading(m: &mut Markup, level: u8, text: &str, number: Option<&str>) {
-    let name = match level {
-        0..=2 => "h2",
-        _ => "h3",
-    };
-    m.element(name, &[], |m| {
+    let part = (level <= 2).then(|| m.next_part());
+    let name = if part.is_some() { "h2" } else { "h3" };
+    let look = part.as_deref().map(|part| ("id", part));
+    m.element(name, look.as_slice(), |m| {
         if let Some(number) = number {
             m.said("span", "disc", number);
             m.text(" ");
@@ -329,7 +368,7 @@ fn table(m: &mut Markup, name: &str, header: &[String], under: &[String], rows: 
             });
         });
         m.element("tbody", &[("role", "rowgroup")], |m| {
-            rows.iter().for_each(|one| row(m, header, one));
+            rows.iter().for_each(|one| row(m, header, under, one));
         });
     });
 }
@@ -361,7 +400,7 @@ fn book(m: &mut Markup, name: &str, header: &[String], rows: &[BookRow]) {
     });
 }
 
-fn row(m: &mut Markup, header: &[String], row: &Row) {
+fn row(m: &mut Markup, header: &[String], under: &[String], row: &Row) {
     let mut attributes = vec![("role", "row")];
     attributes.extend(row.mark.as_ref().map(|id| (MARK, id.as_str())));
     m.element("tr", &attributes, |m| {
@@ -371,6 +410,10 @@ fn row(m: &mut Markup, header: &[String], row: &Row) {
                 pieces => said(m, pieces),
             };
             let label = header.get(at).filter(|label| !label.is_empty());
+            let label = label.map(|label| match under.get(at).map(String::as_str) {
+                None | Some("") => label.clone(),
+                Some(below) => format!("{label} ({below})"),
+            });
             // a column alone heads nothing
             if header.len() == 1 {
                 m.element("td", &[("role", "cell")], inside);
@@ -379,7 +422,7 @@ fn row(m: &mut Markup, header: &[String], row: &Row) {
             } else {
                 let mut attributes = vec![("role", "cell")];
                 attributes.extend(cell.is_empty().then_some(("class", "blank")));
-                attributes.extend(label.map(|label| ("data-label", label.as_str())));
+                attributes.extend(label.as_deref().map(|label| ("data-label", label)));
                 m.element("td", &attributes, inside);
             }
         }

@@ -11,6 +11,8 @@ pub(super) struct Markup {
     language: String,
     /// Whom a sentence may say to call.
     calls: Vec<String>,
+    /// How many parts with a heading have begun.
+    parts: usize,
 }
 
 /// Elements of HTML without content and without an end.
@@ -23,7 +25,14 @@ impl Markup {
             html: "<!doctype html>\n".to_owned(),
             language: language.to_owned(),
             calls: calls.to_vec(),
+            parts: 0,
         }
+    }
+
+    /// The name by which the next part can be gone to.
+    pub fn next_part(&mut self) -> String {
+        self.parts += 1;
+        part_name(self.parts)
     }
 
     pub fn finish(mut self) -> String {
@@ -79,8 +88,15 @@ impl Markup {
         let mut rest = text;
         while let Some((start, number)) = first_of(&calls, rest) {
             self.plain(&rest[..start]);
-            self.callable("tel", number);
             rest = &rest[start + number.len()..];
+            let ends = |c: char| !matches!(c, '.' | ',' | ':' | ')' | '?');
+            let (after, others) = rest.split_at(rest.find(ends).unwrap_or(rest.len()));
+            // in one piece, with the stop after it, which would begin a line of its own
+            self.element("span", &[("class", "tel")], |m| {
+                m.callable("", number);
+                m.plain(after);
+            });
+            rest = others;
         }
         self.plain(rest);
         self.calls = calls;
@@ -91,8 +107,9 @@ impl Markup {
         for (part, address) in numbers(text) {
             match address {
                 Some(address) => {
-                    let look = [("class", class), ("href", address.as_str())];
-                    self.element("a", &look, |m| m.plain(part));
+                    let look = [("href", address.as_str()), ("class", class)];
+                    let look = if class.is_empty() { &look[..1] } else { &look };
+                    self.element("a", look, |m| m.plain(part));
                 }
                 None => self.plain(part),
             }
@@ -133,6 +150,11 @@ impl Markup {
         }
         self.html.push('>');
     }
+}
+
+/// The name of a part: the first is 1.
+pub(super) fn part_name(number: usize) -> String {
+    format!("part-{number}")
 }
 
 /// Where the first of these numbers stands in a text, and not inside a longer one.

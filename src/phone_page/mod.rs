@@ -1,5 +1,5 @@
 //! Turns a composed paper into one self-contained page for a telephone.
-//! Invariant: the page holds every composed word once, each statement in an element that carries its id; it loads nothing and runs nothing.
+//! Invariant: the page holds every composed word, once but for the list of its parts, each statement in an element that carries its id; it loads nothing and runs nothing.
 //! Must not: look anything up, hold words for readers, or know a visit.
 
 mod blocks;
@@ -32,8 +32,8 @@ pub struct CalendarLink<'l> {
     pub words: &'l str,
 }
 
-/// The page of a stamped document: UTF-8, complete, well formed.
-pub fn render(document: &Document, calendar: Option<&CalendarLink<'_>>) -> String {
+/// The page of a stamped document: UTF-8, complete, well formed. `contents`: what the list of its parts is called.
+pub fn render(document: &Document, contents: &str, calendar: Option<&CalendarLink<'_>>) -> String {
     let mut page = Markup::page(&document.language, &document.calls);
     page.element("html", &[("lang", &document.language)], |m| {
         m.element("head", &[], |m| head(m, document));
@@ -41,6 +41,7 @@ pub fn render(document: &Document, calendar: Option<&CalendarLink<'_>>) -> Strin
             masthead(m, document);
             m.element("main", &[], |m| {
                 m.said("h1", "", &document.title);
+                blocks::contents(m, contents, &document.blocks);
                 blocks::all(m, &document.blocks);
                 if let Some(link) = calendar {
                     calendar_link(m, link);

@@ -66,7 +66,8 @@ impl Practice {
         })?;
         document.record = record.line();
         let pages = self.typesetter.typeset(&document)?;
-        let page = phone_page::render(&document, None);
+        let contents = wording.label("paper.contents")?;
+        let page = phone_page::render(&document, &contents, None);
         Ok(WordingBook {
             wording: wording.tag().to_owned(),
             code,

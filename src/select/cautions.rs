@@ -221,14 +221,37 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     ));
     cautions.extend(questions::not_sure(case));
     let idle = questions::answered(case, &mut cautions);
-    // of what is asked first what the practitioner advised against: no other question matters where that one is answered with no
-    let against = CautionId::from(Trigger::AdvisedAgainst);
-    cautions.sort_by_key(|caution| (std::cmp::Reverse(caution.level), caution.id != against));
+    cautions.sort_by_key(|caution| (std::cmp::Reverse(caution.level), turn(caution)));
     Collected {
         cautions,
         because,
         not_asked: questions::not_asked(case),
         idle,
+    }
+}
+
+/// Which of what is asked comes first: what the practitioner advised against, for no other question matters where that one is
+/// answered with no; then too many units; then what the patient told; then what only this plan raises.
+fn turn(caution: &Caution) -> u8 {
+    let too_many = [
+        Trigger::DoseAboveLabel,
+        Trigger::DoseAboveOtherLabel,
+        Trigger::DoseAboveStudies,
+        Trigger::TotalAboveLabel,
+        Trigger::SessionTotalHigh,
+        Trigger::CumulativeAbove,
+    ];
+    match &caution.id {
+        CautionId::Trigger(Trigger::AdvisedAgainst) => 0,
+        CautionId::Trigger(trigger) if too_many.contains(trigger) => 1,
+        _ if caution
+            .reasons
+            .iter()
+            .any(|reason| matches!(reason, Reason::Fact(_))) =>
+        {
+            2
+        }
+        _ => 3,
     }
 }
 

@@ -33,13 +33,19 @@ pub fn stances<'p>(
                 .because(Reason::Area(planned.id.clone()))
                 .with("because", because.into()),
             ),
-            (Some(Stance::AdviseAgainst), Some(guidance)) => found.push(
-                Caution::new(Trigger::AdvisedAgainst, Level::Ask, &guidance.evidence)
+            (Some(Stance::AdviseAgainst), guidance) => {
+                let evidence = guidance.as_ref().map(|guidance| guidance.evidence.clone());
+                let evidence = evidence.unwrap_or_else(Evidence::common_practice);
+                let mut caution = Caution::new(Trigger::AdvisedAgainst, Level::Ask, &evidence)
                     .because(Reason::Area(planned.id.clone()))
-                    .because(Reason::Region(region.id.clone()))
-                    .with("because", because.into()),
-            ),
-            (Some(Stance::AdviseAgainst | Stance::Neutral | Stance::Advise) | None, _) => {}
+                    .with("because", because.into())
+                    .with("guidance", guidance.is_some().into());
+                if guidance.is_some() {
+                    caution = caution.because(Reason::Region(region.id.clone()));
+                }
+                found.push(caution);
+            }
+            (Some(Stance::Neutral | Stance::Advise) | None, _) => {}
         }
     }
     found

@@ -196,12 +196,21 @@ fn a_page_has_the_marks_of_its_paper_and_what_can_be_touched() {
         assert!(page.contains(&format!("<p class=\"notice\">{notice}</p>")));
         assert!(page.contains("href=\"tel:01632960101\"") && page.contains("href=\"tel:999\""));
         assert!(page.contains("href=\"./INV-1-2026-12-03-calendar.ics\""));
+        // every part that the list names is there to be gone to
+        let (listed, parts) = (
+            page.matches("href=\"#part-"),
+            page.matches("<h2 id=\"part-"),
+        );
+        let listed = listed.count();
+        assert_eq!(listed, parts.count());
+        assert!((3..30).contains(&listed), "{listed} parts");
+        assert!(page.contains(&format!("href=\"#part-{listed}\"")));
         assert!(page.starts_with("<!doctype html>\n<html lang=\"en-GB\">"));
         let odd = CalendarLink {
             file: "a b\"é.ics",
             words: "x",
         };
-        let page = phone_page::render(&paper.document, Some(&odd));
+        let page = phone_page::render(&paper.document, "x", Some(&odd));
         assert!(page.contains("href=\"./a%20b%22%C3%A9.ics\""));
     });
 }

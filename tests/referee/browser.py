@@ -34,13 +34,13 @@ LET_PASS = re.compile(
 # digits of what is shown, and of what is dialled
 NUMBERS = """() => [...document.querySelectorAll('a[href^="tel:"]')].map(a => [a.textContent, a.getAttribute('href').slice(4)])"""
 
-# Words that nobody sees on a narrow screen. Not of a table with several columns, whose heads stand before each cell there, and not what is
-# for paper alone.
+# Words that nobody sees on a narrow screen. Not of a table with several columns, whose heads stand before each cell there, not what is for
+# paper alone, and not the folded list of the page's own headings.
 UNSEEN = """() => {
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), unseen = [];
   for (let node; node = walker.nextNode();) {
     const element = node.parentElement;
-    if (!node.data.trim() || element.closest('.print, table:has([data-label]) thead')) continue;
+    if (!node.data.trim() || element.closest('.print, nav, table:has([data-label]) thead')) continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     const {width, height} = range.getBoundingClientRect();

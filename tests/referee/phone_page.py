@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 
 VOID = {"meta", "img", "br", "hr", "input", "link"}
 ELEMENTS = set(
-    "html head meta title style body header main footer section div p span strong bdi h1 h2 h3 ul li dl dt dd a img table thead "
+    "html head meta title style body header main nav details summary footer section div p span strong bdi h1 h2 h3 ul li dl dt dd a img table thead "
     "tbody tr th td figure figcaption svg path circle text".split()
 )
 
@@ -40,7 +40,7 @@ class Page(HTMLParser):
                 self.faults.append(f"attribute {name}")
             if name == "src" and not value.startswith("data:image/"):
                 self.faults.append(f"src {value}")
-            if name == "href" and not (value.startswith("tel:") or (value.startswith("./") and value.endswith(".ics"))):
+            if name == "href" and not (value.startswith(("tel:", "#part-")) or (value.startswith("./") and value.endswith(".ics"))):
                 self.faults.append(f"href {value}")
         known = dict(attributes)
         if tag == "th" and "scope" not in known:
