@@ -508,6 +508,15 @@ impl Papers<'_> {
         !self.verdict().is_open()
     }
 
+    /// A paper for the patient says that it is a draft.
+    pub fn has_draft(&self) -> bool {
+        self.papers.iter().any(|paper| {
+            paper.kind.is_handed_out()
+                && paper.edition != Edition::ReadingCopy
+                && paper.document.running_lines.notice.is_some()
+        })
+    }
+
     /// The papers that may be written: all, or under a stop only those that survive one.
     pub fn writable(&self) -> impl Iterator<Item = &Paper> {
         let stopped = self.is_stopped();

@@ -120,6 +120,12 @@ fn one(
             )?;
         }
     }
+    if !practice.clinic().training && papers.has_draft() {
+        writeln!(
+            report,
+            "  The words are a draft: nobody has approved them, and no paper has a place to sign (see `beforehand wording book`)."
+        )?;
+    }
     let (readiness, idle) = papers.readiness()?;
     writeln!(report, "  {readiness}")?;
     for line in idle {

@@ -9,7 +9,7 @@ use super::check_parts::CheckPart;
 use super::decide::in_two;
 use super::document::Block;
 use crate::catalogue::Level;
-use crate::domain::{CautionId, FactId, LabelId};
+use crate::domain::{CautionId, Decision, FactId, LabelId};
 use crate::select::explain;
 use crate::select::{AnswerStanding, Caution, DateRange, Given, Selection};
 use crate::wording::{RecordedWording, WordingError, rich};
@@ -55,12 +55,22 @@ pub struct ToDecide {
     pub open: String,
 }
 
+impl ToDecide {
+    /// The answer that counts asks for another plan.
+    pub fn asks_for_a_change(&self) -> bool {
+        self.answered.as_ref().is_some_and(|answer| answer.changes)
+    }
+}
+
 /// An answer that counts.
 #[derive(Debug, Clone, Serialize)]
 pub struct Answered {
     /// Place among the answers of the plan.
     pub place: usize,
     pub decision: String,
+    /// It asks for another plan.
+    #[serde(skip)]
+    pub changes: bool,
     pub because: String,
     pub by: String,
     pub on: String,
@@ -206,6 +216,7 @@ impl Composer<'_, '_> {
         Ok(Answered {
             place,
             decision: self.label(&LabelId::choice(answer.decision))?,
+            changes: answer.decision == Decision::Change,
             because: answer.because.clone(),
             by: by.map_or_else(|| answer.by.to_string(), |person| person.name.clone()),
             on: self.wording.formats().date(answer.on),

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use axum::http::StatusCode;
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 use serde::Serialize;
 use serde_json::json;
 
@@ -124,7 +124,10 @@ fn screen(desk: &Desk, opened: &Opened, date: Date) -> Result<Answer, String> {
         .day(desk.house.folder(), date)
         .map_err(|failed| explained(&failed))?;
     let printing = desk.printing.of(date);
-    if let Some(printing) = &printing {
+    let stale = printing
+        .as_ref()
+        .is_some_and(|printing| printing.is_stale(opened, &day));
+    if let Some(printing) = printing.as_ref().filter(|_| !stale) {
         printing.tell(&mut day);
     }
     let words = &opened.words;
@@ -138,7 +141,12 @@ fn screen(desk: &Desk, opened: &Opened, date: Date) -> Result<Answer, String> {
     let rows: Result<Vec<Row>, WordingError> = day
         .visits
         .iter()
-        .map(|visit| said.row(visit, printing.as_deref()))
+        .map(|visit| {
+            let made = printing
+                .as_ref()
+                .and_then(|printing| printing.made_at(opened, visit));
+            said.row(visit, made)
+        })
         .collect();
     let lists = to_answer::Lists::read(desk.house.folder()).map_err(|failed| explained(&failed))?;
     let groups = said.groups(&day, &lists).map_err(fault)?;
@@ -153,7 +161,10 @@ fn screen(desk: &Desk, opened: &Opened, date: Date) -> Result<Answer, String> {
         days => line(words, "desk.day.days-ago", json!({ "days": -days })),
     };
     let frame = desk.frame(opened, "day", capital(&formats.weekday_date(date)));
-    let progress = printing.as_ref().map(|printing| printing.said(words));
+    let progress = match &printing {
+        Some(_) if stale => Some(json!({ "running": false, "stale": true })),
+        printing => printing.as_ref().map(|printing| printing.said(words)),
+    };
     let data = json!({
         "which": which,
         "date": date.to_string(),
@@ -213,11 +224,7 @@ impl Said<'_> {
         matches!(visit.state(), VisitState::Mistakes(_)).then(|| format!("visit/{code}?part=desk"))
     }
 
-    fn row(
-        &self,
-        visit: &DayVisit,
-        printing: Option<&super::printing::Printing>,
-    ) -> Result<Row, WordingError> {
+    fn row(&self, visit: &DayVisit, made: Option<Time>) -> Result<Row, WordingError> {
         let row = &visit.row;
         let mut about: Vec<String> = row.record.iter().cloned().collect();
         if let Some(language) = &row.language {
@@ -231,9 +238,7 @@ impl Said<'_> {
             .iter()
             .map(|need| Ok(unparted(&self.day_words().need(need)?)))
             .collect();
-        let made = printing
-            .and_then(|printing| printing.made_at(&visit.plan))
-            .map(|at| self.words.formats().time(at));
+        let made = made.map(|at| self.words.formats().time(at));
         Ok(Row {
             time: self.time_of(visit),
             name: self.name_of(visit),

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::http::StatusCode;
+use icu::normalizer::DecomposingNormalizerBorrowed;
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
@@ -367,8 +368,12 @@ fn clinic_text(asked: &Asked) -> String {
 
 /// The id of somebody new: the last word of the name in plain letters, and which one it is.
 fn short_name(name: &str, n: usize) -> String {
+    // an accent is no reason to lose the letter under it
+    let parted = DecomposingNormalizerBorrowed::new_nfd();
     let plain = |word: &str| -> String {
-        word.chars()
+        parted
+            .normalize(word)
+            .chars()
             .filter(char::is_ascii_alphabetic)
             .map(|c| c.to_ascii_lowercase())
             .collect()

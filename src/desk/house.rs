@@ -20,7 +20,7 @@ const PAPERS: &str = "papers";
 pub(super) struct House {
     folder: PathBuf,
     clinic: Option<PathBuf>,
-    opened: Mutex<Option<(Stamp, Arc<Opened>)>>,
+    opened: Mutex<Option<Arc<Opened>>>,
 }
 
 /// A practice with the words of its desk.
@@ -28,6 +28,8 @@ pub(super) struct Opened {
     pub practice: Practice,
     pub words: Arc<Wording>,
     pub pages: Pages,
+    /// The files that it was read from, as they were.
+    pub stamp: Stamp,
 }
 
 /// Why there is no practice.
@@ -39,7 +41,7 @@ pub(super) enum Closed {
 }
 
 /// Tells whether files have changed: name, size and time of each.
-type Stamp = Vec<(PathBuf, u64, Option<SystemTime>)>;
+pub(super) type Stamp = Vec<(PathBuf, u64, Option<SystemTime>)>;
 
 impl House {
     pub fn new(folder: &Path, clinic: Option<&Path>) -> House {
@@ -86,8 +88,8 @@ impl House {
             .opened
             .lock()
             .unwrap_or_else(|broken| broken.into_inner());
-        if let Some((stamp, known)) = opened.as_ref()
-            && *stamp == stamp_of(&clinic, Some(&known.practice))
+        if let Some(known) = opened.as_ref()
+            && known.stamp == stamp_of(&clinic, Some(&known.practice))
         {
             return Ok(known.clone());
         }
@@ -112,9 +114,10 @@ impl House {
             practice,
             words,
             pages,
+            stamp,
         });
-        let unchanged = before.iter().all(|file| stamp.contains(file));
-        *opened = unchanged.then(|| (stamp, new.clone()));
+        let unchanged = before.iter().all(|file| new.stamp.contains(file));
+        *opened = unchanged.then(|| new.clone());
         Ok(new)
     }
 

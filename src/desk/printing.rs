@@ -1,5 +1,5 @@
 //! Turns the ready visits of a day into one pile to print, while the page says how far it is.
-//! Invariant: one pile of a day is made at a time; what is shown as done is on disk.
+//! Invariant: one pile of a day is made at a time; what is shown as done is on disk, and says what plans and clinic file say now.
 //! Must not: decide which visits are ready, or what is in a pile.
 
 use std::collections::BTreeMap;
@@ -13,18 +13,37 @@ use jiff::civil::{Date, Time};
 use serde_json::{Value, json};
 
 use super::asking::{Answer, Asked};
-use super::house::Opened;
+use super::house::{Opened, Stamp};
 use super::{Desk, WorkersFor, day, label, line};
 use crate::practice::{Copies, Day, DayPack, DayVisit, Job, OutFolder, Worked, explained, work_on};
+use crate::select::VisitState;
 use crate::wording::Wording;
 
 /// The piles of this run of the desk, by day.
 #[derive(Debug, Default)]
 pub(super) struct Printings(Mutex<BTreeMap<Date, Arc<Printing>>>);
 
+/// What a pile is made of: the files of the clinic, and every visit of the day as its file says and as it stands.
+#[derive(Debug, PartialEq, Eq)]
+struct MadeOf {
+    clinic: Stamp,
+    visits: Vec<(Job, VisitState)>,
+}
+
+impl MadeOf {
+    fn now(opened: &Opened, day: &Day) -> MadeOf {
+        let visits = day.visits.iter();
+        MadeOf {
+            clinic: opened.stamp.clone(),
+            visits: visits.map(|visit| (visit.job(), visit.state())).collect(),
+        }
+    }
+}
+
 /// One pile, being made or made.
 #[derive(Debug)]
 pub(super) struct Printing {
+    of: MadeOf,
     /// So many visits are in it.
     total: usize,
     stopping: AtomicBool,
@@ -50,12 +69,13 @@ impl Printings {
     }
 
     /// A new pile, unless one of that day is being made.
-    fn begin(&self, date: Date, total: usize) -> Option<Arc<Printing>> {
+    fn begin(&self, date: Date, of: MadeOf, total: usize) -> Option<Arc<Printing>> {
         let mut all = self.all();
         if all.get(&date).is_some_and(|printing| !printing.has_ended()) {
             return None;
         }
         let new = Arc::new(Printing {
+            of,
             total,
             stopping: AtomicBool::new(false),
             state: Mutex::default(),
@@ -86,9 +106,19 @@ impl Printing {
         }
     }
 
-    /// When the papers of a plan were made.
-    pub fn made_at(&self, plan: &Path) -> Option<Time> {
-        match self.state().worked.get(plan)? {
+    /// It was made, and something of the day has changed since.
+    pub fn is_stale(&self, opened: &Opened, day: &Day) -> bool {
+        self.has_ended() && self.of != MadeOf::now(opened, day)
+    }
+
+    /// When the papers of a visit were made, as its file and the clinic's are now.
+    pub fn made_at(&self, opened: &Opened, visit: &DayVisit) -> Option<Time> {
+        let job = visit.job();
+        let is_same = self.of.visits.iter().any(|(made, _)| *made == job);
+        if !is_same || self.of.clinic != opened.stamp {
+            return None;
+        }
+        match self.state().worked.get(&visit.plan)? {
             (Worked::Made { .. }, at) => Some(*at),
             (Worked::NotMade { .. }, _) => None,
         }
@@ -141,8 +171,9 @@ fn start(desk: &Desk, opened: &Opened, date: Date) -> Result<(), String> {
     let Some(clinic) = desk.house.clinic_file() else {
         return Ok(());
     };
+    let of = MadeOf::now(opened, &day);
     let Some(printing) = (ready > 0)
-        .then(|| desk.printing.begin(date, ready))
+        .then(|| desk.printing.begin(date, of, ready))
         .flatten()
     else {
         return Ok(());
@@ -234,13 +265,18 @@ pub(super) fn pile(desk: &Desk, asked: &Asked) -> Answer {
     desk.with_practice(asked, |opened| {
         let date = day::wanted(desk, opened, asked).unwrap_or_else(|_| desk.today());
         let file = pile_of(&desk.house.papers(), date);
+        let day = opened.practice.day(desk.house.folder(), date).ok();
+        let printing = desk.printing.of(date);
+        let is_of_now = printing
+            .zip(day)
+            .is_some_and(|(printing, day)| !printing.is_stale(opened, &day));
         match std::fs::read(&file) {
-            Ok(bytes) => Answer::File {
+            Ok(bytes) if is_of_now => Answer::File {
                 kind: "application/pdf",
                 bytes: Bytes::from(bytes),
                 name: Some(format!("{date}.pdf")),
             },
-            Err(_) => {
+            Ok(_) | Err(_) => {
                 let what = label(&opened.words, "desk.printing.gone");
                 desk.sorry(opened, StatusCode::NOT_FOUND, &what)
             }

@@ -249,12 +249,15 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
             let fault = |error: WordingError| error.to_string();
             let (mut ask, mut answer, mut stops) = (Vec::new(), Vec::new(), Vec::new());
             if let Some(worked_out) = worked_out {
-                let open = worked_out
-                    .questions
-                    .into_iter()
-                    .filter(|asks| asks.answered.is_none());
                 ask.extend(worked_out.not_asked.into_iter().map(|fact| fact.text));
-                answer.extend(open.map(|asks| asks.text));
+                for asks in worked_out.questions {
+                    if asks.asks_for_a_change() {
+                        let said = json!({ "text": asks.text });
+                        answer.push(line(words, "desk.answer.to-change", said));
+                    } else if asks.answered.is_none() {
+                        answer.push(asks.text);
+                    }
+                }
                 stops.extend(worked_out.stops.into_iter().map(|stop| stop.text));
             }
             visits.push(Todo {

@@ -7,7 +7,7 @@
 use crate::diagnose::character::is_refused;
 
 /// How many allowed words are listed when none is close.
-const LISTED: usize = 12;
+const LISTED: usize = 16;
 
 /// The one allowed word that `word` was probably meant to be; `None` when no word is close, or more than one is.
 ///
@@ -45,7 +45,7 @@ fn close<'a>(word: &str, allowed: impl IntoIterator<Item = &'a str>) -> Vec<&'a 
     near.into_iter().map(|(_, candidate)| candidate).collect()
 }
 
-/// The sentence for a word that is not known: "Did you mean `x`?", or else the allowed words (the first dozen).
+/// The sentence for a word that is not known: "Did you mean `x`?", or else the allowed words (no more than can be read through).
 pub fn hint<'a>(
     word: &str,
     allowed: impl IntoIterator<Item = &'a str> + Clone,

@@ -250,7 +250,11 @@ fn time_to_decide(review: &Review<'_>) -> Finding {
     let informed = visit.informed_on;
     match informed {
         Some(day) => {
-            let said = [formats.weekday_date(day), formats.date(day)];
+            let said = [
+                formats.weekday_date(day),
+                formats.date(day),
+                formats.short_date(day),
+            ];
             if !to_tick(review).any(|text| said.iter().any(|day| text.contains(day))) {
                 missing.push("no sentence to tick has the day of information".to_owned());
             }
@@ -267,7 +271,10 @@ fn time_to_decide(review: &Review<'_>) -> Finding {
     }
     let days = informed.map(|day| (visit.date - day).get_days());
     let figure = match (review.selection.wait_days, days) {
-        (None, Some(days)) => format!("{days} days; the place names no least time"),
+        (None, Some(days)) => {
+            let noun = if days == 1 { "day" } else { "days" };
+            format!("{days} {noun}; the place names no least time")
+        }
         (None, None) => "day of information to be written in; the place names no least time".into(),
         (Some(least), days) => {
             if days.is_none_or(|days| days < i32::from(least)) {

@@ -12,6 +12,7 @@ use toml::de::Error;
 use crate::diagnose::{Code, Diagnostic, SourceFile, echo};
 use crate::plan::dates;
 use crate::plan::json_tree::duplicate;
+use crate::plan::shapes;
 use crate::plan::toml_slips::{self, Slip};
 
 const NEVER_CLOSED: &str = "The bracket opened here is never closed.";
@@ -235,7 +236,7 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
     if is_digits(&word) && word.len() > 1 && word.starts_with('0') {
         return own(
             "A number begins with a zero.",
-            "Write it without the leading zero, or in quotation marks if it is a record number.",
+            "Put it between quotation marks if it is a record or telephone number, or else leave the leading zero out.",
         );
     }
     if value.starts_with('"') || value.starts_with('\'') {
@@ -263,7 +264,14 @@ fn explain_value(value: &str, message: &str, key: &str) -> (String, String) {
             "Write a plain number like 2.5, a date like 2026-12-03, or text in quotation marks.",
         );
     }
-    if message.contains("quoted") || value.starts_with(char::is_alphabetic) {
+    let is_word = message.contains("quoted") || value.starts_with(char::is_alphabetic);
+    if is_word && shapes::takes_a_number(key) {
+        return (
+            "This is no number.".to_owned(),
+            format!("Write it in digits, like {} = 2.5.", echo(key)),
+        );
+    }
+    if is_word {
         return (
             "Text must stand in quotation marks.".to_owned(),
             format!("Write it as {} = \"…\".", echo(key)),

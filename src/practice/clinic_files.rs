@@ -103,7 +103,7 @@ impl ClinicFiles {
         let folder = plan.parent().unwrap_or(Path::new(""));
         ClinicFiles::in_folder(folder).ok_or_else(|| {
             Failed::because(format!(
-                "no clinic file: put clinic.toml beside {name} or name one with --clinic FILE"
+                "no clinic file: put clinic.toml beside {name} or name one with --clinic FILE; `beforehand desk` writes a first one into an empty folder"
             ))
         })
     }

@@ -15,7 +15,7 @@ use super::{
 use crate::calendar;
 use crate::domain::digest;
 use crate::file_names;
-use crate::paper::{Edition, PaperKind};
+use crate::paper::PaperKind;
 use crate::select::{VisitState, select};
 
 /// What came of one plan.
@@ -83,7 +83,7 @@ impl Practice {
         if let Some(reason) = papers.verdict().reasons.first() {
             return not_made(&reason.to_string());
         }
-        if !self.clinic.training && has_draft(&papers) {
+        if !self.clinic.training && papers.has_draft() {
             return not_made("some of the words on the papers are not approved");
         }
         match out.write(&shown(&job.plan), &papers, &[])? {
@@ -105,15 +105,6 @@ impl Practice {
             )),
         }
     }
-}
-
-/// A paper for the patient that says it is a draft.
-fn has_draft(papers: &Papers<'_>) -> bool {
-    papers.papers.iter().any(|paper| {
-        paper.kind.is_handed_out()
-            && paper.edition != Edition::ReadingCopy
-            && paper.document.running_lines.notice.is_some()
-    })
 }
 
 /// Pages for a telephone are not printed.

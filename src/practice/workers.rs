@@ -26,7 +26,7 @@ pub struct WorkerProgram {
 }
 
 /// One line to a worker.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Job {
     pub plan: PathBuf,
     /// Digest of what the file said when the day was looked through.

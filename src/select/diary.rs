@@ -110,7 +110,7 @@ pub fn cautions(
         found.extend(soon(visit, advice, index, &needs));
         // bruises show before any effect does
         let bruise_shows = needs.iter().any(|need| need.bruise)
-            && days_between(visit.date, event.date) <= i64::from(BRUISE_DAYS)
+            && days_between(visit.date, event.date) < i64::from(BRUISE_DAYS)
             && event.date >= visit.date;
         if bruise_shows {
             let mut caution = Caution::new(

@@ -103,8 +103,12 @@ pub(super) fn of(desk: &Desk, opened: &Opened, draft: &Draft, judged: &Judged) -
     let (answered, open): (Vec<ToDecide>, Vec<ToDecide>) = questions
         .into_iter()
         .partition(|asks| asks.answered.is_some());
-    let counts = json!({ "asked": not_asked.len(), "open": open.len() });
-    let (state, frame) = match (stops.len(), not_asked.len() + open.len()) {
+    let change = answered
+        .iter()
+        .filter(|asks| asks.asks_for_a_change())
+        .count();
+    let counts = json!({ "asked": not_asked.len(), "open": open.len(), "change": change });
+    let (state, frame) = match (stops.len(), not_asked.len() + open.len() + change) {
         (0, 0) => (line(words, "desk.state.ready", json!({})), "clear"),
         (0, _) => (line(words, "desk.state.open", counts), "open"),
         _ => (line(words, "desk.state.stopped", json!({})), "stop"),

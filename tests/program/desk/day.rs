@@ -168,6 +168,59 @@ fn the_pile_is_the_one_that_the_program_packs() {
     assert!(desk.get(&page.link("Open the pile to print")).body == wanted);
 }
 
+/// Units that were changed, or somebody who was added, would be missing from what is handed over.
+#[test]
+fn a_pile_that_no_longer_says_what_the_files_say_is_not_offered() {
+    let folder = copied(THURSDAY);
+    let desk = open(folder.path(), TODAY);
+    let address = printed(&desk).link("Open the pile to print");
+    let offered = || {
+        let page = desk.page("day");
+        let made = page.text().matches("papers made at").count();
+        let told = "Something has changed since the pile was made";
+        let text = page.text();
+        let ready = text.contains("The pile is ready");
+        assert_ne!(ready, text.contains(told), "{text}");
+        (ready, made, desk.get(&address).status)
+    };
+    assert_eq!(offered(), (true, 3, 200));
+
+    let plan = super::read(folder.path(), "ohrn.toml");
+    put(
+        folder.path(),
+        "ohrn.toml",
+        plan.replace("units = 50", "units = 40"),
+    );
+    assert_eq!(offered(), (false, 2, 404));
+    printed(&desk);
+    assert_eq!(offered(), (true, 3, 200));
+
+    // one more is ready, then one who waits
+    let more = plan
+        .replace("BV-118", "BV-900")
+        .replace("Åsa Öhrn", "Nora Vale");
+    put(folder.path(), "vale.toml", &more);
+    assert_eq!(offered(), (false, 3, 404));
+    printed(&desk);
+    assert_eq!(offered(), (true, 4, 200));
+    let waits = more
+        .replace("BV-900", "BV-901")
+        .replace("\"pregnant\", ", "");
+    put(folder.path(), "waits.toml", waits);
+    assert_eq!(offered(), (false, 4, 404));
+    printed(&desk);
+    assert_eq!(offered(), (true, 4, 200));
+
+    // every paper says what the clinic file says
+    let clinic = super::read(folder.path(), "clinic.toml");
+    put(
+        folder.path(),
+        "clinic.toml",
+        format!("{clinic}\n# another price\n"),
+    );
+    assert_eq!(offered(), (false, 0, 404));
+}
+
 /// Those in hand are finished; nothing more is begun, and the day says which were not made.
 #[test]
 fn printing_stops_when_it_is_told_to() {

@@ -96,3 +96,24 @@ fn what_is_answered_leaves_the_list() {
     let headings = desk.page("to-answer").texts_of("h3", None).join(" ");
     assert!(!headings.contains("Rosa Lindqvist"), "{headings}");
 }
+
+/// Whoever decided to change the plan has not changed it yet.
+#[test]
+fn an_answer_that_asks_for_a_change_leaves_the_visit_on_the_list() {
+    let folder = copied(THURSDAY);
+    let desk = open(folder.path(), TODAY);
+    let mut form = super::visit(&desk, "Rosa Lindqvist").form("/visit/save");
+    let key = super::filled::open_question(&form);
+    form.set(&format!("decide.{key}.decision"), "change");
+    form.set(
+        &format!("decide.{key}.because"),
+        "Less, or later (invented)",
+    );
+    let saved = desk.submit(&form, Some(&format!("desk.record={key}")));
+    let text = saved.text();
+    assert!(text.contains("1 answer asks for a change"), "{text}");
+    assert!(!text.contains("Nothing is open"), "{text}");
+    let list = desk.page("to-answer").text_of("main");
+    assert!(list.contains("Rosa Lindqvist"), "{list}");
+    assert!(list.contains("Change the plan, as answered: "), "{list}");
+}
