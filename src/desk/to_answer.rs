@@ -16,7 +16,7 @@ use super::house::{Opened, code_of};
 use super::{Desk, capital, day, label, line};
 use crate::compose::day::DayWords;
 use crate::plan::Practitioner;
-use crate::practice::{DayVisit, Failed, explained};
+use crate::practice::{Day, DayVisit, Failed, explained};
 use crate::select::VisitState;
 use crate::wording::WordingError;
 
@@ -182,15 +182,47 @@ fn in_short(
 }
 
 pub(super) fn show(desk: &Desk, asked: &Asked) -> Answer {
-    desk.with_practice(asked, |opened| {
-        match screen(desk, opened, asked.filled("by")) {
-            Ok(answer) => answer,
-            Err(what) => desk.sorry(opened, StatusCode::INTERNAL_SERVER_ERROR, &what),
-        }
+    desk.with_practice(asked, |opened| match screen(desk, opened, asked) {
+        Ok(answer) => answer,
+        Err(what) => desk.sorry(opened, StatusCode::INTERNAL_SERVER_ERROR, &what),
     })
 }
 
-fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, String> {
+/// The visits of one more day, to be opened: the next round of one begins months later.
+fn of_another_day(
+    desk: &Desk,
+    opened: &Opened,
+    asked: &Asked,
+    days: &[Day],
+) -> Result<Option<serde_json::Value>, String> {
+    let Some(typed) = asked.filled("date") else {
+        return Ok(None);
+    };
+    let words = &opened.words;
+    let Some(date) = crate::plan_form::typed_date(typed) else {
+        let problem = line(words, "desk.day.no-day", json!({ "text": typed }));
+        return Ok(Some(json!({ "typed": typed, "problem": problem })));
+    };
+    let day = opened.practice.day(desk.house.folder(), date);
+    let day = day.map_err(|failed| explained(&failed))?;
+    // a file that does not say its day is on every one: it stands among those of these days already
+    let elsewhere = |visit: &DayVisit| {
+        let mut others = days.iter().filter(|other| other.date != date);
+        others.any(|other| other.visits.iter().any(|one| one.plan == visit.plan))
+    };
+    let of_day = day.visits.iter().filter(|visit| !elsewhere(visit));
+    let visits: Result<Vec<_>, WordingError> = of_day
+        .map(|visit| in_short(desk, opened, date, visit))
+        .collect();
+    Ok(Some(json!({
+        "typed": words.formats().short_date(date),
+        "title": capital(&words.formats().weekday_date(date)),
+        "visits": visits.map_err(|error| error.to_string())?,
+    })))
+}
+
+fn screen(desk: &Desk, opened: &Opened, asked: &Asked) -> Result<Answer, String> {
+    let by = asked.filled("by");
     let words = &opened.words;
     let practice = &opened.practice;
     let people = &practice.clinic().practitioners;
@@ -215,6 +247,7 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
         None if first.visits.is_empty() => {}
         None => days.insert(0, first),
     }
+    let another = of_another_day(desk, opened, asked, &days)?;
     let mut of_each = vec![0; people.len()];
     let chosen = people
         .iter()
@@ -315,6 +348,6 @@ fn screen(desk: &Desk, opened: &Opened, by: Option<&str>) -> Result<Answer, Stri
     Ok(opened.pages.page(
         "to-answer.html",
         &frame,
-        json!({ "title": title, "people": people, "chosen": by, "days": shown, "all": every, "ahead": DAYS_AHEAD }),
+        json!({ "title": title, "people": people, "chosen": by, "days": shown, "all": every, "ahead": DAYS_AHEAD, "another": another }),
     ))
 }

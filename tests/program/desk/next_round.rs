@@ -3,6 +3,40 @@
 use super::{THURSDAY, TODAY, copied, open, read, visit};
 use crate::support::{names_in, run};
 
+/// The next round is begun weeks or months after the visit it follows.
+#[test]
+fn a_visit_of_months_ago_is_opened_by_its_day() {
+    let folder = copied(THURSDAY);
+    let desk = open(folder.path(), "2027-02-01");
+    let page = desk.page("to-answer");
+    assert!(!page.text().contains("Åsa Öhrn"), "{}", page.text());
+    let mut another = page.form("/to-answer");
+    let wrong = desk.submit(another.set("date", "03/12/2026"), None);
+    let told = "“03/12/2026” is no day that can be told";
+    assert!(wrong.text().contains(told), "{}", wrong.text());
+    let nobody = desk.submit(another.set("date", "5 Dec 2026"), None);
+    assert!(
+        nobody.text().contains("Nobody is expected"),
+        "{}",
+        nobody.text()
+    );
+    let of_day = desk.submit(another.set("date", "3 Dec 2026"), None);
+    assert!(
+        of_day.text().contains("Thursday, 3 December 2026"),
+        "{}",
+        of_day.text()
+    );
+    let visits = of_day
+        .links()
+        .into_iter()
+        .filter(|link| link.href.contains("/visit/"));
+    let visits = visits.filter(|link| !link.href.ends_with("/visit/new"));
+    assert_eq!(visits.count(), super::PLANS.len(), "{}", of_day.text());
+    let opened = desk.page(&of_day.link("Åsa Öhrn"));
+    assert_eq!(opened.status, 200);
+    opened.link("Begin the next round");
+}
+
 #[test]
 fn the_next_round_takes_over_who_and_what_and_no_answer() {
     let folder = copied(THURSDAY);
