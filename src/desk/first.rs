@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::http::StatusCode;
-use icu::normalizer::DecomposingNormalizerBorrowed;
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
@@ -19,7 +18,7 @@ use crate::catalogue::Catalogue;
 use crate::diagnose::{Format, SourceFile};
 use crate::domain::LabelId;
 use crate::practice::{ClinicFiles, create, explained};
-use crate::wording::{Wording, library, serves};
+use crate::wording::{Wording, library, locale, serves};
 use crate::{papers, plan};
 
 macro_rules! sample {
@@ -368,11 +367,9 @@ fn clinic_text(asked: &Asked) -> String {
 
 /// The id of somebody new: the last word of the name in plain letters, and which one it is.
 fn short_name(name: &str, n: usize) -> String {
-    // an accent is no reason to lose the letter under it
-    let parted = DecomposingNormalizerBorrowed::new_nfd();
     let plain = |word: &str| -> String {
-        parted
-            .normalize(word)
+        // an accent is no reason to lose the letter under it
+        locale::with_parted_accents(word)
             .chars()
             .filter(char::is_ascii_alphabetic)
             .map(|c| c.to_ascii_lowercase())

@@ -82,7 +82,7 @@ fn a_question_is_one_that_the_boxes_answer() {
             "o you treat|still treat|go ahead|go above|choose|may you|meant|worth it|right here|plan right|decide|pack say|correct"
         }
         _ => {
-            "e trata|se puede tratar|supera|elige|s correct|n correct|vale la pena|es adecuado|el plan?|decida|envase"
+            "e trata|se puede tratar|supera|lige|s correct|n correct|vale la pena|es adecuado|el plan?|decida|envase"
         }
     };
     let mut asked = 0;

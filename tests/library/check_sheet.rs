@@ -142,7 +142,7 @@ fn what_is_to_be_kept_in_mind_is_said_whole() {
         let notes = notes.expect("something to keep in mind");
         for said in [
             "must not be stopped without the prescriber",
-            "Sooner is practice, not label. Decide and record why.",
+            "Sooner is practice, not label. Record why you plan it.",
         ] {
             assert!(notes.contains(said), "{said}: {notes}");
         }

@@ -3,9 +3,11 @@
 //! Must not: take an expectation from the rules' own words; sources stand beside each case.
 
 use beforehand::catalogue::{Catalogue, Level};
+use beforehand::paper::PaperKind;
 use beforehand::plan::{Clinic, Visit};
 use beforehand::select::{Selection, select};
 
+use crate::support::composed::composed;
 use crate::support::{ClinicFile, Plan, areas};
 
 fn raised(clinic: &Clinic, visit: &Visit, id: &str) -> Option<Level> {
@@ -27,16 +29,17 @@ fn viewed(stance: &str) -> Plan {
     }
 }
 
-/// GMC, Cosmetic interventions, paragraph 18, as the summaries read give it (C93).
+/// Whoever wrote "I would not advise it" for the patient is asked the same, everywhere; what guidance says is told where it holds: GMC,
+/// Cosmetic interventions, paragraph 18, as the summaries read give it (C93).
 #[test]
-fn advising_against_asks_where_guidance_speaks_of_it() {
-    for (region, stance, expected) in [
-        ("GB-ENG", "advise-against", Some(Level::Ask)),
-        ("GB-SCT", "advise-against", Some(Level::Ask)),
-        ("GB-ENG", "neutral", None),
-        ("GB-ENG", "advise", None),
-        ("US", "advise-against", None),
-        ("SE", "advise-against", None),
+fn advising_against_asks_everywhere_and_names_the_guidance_of_the_place() {
+    for (region, stance, expected, guided) in [
+        ("GB-ENG", "advise-against", Some(Level::Ask), true),
+        ("GB-SCT", "advise-against", Some(Level::Ask), true),
+        ("GB-ENG", "neutral", None, false),
+        ("GB-ENG", "advise", None, false),
+        ("US", "advise-against", Some(Level::Ask), false),
+        ("SE", "advise-against", Some(Level::Ask), false),
     ] {
         let clinic = ClinicFile::at(region).read();
         let visit = viewed(stance).read(&clinic);
@@ -45,6 +48,14 @@ fn advising_against_asks_where_guidance_speaks_of_it() {
             expected,
             "{region} {stance}"
         );
+        let said = composed(PaperKind::Evidence, &clinic, &visit, |_, document| {
+            let lines = document.lines().into_iter().map(|line| line.text);
+            lines.collect::<Vec<_>>().join(" ")
+        });
+        let against = said.contains("the plan says that you advise against it");
+        assert_eq!(against, expected.is_some(), "{region} {stance}: {said}");
+        let guidance = said.contains("Guidance for doctors in the United Kingdom");
+        assert_eq!(guidance, guided, "{region} {stance}: {said}");
     }
 }
 
