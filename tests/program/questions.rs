@@ -44,7 +44,7 @@ fn an_answer_is_printed_beside_its_question_and_the_next_change_opens_it_again()
         .to_owned();
     assert_eq!(
         ask(&open, "speech")["state"],
-        format!("No answer yet: speech {code}")
+        format!("No answer yet (code for the plan: speech {code})")
     );
     assert!(
         open["readiness"]["open"].as_u64() >= Some(2),
