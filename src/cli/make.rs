@@ -120,6 +120,19 @@ fn one(
             )?;
         }
     }
+    let language = papers.wording.base();
+    if language != papers.practice.base() {
+        let person = papers.selection.practitioner;
+        let words = practice.clinic().untranslated(language, person);
+        let words: Vec<String> = words.iter().map(|words| format!("\"{words}\"")).collect();
+        if !words.is_empty() {
+            writeln!(
+                report,
+                "  printed as they stand in the clinic file, not in the patient's language ({language}): {} (see [[translation]] in the guide)",
+                words.join(", ")
+            )?;
+        }
+    }
     if !practice.clinic().training && papers.has_draft() {
         writeln!(
             report,

@@ -11,7 +11,7 @@ use serde_json::json;
 
 use super::asking::{Answer, Asked};
 use super::house::{Opened, code_of};
-use super::{Desk, capital, label, line, to_answer};
+use super::{Desk, capital, label, line, take_home, to_answer};
 use crate::compose::day::DayWords;
 use crate::domain::LabelId;
 use crate::practice::{Day, DayVisit, Practice, explained};
@@ -32,6 +32,8 @@ struct Row {
     mend: Option<String>,
     /// Its papers were made in this run of the desk, at this time.
     made: Option<String>,
+    /// By which its information paper can be printed before the day.
+    take_home: Option<String>,
 }
 
 /// Those that wait for the same.
@@ -248,6 +250,7 @@ impl Said<'_> {
             needs: needs?,
             mend: self.mend(visit),
             made,
+            take_home: take_home::offered(self.desk, self.desk.today(), visit),
         })
     }
 

@@ -18,7 +18,7 @@ use crate::catalogue::Catalogue;
 use crate::diagnose::{Format, SourceFile};
 use crate::domain::LabelId;
 use crate::practice::{ClinicFiles, create, explained};
-use crate::wording::{Wording, library, locale, serves};
+use crate::wording::{Wording, accents, library, serves};
 use crate::{papers, plan};
 
 macro_rules! sample {
@@ -369,7 +369,7 @@ fn clinic_text(asked: &Asked) -> String {
 fn short_name(name: &str, n: usize) -> String {
     let plain = |word: &str| -> String {
         // an accent is no reason to lose the letter under it
-        locale::with_parted_accents(word)
+        accents::parted(word)
             .chars()
             .filter(char::is_ascii_alphabetic)
             .map(|c| c.to_ascii_lowercase())

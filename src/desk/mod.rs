@@ -14,6 +14,7 @@ mod opening;
 mod page;
 mod printing;
 mod server;
+mod take_home;
 mod to_answer;
 mod visit;
 mod words;
@@ -116,6 +117,7 @@ fn router(desk: Arc<Desk>, gateway: Arc<Gateway>) -> Router {
         .route("/day/printing", get(printing::progress))
         .route("/day/stop", post(printing::stop))
         .route("/day/pile", get(printing::pile))
+        .route("/day/information", post(take_home::make))
         .route("/day/lists", post(to_answer::put))
         .route("/to-answer", get(to_answer::show))
         .route("/visit/new", get(visit::new))

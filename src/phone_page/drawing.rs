@@ -191,7 +191,7 @@ fn drawn(m: &mut Markup, view: &FaceView, hatch: &str, radius: f64, size: f64) {
     for ring in &view.rings {
         circle(m, ("ring", ring.ring_x, ring.ring_y, radius));
         // two digits keep clear of the ring
-        let size = size * if ring.number.len() > 1 { 0.8 } else { 1.0 };
+        let size = size * if ring.number.len() > 1 { 0.9 } else { 1.0 };
         let (x, y) = (
             format!("{:.2}", ring.ring_x),
             format!("{:.2}", ring.ring_y + size * 0.35),

@@ -77,6 +77,18 @@ impl Clinic {
         self.practitioners.iter().find(|person| person.id == *id)
     }
 
+    /// Words of this file that papers in a language print as they stand, because it does not say them in that language.
+    pub fn untranslated<'w>(&'w self, language: &str, person: &'w Practitioner) -> Vec<&'w str> {
+        let mut words = vec![person.role.as_str()];
+        words.extend(self.opening_hours.as_deref());
+        let is_said = |words: &str| {
+            let mut all = self.translations.iter();
+            all.any(|one| one.text == words && one.language == language)
+        };
+        words.retain(|words| !is_said(words));
+        words
+    }
+
     /// Words of this file as they are said in a language; as they stand, where the file does not translate them.
     pub fn said_in<'w>(&'w self, language: &str, words: &'w str) -> &'w str {
         let mut all = self.translations.iter();

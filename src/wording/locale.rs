@@ -11,7 +11,6 @@ use icu::decimal::input::Decimal;
 use icu::list::ListFormatter;
 use icu::list::options::{ListFormatterOptions, ListLength};
 use icu::locale::Locale;
-use icu::normalizer::DecomposingNormalizerBorrowed;
 use icu::plurals::{PluralCategory, PluralOperands, PluralRules};
 use icu_experimental::dimension::currency::CurrencyType;
 use icu_experimental::dimension::currency::formatter::CurrencyFormatter;
@@ -215,26 +214,11 @@ fn icu_date(date: Date) -> IcuDate<icu::calendar::Iso> {
         .expect("a civil date is a valid ISO date")
 }
 
-/// A word with each accent behind its letter instead of on it (Unicode Normalization Form D).
-pub fn with_parted_accents(word: &str) -> String {
-    let normalizer = DecomposingNormalizerBorrowed::new_nfd();
-    normalizer.normalize(word).into_owned()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     // Expected strings: what Node 20 `Intl` with CLDR 48 prints for `month: "short"` with and without day and year.
-    #[test]
-    fn an_accent_is_parted_from_its_letter() {
-        let plain: String = with_parted_accents("Lucía Núñez")
-            .chars()
-            .filter(char::is_ascii)
-            .collect();
-        assert_eq!(plain, "Lucia Nunez");
-    }
-
     #[test]
     fn short_dates_by_locale() {
         let september = jiff::civil::date(2027, 9, 1);

@@ -2,6 +2,7 @@
 //! Invariant: a missing statement or value is an error that names it; no value is ever read as Markdown or as a template.
 //! Must not: decide what is printed, or know pages. The only module that knows MiniJinja and locale data.
 
+pub mod accents;
 pub mod approval;
 pub mod choices;
 pub mod library;

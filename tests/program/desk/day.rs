@@ -7,9 +7,9 @@ use beforehand::domain::LabelId;
 use beforehand::wording::Wording;
 use serde_json::Value;
 
-use super::{DATE, Opened, THURSDAY, TODAY, copied, open};
+use super::{DATE, Opened, PLANS, THURSDAY, TODAY, copied, open};
 use crate::support::html::Page;
-use crate::support::{program, put, run};
+use crate::support::{names_in, program, put, run};
 
 /// The visits as the program lists them.
 fn listed(folder: &Path) -> Vec<Value> {
@@ -219,6 +219,63 @@ fn a_pile_that_no_longer_says_what_the_files_say_is_not_offered() {
         format!("{clinic}\n# another price\n"),
     );
     assert_eq!(offered(), (false, 0, 404));
+}
+
+/// The paper that is read at home is given days before, when little of the visit is settled.
+#[test]
+fn the_information_paper_of_a_visit_is_printed_ahead_of_the_day() {
+    let folder = copied(THURSDAY);
+    let ahead = |desk: &Opened| {
+        let page = desk.page(&format!("day?date={DATE}"));
+        let forms = page.forms().into_iter();
+        let forms = forms.filter(|form| form.action.ends_with("/day/information"));
+        forms.collect::<Vec<_>>()
+    };
+    // those of whom it is written that they have it are offered none
+    assert_eq!(ahead(&open(folder.path(), TODAY)).len(), 0);
+    let desk = open(folder.path(), "2026-11-26");
+    let offered = ahead(&desk);
+    let visits = listed(folder.path());
+    let open_states = ["ready", "not-asked", "to-answer"];
+    let may_go = |visit: &&Value| open_states.contains(&visit["state"].as_str().expect("a state"));
+    assert_eq!(offered.len(), visits.iter().filter(may_go).count());
+    let (path, fields) = desk.filled(&offered[0], None);
+    let answer = desk.try_send(&path, &fields).expect("an answer");
+    assert_eq!(
+        (answer.status, answer.header("content-type")),
+        (200, Some("application/pdf"))
+    );
+    let written = names_in(&folder.path().join("papers"));
+    let papers: Vec<&String> = written
+        .iter()
+        .filter(|name| name.ends_with(".pdf"))
+        .collect();
+    let [paper] = papers[..] else {
+        panic!("{written:?}");
+    };
+    assert!(paper.ends_with("-information.pdf"), "{paper}");
+    let on_disk = std::fs::read(folder.path().join("papers").join(paper)).expect("a paper");
+    assert!(answer.body == on_disk);
+    let register = super::read(folder.path(), "papers/register.jsonl");
+    assert!(register.contains(paper.as_str()), "{register}");
+
+    // changed while the day was on the screen: nothing is made of it
+    for name in PLANS {
+        let plan = super::read(folder.path(), &format!("{name}.toml"));
+        put(
+            folder.path(),
+            &format!("{name}.toml"),
+            plan.replace("[visit]", "[visti]"),
+        );
+    }
+    let (path, fields) = desk.filled(&offered[1], None);
+    let answer = desk.try_send(&path, &fields).expect("an answer");
+    assert_eq!(answer.status, 409);
+    assert!(
+        answer.text().contains("This paper cannot be made now"),
+        "{}",
+        answer.text()
+    );
 }
 
 /// Those in hand are finished; nothing more is begun, and the day says which were not made.
