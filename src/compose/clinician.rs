@@ -111,21 +111,21 @@ impl Composer<'_, '_> {
             "answered": left == 0,
             "done": of_level(Level::Ask).saturating_sub(left),
             "notes": of_level(Level::Note),
-            "not_asked": readiness.not_asked,
         });
         Ok(Status {
             number: number.to_string(),
-            words: self.label(words)?,
+            words: self.line(words, json!({ "not_asked": readiness.not_asked }))?,
             detail: self.line("clinician.status.detail", said)?,
         })
     }
 
     fn sign_off(&self) -> Result<Block, WordingError> {
         let person = self.selection.practitioner;
+        let not_asked = self.selection.not_asked.len();
         let who = json!({ "name": person.name, "role": self.in_language(&person.role) });
         Ok(Block::Check(CheckPart::SignOff {
             ticks: vec![
-                self.rich_line("clinician.record.today", json!({}))?,
+                self.rich_line("clinician.record.today", json!({ "not_asked": not_asked }))?,
                 self.rich_line("clinician.record.teach-back", json!({}))?,
             ],
             fields: vec![

@@ -14,6 +14,9 @@ use crate::plan::{FactValue, Side};
 use crate::select::{AnswerStanding, Caution, CautionValue, Reason};
 use crate::wording::{Context, RecordedWording, WordingError};
 
+/// So many areas are named in a question by their numbers.
+const MOST_NUMBERS: usize = 4;
+
 impl Composer<'_, '_> {
     /// The rows to decide beside the drawing of the plan.
     pub(super) fn decide(&self) -> Result<Block, WordingError> {
@@ -130,6 +133,15 @@ impl Composer<'_, '_> {
         let told_side = self.told_side(&facts_of(caution));
         let told_side = told_side.map_or(Ok(String::new()), |side| self.side_words(side))?;
         context.insert("told_side".to_owned(), told_side.into());
+        let numbers = self.selection.areas.iter();
+        let numbers = numbers.filter(|selected| caution.areas.contains(&selected.area.id));
+        let numbers: Vec<String> = numbers.map(|one| one.number.to_string()).collect();
+        // more of them are read no better than "these"
+        let numbers = match numbers.len() {
+            1..=MOST_NUMBERS => formats.and(&numbers),
+            _ => String::new(),
+        };
+        context.insert("numbers".to_owned(), numbers.into());
         let planned_side = self.planned_side(caution)?;
         context.insert("planned_side".to_owned(), planned_side.into());
         let products: Vec<String> = caution

@@ -156,6 +156,9 @@ impl Composer<'_, '_> {
                     "clinician.doses.dilution",
                     json!({ "product": product.id, "vial": vial, "ml": ml, "tenth": vial / ml / 10.0 }),
                 )?);
+            } else {
+                let product = json!({ "product": product.id });
+                said.push(self.line("clinician.doses.made-up-open", product)?);
             }
             if let Some(vials) = vials(self.selection.visit, &self.selection.areas, &product.id) {
                 said.push(self.line("clinician.doses.vials", json!({ "vials": vials }))?);

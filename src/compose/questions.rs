@@ -111,14 +111,14 @@ impl Composer<'_, '_> {
     pub(super) fn what_was_said(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.told()?];
         lines.extend(self.wishes()?);
+        lines.extend(self.patients_language()?);
         Ok(lines)
     }
 
-    /// What the patient was given to read and when, who asked, in which language they read, and what is still to be gone through.
+    /// What the patient was given to read and when, who asked, and what is still to be gone through.
     pub(super) fn circumstances(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.informed()?];
         lines.extend(self.asking()?);
-        lines.extend(self.patients_language()?);
         let count = self.points_before();
         lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
         Ok(lines)
@@ -287,7 +287,10 @@ impl Composer<'_, '_> {
         Ok(Some(Block::Check(CheckPart::Asked {
             lead: self.rich_line("clinician.asked.lead", json!({}))?,
             first: first.min(rows.len()),
-            overleaf: self.label("clinician.decide.overleaf")?,
+            overleaf: self.line(
+                "clinician.asked.overleaf",
+                json!({ "count": rows.len().saturating_sub(first) }),
+            )?,
             onward: self.rich_line("clinician.asked.onward", json!({}))?,
             no: self.label("clinician.asked.no")?,
             yes: self.label("clinician.asked.yes")?,

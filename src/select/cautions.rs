@@ -211,6 +211,7 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
         case.advice,
         case.catalogue,
         place::soonest(case.region, case.visit, case.age),
+        label_over(case),
     ));
     let planned = case.planned.iter().map(|(planned, _, _)| *planned);
     cautions.extend(responsibility::stances(planned, case.clinic, case.region));
@@ -228,6 +229,17 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
         not_asked: questions::not_asked(case),
         idle,
     }
+}
+
+/// The last day of the labels' intervals since earlier treatments; none where none is known.
+fn label_over(case: &Case<'_, '_>) -> Option<Date> {
+    let planned = case.planned.iter().copied();
+    let over = planned.filter_map(|(planned, area, product)| {
+        let earlier = last_treated(case.visit, planned).into_iter();
+        let last = earlier.chain(last_other(case.visit)).max()?;
+        Some(facts_of(case, planned, area, product).label_allows(last))
+    });
+    over.max()
 }
 
 /// Which of what is asked comes first: what the practitioner advised against, for no other question matters where that one is

@@ -83,13 +83,15 @@ fn collision<'s, 'a>(
 
 /// One caution for each event that collides, whatever number of areas it collides with.
 ///
-/// `soonest` is the first day on which the visit could be at all; no day before it is offered as a way out.
+/// `soonest` is the first day on which the visit could be at all; no day before it is offered as a way out. Nor is one offered
+/// before `label_over`, on which the label's interval since an earlier treatment ends.
 pub fn cautions(
     visit: &Visit,
     areas: &[SelectedArea<'_>],
     advice: &[SelectedAdvice<'_>],
     catalogue: &Catalogue,
     soonest: Date,
+    label_over: Option<Date>,
 ) -> Vec<Caution> {
     let mut found = Vec::new();
     for (index, event) in visit.events.iter().enumerate() {
@@ -105,7 +107,10 @@ pub fn cautions(
         needed.sort_unstable();
         needed.dedup();
         if let Some(collision) = collision(areas, &needed, event) {
-            found.push(collides(visit, index, &collision, soonest));
+            let next = after(event.last(), 1.0, TimeUnit::Days);
+            let next = label_over.map_or(next, |over| next.max(over));
+            let caution = collides(visit, index, &collision, soonest);
+            found.push(caution.with_date("earliest_after", next));
         }
         found.extend(soon(visit, advice, index, &needs));
         // bruises show before any effect does
@@ -132,7 +137,7 @@ pub fn cautions(
 }
 
 /// The one answer to an event: what may be touched, from when, usually until when, at the longest until when, and which
-/// visits would be clear of it.
+/// earlier visit would be clear of it.
 fn collides(visit: &Visit, index: usize, collision: &Collision<'_, '_>, soonest: Date) -> Caution {
     let event = &visit.events[index];
     // past the usual wear-off it is worth knowing, not asking
@@ -169,7 +174,6 @@ fn collides(visit: &Visit, index: usize, collision: &Collision<'_, '_>, soonest:
         .with_date("event", event.date)
         .with_date("from", collision.from)
         .with_date("to", collision.usually)
-        .with_date("earliest_after", after(event.last(), 1.0, TimeUnit::Days))
 }
 
 /// The latest visit after which the whole effect of all these areas would have been over before the event: stepped back day
