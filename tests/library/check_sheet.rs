@@ -174,3 +174,67 @@ fn of_several_products_each_area_names_its_own() {
         });
     }
 }
+
+/// Sides are in the question itself: whoever decides about a weak face must not look for them.
+#[test]
+fn a_question_about_a_weak_face_names_both_sides() {
+    with(&lip("right"), |_, parts| {
+        let rows = parts.iter().find_map(|part| match part {
+            CheckPart::Decide { rows, .. } => Some(rows),
+            _ => None,
+        });
+        let mut rows = rows.expect("rows to decide").iter();
+        let asked = rows.find(|row| row.question.contains("facial palsy"));
+        let question = &asked.expect("a question about the palsy").question;
+        let said = "Lower lip balance (patient’s RIGHT), facial palsy (patient’s LEFT):";
+        assert!(question.starts_with(said), "{question}");
+    });
+}
+
+/// A tick under what was never asked would be a lie, and a head that does not say so an invitation to it.
+#[test]
+fn what_was_not_asked_stands_in_the_head_and_where_it_is_signed() {
+    with(&Plan::default(), |selection, parts| {
+        let count = selection.not_asked.len();
+        assert!(count > 20, "{count}");
+        let said = parts
+            .iter()
+            .flat_map(CheckPart::words)
+            .map(|words| words.text);
+        let said = said.collect::<Vec<_>>().join(" ");
+        assert!(said.contains(&format!("{count} not asked")), "{said}");
+        assert!(
+            said.contains("I have asked what is open here and in the annex."),
+            "{said}"
+        );
+    });
+}
+
+/// Nobody can draw up units in an unknown dilution.
+#[test]
+fn a_product_whose_dilution_is_not_said_has_a_line_for_it() {
+    for (product, open) in [
+        ("name = \"onabotulinumtoxinA\"", true),
+        (
+            "name = \"onabotulinumtoxinA\"\nvial_units = 100\ndiluent_ml = 2.5",
+            false,
+        ),
+    ] {
+        let plan = Plan {
+            product: product.to_owned(),
+            ..Plan::default()
+        };
+        with(&plan, |_, parts| {
+            let notes = parts.iter().find_map(|part| match part {
+                CheckPart::Doses { notes, .. } => Some(notes.join(" ")),
+                _ => None,
+            });
+            let notes = notes.expect("areas are planned");
+            assert_eq!(
+                notes.contains("does not say how it is made up"),
+                open,
+                "{notes}"
+            );
+        });
+    }
+}

@@ -201,6 +201,23 @@ fn no_day_in_the_past_is_offered() {
     assert_eq!(offered(Some(latest.tomorrow().expect("a date"))).0, None);
 }
 
+/// Three months on the label of onabotulinumtoxinA in England (C11): a day before they are over is no way out of another date.
+#[test]
+fn no_day_within_the_labels_interval_is_offered() {
+    let offered = |previous: &str| {
+        let rest =
+            areas(["orbicularis-oris"], previous) + &event(date(2027, 1, 9), "\"wind-playing\"");
+        with(&visit(date(2026, 12, 14), None, &rest), |selection| {
+            let mut cautions = selection.cautions.iter();
+            let diary = cautions.find(|c| c.id == "diary").expect("raised");
+            date_of(diary, "earliest_after")
+        })
+    };
+    assert_eq!(offered(""), Some(date(2027, 1, 10)));
+    assert_eq!(offered("previous = 2026-10-30\n"), Some(date(2027, 1, 30)));
+    assert_eq!(offered("previous = 2026-09-30\n"), Some(date(2027, 1, 10)));
+}
+
 /// Another area may only make an answer stricter and its dates wider.
 #[test]
 fn adding_an_area_never_makes_the_answer_milder() {
