@@ -11,7 +11,7 @@ use super::pictures::FOR_PRACTITIONER;
 use crate::catalogue::{Evidence, Level};
 use crate::domain::{Decision as Decided, FactId, LabelId, SourceId, StatementId};
 use crate::plan::{FactValue, Side};
-use crate::select::{AnswerStanding, Caution, CautionValue, Reason};
+use crate::select::{AnswerStanding, Caution, CautionValue, Reason, SelectedArea};
 use crate::wording::{Context, RecordedWording, WordingError};
 
 /// So many areas are named in a question by their numbers.
@@ -96,11 +96,10 @@ impl Composer<'_, '_> {
             .collect()
     }
 
-    /// The side that all areas have that a caution concerns; empty where they differ.
-    fn planned_side(&self, caution: &Caution) -> Result<String, WordingError> {
-        let areas = self.selection.areas.iter();
-        let concerned = areas.filter(|selected| caution.areas.contains(&selected.area.id));
-        let mut sides: Vec<Side> = concerned.map(|selected| selected.planned.side).collect();
+    /// The side that all of these areas have; empty where they differ.
+    fn planned_side(&self, concerned: &[&SelectedArea<'_>]) -> Result<String, WordingError> {
+        let sides = concerned.iter().map(|selected| selected.planned.side);
+        let mut sides: Vec<Side> = sides.collect();
         sides.dedup();
         match sides[..] {
             [side] => self.side_words(side),
@@ -133,16 +132,18 @@ impl Composer<'_, '_> {
         let told_side = self.told_side(&facts_of(caution));
         let told_side = told_side.map_or(Ok(String::new()), |side| self.side_words(side))?;
         context.insert("told_side".to_owned(), told_side.into());
-        let numbers = self.selection.areas.iter();
-        let numbers = numbers.filter(|selected| caution.areas.contains(&selected.area.id));
-        let numbers: Vec<String> = numbers.map(|one| one.number.to_string()).collect();
+        let areas = self.selection.areas.iter();
+        let concerned = areas.filter(|selected| caution.areas.contains(&selected.area.id));
+        let concerned: Vec<&SelectedArea<'_>> = concerned.collect();
+        let numbers = concerned.iter().map(|selected| selected.number.to_string());
+        let numbers: Vec<String> = numbers.collect();
         // more of them are read no better than "these"
         let numbers = match numbers.len() {
             1..=MOST_NUMBERS => formats.and(&numbers),
             _ => String::new(),
         };
         context.insert("numbers".to_owned(), numbers.into());
-        let planned_side = self.planned_side(caution)?;
+        let planned_side = self.planned_side(&concerned)?;
         context.insert("planned_side".to_owned(), planned_side.into());
         let products: Vec<String> = caution
             .reasons
@@ -182,11 +183,7 @@ impl Composer<'_, '_> {
             context.insert(name.clone(), said);
         }
         if let Some(CautionValue::Plain(serde_json::Value::String(id))) = caution.values.get("poor")
-            && let Some(selected) = self
-                .selection
-                .areas
-                .iter()
-                .find(|a| caution.areas.contains(&a.area.id))
+            && let Some(selected) = concerned.first()
         {
             context.insert(
                 "poor".to_owned(),

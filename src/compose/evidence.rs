@@ -15,7 +15,7 @@ use crate::catalogue::{Evidence, WindowKind};
 use crate::domain::{AreaId, SourceId};
 use crate::paper::PaperKind;
 use crate::select::{LicensedAlike, Statement};
-use crate::wording::{WordingError, rich};
+use crate::wording::{Context, WordingError, rich};
 
 impl Composer<'_, '_> {
     pub(super) fn evidence_annex(&self, made: &Made) -> Result<Vec<Block>, WordingError> {
@@ -43,20 +43,20 @@ impl Composer<'_, '_> {
             self.note("clinician.coverage.intro", json!({}))?,
         ];
         let everyone = self.label("clinician.coverage.everyone")?;
-        let mut groups: Vec<(String, Option<&AreaId>)> = Vec::new();
+        let mut groups: Vec<(String, Option<&AreaId>, Context)> = Vec::new();
         for selected in &self.selection.areas {
             let name = format!(
                 "{}. {}",
                 selected.number,
                 self.area_name(&selected.area.id)?
             );
-            groups.push((name, Some(&selected.area.id)));
+            groups.push((name, Some(&selected.area.id), self.area_context(selected)?));
         }
-        groups.push((everyone, None));
-        for (name, area) in groups {
+        groups.push((everyone, None, self.general_context()?));
+        for (name, area, own) in groups {
             let statements = self.selection.statements.iter();
             let of_area = statements.filter(|s| s.id.owner().area() == area);
-            let rows = of_area.map(|statement| self.statement_row(statement, pages));
+            let rows = of_area.map(|statement| self.statement_row(statement, &own, pages));
             let heading = Block::heading(3, name);
             if opening.is_empty() {
                 blocks.push(heading);
@@ -81,6 +81,7 @@ impl Composer<'_, '_> {
     fn statement_row(
         &self,
         statement: &Statement,
+        own: &Context,
         pages: &Pages,
     ) -> Result<StatementRow, WordingError> {
         let id = &statement.id;
@@ -92,7 +93,7 @@ impl Composer<'_, '_> {
             None => self.label("clinician.coverage.missing")?,
         };
         Ok(StatementRow {
-            words: self.name_of(statement)?,
+            words: self.name_of(statement, own)?,
             // the table of an area is under its name
             id: match id.owner().area() {
                 Some(_) => id.short().to_owned(),

@@ -16,45 +16,49 @@ pub fn lead(
     wording: RecordedWording<'_>,
     statement: &Statement,
 ) -> Result<String, WordingError> {
-    Composer { selection, wording }.name_of(statement)
+    let composer = Composer { selection, wording };
+    let area = statement.id.owner().area();
+    let own = match selection
+        .areas
+        .iter()
+        .find(|one| area == Some(&one.area.id))
+    {
+        Some(selected) => composer.area_context(selected)?,
+        None => composer.general_context()?,
+    };
+    composer.name_of(statement, &own)
 }
 
 impl Composer<'_, '_> {
-    /// The short name of a required statement.
-    pub(super) fn name_of(&self, statement: &Statement) -> Result<String, WordingError> {
-        let id = &statement.id;
-        let mut pieces = self.wording.pieces(id.wording(), &self.values_of(id)?)?;
-        let standings = self.selection.standings();
-        let is_standing = standings.iter().any(|licensed| licensed.id() == *id);
-        // it begins with the names of its areas, which say nothing of how the product stands
-        if let (true, Some(Piece::Para { text })) = (is_standing, pieces.first_mut()) {
-            text.retain(|run| !run.bold);
-        }
-        Ok(lead_of(&pieces))
-    }
-
-    /// What the sentence of a statement may name: the visit, its own area, its product, the answers it follows from.
-    fn values_of(&self, id: &StatementId) -> Result<Context, WordingError> {
-        let selection = self.selection;
-        let owner = id.owner();
-        let mut areas = selection.areas.iter();
-        let mut context = match areas.find(|selected| owner.area() == Some(&selected.area.id)) {
-            Some(selected) => self.area_context(selected)?,
-            None => self.general_context()?,
-        };
+    /// The short name of a required statement; `own` is what every sentence of its area may name, or of the visit where it has none.
+    pub(super) fn name_of(
+        &self,
+        statement: &Statement,
+        own: &Context,
+    ) -> Result<String, WordingError> {
+        let (selection, id) = (self.selection, &statement.id);
+        let mut context = own.clone();
+        // what follows from the patient's answers names the areas it is about
         let mut because = selection.because.iter();
         if let Some(because) = because.find(|because| StatementId::because(&because.rule) == *id) {
             context = self.because_context(because, &context)?;
         }
+        let owner = id.owner().product();
         let mut products = selection.products.iter();
-        if let Some(product) = products.find(|product| owner.product() == Some(&product.id)) {
+        if let Some(product) = products.find(|product| owner == Some(&product.id)) {
             context = self.product_context(product, &context)?;
         }
         let standings = selection.standings();
-        if let Some(licensed) = standings.iter().find(|licensed| licensed.id() == *id) {
+        let standing = standings.iter().find(|licensed| licensed.id() == *id);
+        if let Some(licensed) = standing {
             context = self.standing_context(licensed, &context)?;
         }
-        Ok(context)
+        let mut pieces = self.wording.pieces(id.wording(), &context)?;
+        // it begins with the names of its areas, which say nothing of how the product stands
+        if let (Some(_), Some(Piece::Para { text })) = (standing, pieces.first_mut()) {
+            text.retain(|run| !run.bold);
+        }
+        Ok(lead_of(&pieces))
     }
 }
 

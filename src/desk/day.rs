@@ -250,7 +250,7 @@ impl Said<'_> {
             needs: needs?,
             mend: self.mend(visit),
             made,
-            take_home: take_home::offered(self.desk, self.desk.today(), visit),
+            take_home: take_home::offered(self.desk, visit),
         })
     }
 

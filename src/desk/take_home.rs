@@ -4,7 +4,6 @@
 
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use jiff::civil::Date;
 
 use super::asking::{Answer, Asked};
 use super::house::{Opened, code_of};
@@ -14,11 +13,12 @@ use crate::practice::{Content, DayVisit, MakeOptions, OutFolder, Wanted, Written
 use crate::select::VisitState;
 
 /// Under which code the day offers the paper; none where it was given before, or nothing may be handed out.
-pub(super) fn offered(desk: &Desk, today: Date, visit: &DayVisit) -> Option<String> {
+pub(super) fn offered(desk: &Desk, visit: &DayVisit) -> Option<String> {
     let may_go = matches!(
         visit.state(),
         VisitState::Ready | VisitState::NotAsked(_) | VisitState::ToAnswer(_)
     );
+    let today = desk.today();
     let given = visit.row.informed_before.is_some_and(|day| day < today);
     (may_go && !given).then(|| code_of(desk.gateway.secret(), &visit.row.file))
 }
@@ -47,7 +47,7 @@ fn paper(desk: &Desk, opened: &Opened, asked: &Asked) -> Result<Option<(String, 
     let day = day.map_err(|failed| explained(&failed))?;
     let code = asked.filled("visit");
     let wanted = |visit: &&DayVisit| {
-        let offered = offered(desk, desk.today(), visit);
+        let offered = offered(desk, visit);
         offered.is_some() && offered.as_deref() == code
     };
     let Some(visit) = day.visits.iter().find(wanted) else {

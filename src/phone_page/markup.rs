@@ -2,13 +2,13 @@
 //! Invariant: every text and every value of an attribute is escaped here; names of elements and attributes come from the program alone.
 //! Must not: offer a way to put a text in as it stands.
 
-use crate::wording::unbroken::unbroken;
+use crate::wording::unbroken::Unbroken;
 
 /// HTML under construction.
 #[derive(Default)]
 pub(super) struct Markup {
     html: String,
-    language: String,
+    unbroken: Unbroken,
     /// Whom a sentence may say to call.
     calls: Vec<String>,
     /// How many parts with a heading have begun.
@@ -23,7 +23,7 @@ impl Markup {
     pub fn page(language: &str, calls: &[String]) -> Markup {
         Markup {
             html: "<!doctype html>\n".to_owned(),
-            language: language.to_owned(),
+            unbroken: Unbroken::of(language),
             calls: calls.to_vec(),
             parts: 0,
         }
@@ -119,7 +119,7 @@ impl Markup {
     /// Text in which nothing can be touched. Words of a script written from right to left are set apart, so that they never turn
     /// a date or a number after them around.
     pub fn plain(&mut self, text: &str) {
-        let whole = unbroken(&self.language, text);
+        let whole = self.unbroken.text(text);
         let mut rest: &str = &whole;
         while let Some(start) = rest.find(is_turned) {
             escape(&mut self.html, &rest[..start]);

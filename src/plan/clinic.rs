@@ -81,19 +81,19 @@ impl Clinic {
     pub fn untranslated<'w>(&'w self, language: &str, person: &'w Practitioner) -> Vec<&'w str> {
         let mut words = vec![person.role.as_str()];
         words.extend(self.opening_hours.as_deref());
-        let is_said = |words: &str| {
-            let mut all = self.translations.iter();
-            all.any(|one| one.text == words && one.language == language)
-        };
-        words.retain(|words| !is_said(words));
+        words.retain(|words| self.translated(language, words).is_none());
         words
     }
 
     /// Words of this file as they are said in a language; as they stand, where the file does not translate them.
     pub fn said_in<'w>(&'w self, language: &str, words: &'w str) -> &'w str {
+        self.translated(language, words).unwrap_or(words)
+    }
+
+    fn translated(&self, language: &str, words: &str) -> Option<&str> {
         let mut all = self.translations.iter();
-        all.find(|one| one.text == words && one.language == language)
-            .map_or(words, |one| &one.says)
+        let found = all.find(|one| one.text == words && one.language == language);
+        found.map(|one| one.says.as_str())
     }
 }
 

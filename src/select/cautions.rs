@@ -233,13 +233,20 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
 
 /// The last day of the labels' intervals since earlier treatments; none where none is known.
 fn label_over(case: &Case<'_, '_>) -> Option<Date> {
-    let planned = case.planned.iter().copied();
-    let over = planned.filter_map(|(planned, area, product)| {
-        let earlier = last_treated(case.visit, planned).into_iter();
-        let last = earlier.chain(last_other(case.visit)).max()?;
-        Some(facts_of(case, planned, area, product).label_allows(last))
-    });
+    let planned = case.planned.iter();
+    let over = planned.filter_map(|one| Some(interval(case, *one)?.1));
     over.max()
+}
+
+/// When a planned area, or any other, was treated last, and the day on which the label's interval since then ends.
+fn interval(
+    case: &Case<'_, '_>,
+    (planned, area, product): (&PlannedArea, &Area, &Product),
+) -> Option<(Date, Date)> {
+    let earlier = last_treated(case.visit, planned).into_iter();
+    let last = earlier.chain(last_other(case.visit)).max()?;
+    let facts = facts_of(case, planned, area, product);
+    Some((last, facts.label_allows(last)))
 }
 
 /// Which of what is asked comes first: what the practitioner advised against, for no other question matters where that one is
@@ -335,14 +342,7 @@ fn apply(
             .planned
             .iter()
             .filter(|(_, area, _)| hit.contains(&&area.id))
-            .filter_map(|(planned, area, product)| {
-                let last = last_treated(case.visit, planned)
-                    .into_iter()
-                    .chain(last_other(case.visit))
-                    .max()?;
-                let facts = facts_of(case, planned, area, product);
-                Some((last, facts.label_allows(last)))
-            });
+            .filter_map(|one| interval(case, *one));
         if let Some((last, earliest)) = dates.max_by_key(|(_, earliest)| *earliest) {
             wait_until = Some(earliest);
             caution = caution

@@ -7,11 +7,12 @@ use std::borrow::Cow;
 use serde_json::Value;
 
 use super::needs::UNSEEN;
-use crate::wording::unbroken::{held, unbroken};
+use crate::wording::unbroken::{Unbroken, held};
 
 /// Changes every text of a document in this language, in which these telephone numbers may stand.
 pub(super) fn hold_together(data: &mut Value, language: &str, calls: &[String]) {
-    walk(data, &|text| match unbroken(language, text) {
+    let unbroken = Unbroken::of(language);
+    walk(data, &|text| match unbroken.text(text) {
         Cow::Owned(held) => Some(held),
         Cow::Borrowed(_) => None,
     });

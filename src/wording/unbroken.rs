@@ -29,22 +29,29 @@ const WEEKDAY: &str = r"(?:(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun|lun|mar|mié|jue|vie|s
 /// What may follow a day and a month. Not after words like "17 de diciembre de", which hold a quarter of a line together already.
 const YEAR: &str = r"(?:,? \d{4})?";
 
-/// A text of this language, each date and each number with its measure in one piece.
-pub fn unbroken<'t>(language: &str, text: &'t str) -> Cow<'t, str> {
-    static KNOWN: OnceLock<Mutex<BTreeMap<String, Option<Arc<Regex>>>>> = OnceLock::new();
-    let known = KNOWN.get_or_init(Mutex::default);
-    let found = {
+/// What stays in one piece in a language; found once for a document.
+#[derive(Clone, Default)]
+pub struct Unbroken(Option<Arc<Regex>>);
+
+impl Unbroken {
+    /// A language that the release does not speak has no dates of ours: its texts stay.
+    pub fn of(language: &str) -> Unbroken {
+        static KNOWN: OnceLock<Mutex<BTreeMap<String, Unbroken>>> = OnceLock::new();
+        let known = KNOWN.get_or_init(Mutex::default);
         let mut known = known.lock().expect("nobody panics while holding it");
         let entry = known.entry(language.to_owned());
         // shared: a copy of a pattern would begin without what it has learnt of texts
         entry
-            .or_insert_with(|| pattern(language).map(Arc::new))
+            .or_insert_with(|| Unbroken(pattern(language).map(Arc::new)))
             .clone()
-    };
-    // a language that the release does not speak has no dates of ours
-    match found {
-        Some(found) => found.replace_all(text, |words: &regex::Captures<'_>| held(&words[0])),
-        None => Cow::Borrowed(text),
+    }
+
+    /// A text, each date and each number with its measure in one piece.
+    pub fn text<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        match &self.0 {
+            Some(found) => found.replace_all(text, |words: &regex::Captures<'_>| held(&words[0])),
+            None => Cow::Borrowed(text),
+        }
     }
 }
 
@@ -108,12 +115,15 @@ mod tests {
                 "de 9 a 12~de~cada~100, 20~unidades",
             ),
         ] {
-            assert_eq!(unbroken(language, text).replace('\u{a0}', "~"), wanted);
+            assert_eq!(
+                Unbroken::of(language).text(text).replace('\u{a0}', "~"),
+                wanted
+            );
         }
     }
 
     #[test]
     fn words_of_a_language_that_is_not_ours_stay() {
-        assert_eq!(unbroken("not a tag", "17 December"), "17 December");
+        assert_eq!(Unbroken::of("not a tag").text("17 December"), "17 December");
     }
 }

@@ -2,13 +2,23 @@
 
 use std::io::Write;
 
-use super::{THURSDAY, TODAY, copied, open, read};
+use super::{Opened, THURSDAY, TODAY, copied, open, read};
 use crate::support::html::Page;
 
 const ASKED_FOR: &str = "The front desk asks for this one.";
 
 fn asked_for(page: &Page) -> usize {
     page.text().matches(ASKED_FOR).count()
+}
+
+/// The one question of Rosa Lindqvist's visit, answered with a decision and saved.
+fn answered(desk: &Opened, decision: &str) -> Page {
+    let mut form = super::visit(desk, "Rosa Lindqvist").form("/visit/save");
+    let key = super::filled::open_question(&form);
+    form.set(&format!("decide.{key}.decision"), decision);
+    let because = "Seen and discussed (invented)";
+    form.set(&format!("decide.{key}.because"), because);
+    desk.submit(&form, Some(&format!("desk.record={key}")))
 }
 
 #[test]
@@ -80,14 +90,7 @@ fn what_is_answered_leaves_the_list() {
     let desk = open(folder.path(), TODAY);
     let before = desk.page("to-answer");
     assert!(before.text_of("main").contains("Rosa Lindqvist"));
-    let mut form = super::visit(&desk, "Rosa Lindqvist").form("/visit/save");
-    let key = super::filled::open_question(&form);
-    form.set(&format!("decide.{key}.decision"), "go-ahead");
-    form.set(
-        &format!("decide.{key}.because"),
-        "Seen and discussed (invented)",
-    );
-    let saved = desk.submit(&form, Some(&format!("desk.record={key}")));
+    let saved = answered(&desk, "go-ahead");
     assert!(
         saved.text().contains("Saved in lindqvist.toml"),
         "{}",
@@ -102,15 +105,7 @@ fn what_is_answered_leaves_the_list() {
 fn an_answer_that_asks_for_a_change_leaves_the_visit_on_the_list() {
     let folder = copied(THURSDAY);
     let desk = open(folder.path(), TODAY);
-    let mut form = super::visit(&desk, "Rosa Lindqvist").form("/visit/save");
-    let key = super::filled::open_question(&form);
-    form.set(&format!("decide.{key}.decision"), "change");
-    form.set(
-        &format!("decide.{key}.because"),
-        "Less, or later (invented)",
-    );
-    let saved = desk.submit(&form, Some(&format!("desk.record={key}")));
-    let text = saved.text();
+    let text = answered(&desk, "change").text();
     assert!(text.contains("1 answer asks for a change"), "{text}");
     assert!(!text.contains("Nothing is open"), "{text}");
     let list = desk.page("to-answer").text_of("main");
