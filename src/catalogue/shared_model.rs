@@ -170,6 +170,9 @@ pub struct Fact {
     pub id: FactId,
     pub kind: FactKind,
     pub group: FactGroup,
+    /// Where it matters and nobody asked, it is asked on the check sheet itself, whatever else is.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub always_on_sheet: bool,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]

@@ -53,6 +53,8 @@ pub struct DoseRow {
     pub parted: String,
     pub volume: String,
     pub label: Rich,
+    /// A box to write in for each side that is treated, with its name; one without a name where they are not told apart.
+    pub given: Vec<String>,
 }
 
 /// A reason not to treat, and what would mend it.
@@ -321,6 +323,7 @@ impl CheckPart {
                         .map(|text| plain(Kind::Cell, text)),
                     );
                     words.push(formatted(Kind::Cell, &row.label));
+                    words.extend(all(Kind::Label, &row.given));
                 }
                 words.extend(labelled(totals));
                 words.extend(all(Kind::Paragraph, notes));

@@ -122,10 +122,15 @@ impl Composer<'_, '_> {
     fn sign_off(&self) -> Result<Block, WordingError> {
         let person = self.selection.practitioner;
         let not_asked = self.selection.not_asked.len();
+        let cautions = self.selection.cautions.iter();
+        let asks = cautions.filter(|caution| caution.is_open()).count();
         let who = json!({ "name": person.name, "role": self.in_language(&person.role) });
         Ok(Block::Check(CheckPart::SignOff {
             ticks: vec![
-                self.rich_line("clinician.record.today", json!({ "not_asked": not_asked }))?,
+                self.rich_line(
+                    "clinician.record.today",
+                    json!({ "not_asked": not_asked, "several": asks > 1 }),
+                )?,
                 self.rich_line("clinician.record.teach-back", json!({}))?,
             ],
             fields: vec![

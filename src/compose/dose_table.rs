@@ -87,7 +87,20 @@ impl Composer<'_, '_> {
             parted,
             volume,
             label: self.label_range(selected)?,
+            given: self.boxes_for_given(selected)?,
         })
+    }
+
+    /// What is given on the right and on the left of a muscle that both sides have is written down apart, in the order of the picture.
+    fn boxes_for_given(&self, selected: &SelectedArea<'_>) -> Result<Vec<String>, WordingError> {
+        let of_two = selected.area.sides.contains(&Side::Left);
+        if selected.planned.side != Side::Both || !of_two {
+            return Ok(vec![String::new()]);
+        }
+        ["clinician.doses.given-right", "clinician.doses.given-left"]
+            .map(|id| self.label(id))
+            .into_iter()
+            .collect()
     }
 
     /// The muscles, which round of a course it is, and when the area was treated last.

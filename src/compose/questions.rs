@@ -8,9 +8,9 @@ use super::Composer;
 use super::check_parts::CheckPart;
 use super::document::Block;
 use crate::catalogue::{FactGroup, Level};
-use crate::domain::{FactId, LabelId};
-use crate::plan::{Answer, FactValue};
-use crate::select::{AnswerStanding, Caution, Idle};
+use crate::domain::{EarlierReason, FactId, LabelId};
+use crate::plan::{Answer, EarlierTreatment, FactValue};
+use crate::select::{AnswerStanding, Caution, Idle, NotAsked};
 use crate::wording::rich::Rich;
 use crate::wording::{WordingError, library, rich};
 
@@ -110,7 +110,7 @@ impl Composer<'_, '_> {
     /// What the patient said and wants.
     pub(super) fn what_was_said(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.told()?];
-        lines.extend(self.wishes()?);
+        lines.push(self.wishes()?);
         lines.extend(self.patients_language()?);
         Ok(lines)
     }
@@ -119,6 +119,7 @@ impl Composer<'_, '_> {
     pub(super) fn circumstances(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.informed()?];
         lines.extend(self.asking()?);
+        lines.extend(self.earlier()?);
         let count = self.points_before();
         lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
         Ok(lines)
@@ -178,7 +179,7 @@ impl Composer<'_, '_> {
     }
 
     /// What the patient wants, in their own words.
-    fn wishes(&self) -> Result<Option<Rich>, WordingError> {
+    fn wishes(&self) -> Result<Rich, WordingError> {
         let areas = &self.selection.areas;
         let mut wishes = Vec::new();
         for selected in areas {
@@ -188,11 +189,8 @@ impl Composer<'_, '_> {
                 wishes.push(self.line("clinician.said.wish-of", said)?);
             }
         }
-        if wishes.is_empty() {
-            return Ok(None);
-        }
         let said = json!({ "wishes": wishes.join("; ") });
-        self.rich_line("clinician.said.wish", said).map(Some)
+        self.rich_line("clinician.said.wish", said)
     }
 
     /// The language that the patient reads, where there are papers in it.
@@ -239,6 +237,41 @@ impl Composer<'_, '_> {
         )
     }
 
+    /// Every earlier treatment of the plan, the latest first: the sums of units and the intervals rest on them.
+    fn earlier(&self) -> Result<Option<Rich>, WordingError> {
+        let mut history: Vec<&EarlierTreatment> = self.selection.visit.history.iter().collect();
+        if history.is_empty() {
+            return Ok(None);
+        }
+        history.sort_by_key(|earlier| std::cmp::Reverse(earlier.date));
+        let formats = self.wording.formats();
+        let mut said = Vec::new();
+        for earlier in history {
+            let date = match earlier.month_only {
+                true => formats.short_month_year(earlier.date),
+                false => formats.short_date(earlier.date),
+            };
+            let areas = match earlier.areas.is_empty() {
+                true => String::new(),
+                false => self
+                    .wording
+                    .inside_sentence(&self.area_names(&earlier.areas)?),
+            };
+            said.push(self.line(
+                "clinician.said.earlier-one",
+                json!({
+                    "date": date,
+                    "product": earlier.product.as_ref().map(|product| product.as_str()),
+                    "units": earlier.units,
+                    "areas": areas,
+                    "illness": earlier.reason == Some(EarlierReason::Illness),
+                }),
+            )?);
+        }
+        let said = json!({ "earlier": said.join("; ") });
+        self.rich_line("clinician.said.earlier", said).map(Some)
+    }
+
     /// Who asked the patient and when, and how many things were denied. Where nothing was told, that nobody asked is said there.
     fn asking(&self) -> Result<Option<Rich>, WordingError> {
         let denied = self.denied()?.len();
@@ -263,13 +296,22 @@ impl Composer<'_, '_> {
             .collect()
     }
 
-    /// The most important of what nobody asked, with boxes: everything that could forbid the treatment, and more where there is room.
+    /// The most important of what nobody asked, with boxes: everything that could forbid the treatment or is always asked here, and
+    /// more where there is room.
     pub(super) fn asked(&self) -> Result<Option<Block>, WordingError> {
         let mut open: Vec<_> = self.selection.not_asked.iter().collect();
         if open.is_empty() {
             return Ok(None);
         }
-        open.sort_by_key(|open| std::cmp::Reverse(open.level));
+        let facts = &self.selection.catalogue.facts;
+        let always = |id: &FactId| {
+            let fact = facts.iter().find(|fact| fact.id == *id);
+            fact.is_some_and(|fact| fact.always_on_sheet)
+        };
+        let must = |open: &NotAsked| open.level == Level::Stop || always(&open.fact);
+        open.sort_by_key(|open| {
+            std::cmp::Reverse((open.level == Level::Stop, must(open), open.level))
+        });
         // the first thing to decide or further area takes the room of three lines with two of them, each other one that of a line
         let asks = self.selection.cautions.iter();
         let asks = asks.filter(|caution| caution.level == Level::Ask).count();
@@ -278,8 +320,7 @@ impl Composer<'_, '_> {
             more => 4 + 2 * more,
         };
         let first = MOST_ASKED.saturating_sub(others).max(LEAST_ASKED);
-        let could_stop = open.iter().filter(|open| open.level == Level::Stop).count();
-        let most = first.max(could_stop);
+        let most = first.max(open.iter().filter(|open| must(open)).count());
         let shown = open.iter().take(most);
         let rows: Vec<String> = shown
             .map(|open| self.label(&LabelId::fact(&open.fact)))

@@ -95,6 +95,17 @@ fn a_question_is_one_that_the_boxes_answer() {
                 endings.any(|ending| text.contains(ending)),
                 "{tag} {id}: {text}"
             );
+            // a box for two questions at once answers one of them
+            let two = [
+                "and do you treat",
+                "y se trata?",
+                "or do you leave",
+                "o no se trata",
+            ];
+            assert!(
+                !two.iter().any(|one| text.contains(one)),
+                "{tag} {id}: {text}"
+            );
             asked += 1;
         }
     }

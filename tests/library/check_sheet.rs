@@ -7,6 +7,7 @@ use beforehand::compose::Block;
 use beforehand::compose::check_parts::CheckPart;
 use beforehand::paper::PaperKind;
 use beforehand::select::Selection;
+use beforehand::wording::rich;
 
 use crate::support::composed::composed;
 use crate::support::{ClinicFile, Plan};
@@ -95,11 +96,17 @@ fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
         let could_stop = could_stop.filter(|open| open.level == Level::Stop);
         let could_stop: Vec<&str> = could_stop.map(|open| open.fact.as_str()).collect();
         assert!(could_stop.len() > first, "{could_stop:?}");
-        assert_eq!(rows.len(), could_stop.len());
-        assert!(
-            rows.iter()
-                .any(|row| row.starts_with("Allergy to a botulinum toxin"))
-        );
+        // so is trouble with swallowing and breathing, which need not forbid it
+        let always = ["Trouble swallowing", "Food or drink", "Trouble breathing"];
+        for label in always {
+            assert!(
+                rows.iter().any(|row| row.starts_with(label)),
+                "{label}: {rows:?}"
+            );
+        }
+        let not_stops = rows.len() - could_stop.len();
+        assert!((1..=always.len()).contains(&not_stops), "{rows:?}");
+        assert!(rows.iter().any(|row| row.starts_with("Allergy to toxin")));
         // the first of those that could forbid the treatment
         assert_eq!(rows[0], "Pregnant");
         let first = selection.not_asked.iter().map(|open| open.level).max();
@@ -204,7 +211,7 @@ fn what_was_not_asked_stands_in_the_head_and_where_it_is_signed() {
         let said = said.collect::<Vec<_>>().join(" ");
         assert!(said.contains(&format!("{count} not asked")), "{said}");
         assert!(
-            said.contains("I have asked what is open here and in the annex."),
+            said.contains("I have asked what was open here and in the annex."),
             "{said}"
         );
     });
@@ -237,4 +244,90 @@ fn a_product_whose_dilution_is_not_said_has_a_line_for_it() {
             );
         });
     }
+}
+
+/// A sum of units and an interval are checked against what they rest on.
+#[test]
+fn every_earlier_treatment_is_on_the_sheet_the_latest_first() {
+    let plan = Plan {
+        rest:
+            "[[history]]\ndate = 2026-08-01\nreason = \"illness\"\n[[history]]\ndate = 2026-10-10\n\
+               product = \"onabotulinumtoxinA\"\nunits = 40\nareas = [\"masseter\"]"
+                .to_owned(),
+        ..Plan::default()
+    };
+    with(&plan, |_, parts| {
+        let said = circumstances(parts).join(" ");
+        assert!(
+            said.contains(
+                "Earlier treatments: Oct 10, 2026, onabotulinumtoxinA, 40 units (jaw muscle); \
+                 Aug 1, 2026, product not known, units not known (for an illness)."
+            ),
+            "{said}"
+        );
+    });
+    with(&Plan::default(), |_, parts| {
+        assert!(!circumstances(parts).join(" ").contains("Earlier"));
+    });
+}
+
+fn circumstances(parts: &[CheckPart]) -> Vec<String> {
+    let said = parts.iter().find_map(|part| match part {
+        CheckPart::Decide { circumstances, .. } => Some(circumstances),
+        _ => None,
+    });
+    let said = said.expect("what holds for the visit");
+    said.iter().map(rich::text_of).collect()
+}
+
+#[test]
+fn what_is_given_on_each_side_has_a_box_of_its_own() {
+    let boxes = |area: &str| {
+        let plan = Plan {
+            area: area.to_owned(),
+            ..Plan::default()
+        };
+        let mut given = Vec::new();
+        with(&plan, |_, parts| {
+            let rows = parts.iter().find_map(|part| match part {
+                CheckPart::Doses { rows, .. } => Some(rows),
+                _ => None,
+            });
+            given = rows.expect("a table of doses")[0].given.clone();
+        });
+        given
+    };
+    let both = boxes("id = \"masseter\"\nside = \"both\"\nunits = 40");
+    assert_eq!(both, ["right", "left"]);
+    // one side, and a ring of muscle that has none
+    let one = boxes(
+        "id = \"depressor-labii-inferioris\"\nside = \"left\"\nunits = 4\nreason = \"asymmetry\"",
+    );
+    assert_eq!(one, [""]);
+    let ring = boxes("id = \"orbicularis-oris\"\nside = \"both\"\nunits = 4");
+    assert_eq!(ring, [""]);
+}
+
+/// A wish that is not written down is not one that was forgotten to be printed.
+#[test]
+fn that_no_wish_is_noted_is_said() {
+    let plan = Plan {
+        aim: String::new(),
+        ..Plan::default()
+    };
+    with(&plan, |_, parts| {
+        let said = parts.iter().find_map(|part| match part {
+            CheckPart::Decide { said, .. } => Some(said),
+            _ => None,
+        });
+        let said: Vec<String> = said
+            .expect("what was said")
+            .iter()
+            .map(rich::text_of)
+            .collect();
+        assert!(
+            said.iter().any(|line| line == "Wish: none noted."),
+            "{said:?}"
+        );
+    });
 }
