@@ -399,6 +399,7 @@ impl Papers<'_> {
         if kind.has_phone_page(edition) {
             let link = CalendarLink {
                 file: &file_names::calendar(&self.selection),
+                calendar: &calendar::write(&self.selection, &wording.recorded())?,
                 words: &wording.label("paper.calendar")?,
             };
             let contents = wording.label("paper.contents")?;

@@ -439,6 +439,7 @@ impl Check<'_> {
             | Condition::RoundAtLeast(_)
             | Condition::WeeksSincePreviousUnder(_)
             | Condition::PreviousWithinLabel(_)
+            | Condition::EarlierTreatmentNamed(_)
             | Condition::OtherWithinLabel(_)
             | Condition::WeeksSinceAnyUnder(_)
             | Condition::UnitsAbove(_) => {}

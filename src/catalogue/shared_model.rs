@@ -224,6 +224,8 @@ pub enum Condition {
     SharesFunction(Sharing),
     /// More units than this are planned for the area, in the product's own units.
     UnitsAbove(f64),
+    /// The plan names an earlier treatment, of a planned area or any other.
+    EarlierTreatmentNamed(bool),
     /// An earlier treatment used this product or other toxin.
     EarlierProduct(ProductId),
 }

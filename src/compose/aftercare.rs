@@ -91,7 +91,10 @@ impl Composer<'_, '_> {
                 "aftercare.remember.hands-off",
                 json!({ "until": until, "span": span }),
             )?,
-            self.label("aftercare.remember.call")?,
+            self.line(
+                "aftercare.remember.call",
+                json!({ "phone": self.selection.clinic.phone }),
+            )?,
         ];
         Ok(Block::Panel {
             tone: Tone::Note,

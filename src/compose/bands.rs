@@ -85,6 +85,7 @@ impl Composer<'_, '_> {
             lead: self.label("aftercare.say")?,
             language: self.wording.base().to_owned(),
             words: self.what_was_injected(&self.wording, other.is_none())?,
+            to_write: String::new(),
         }];
         if let Some(other) = other {
             let language = self.label(&LabelId::language(other.base()))?;
@@ -92,19 +93,25 @@ impl Composer<'_, '_> {
                 lead: self.line("aftercare.say-in", json!({ "language": language }))?,
                 language: other.base().to_owned(),
                 words: self.what_was_injected(other, true)?,
+                to_write: String::new(),
             });
+        }
+        if !self.batches_known()
+            && let Some(last) = sayings.last_mut()
+        {
+            last.to_write = self.label("aftercare.batch-to-write")?;
         }
         Ok(sayings)
     }
 
-    /// `with_batch`: which batch it was is said too, or there is a line to write it on; once is enough.
+    /// `with_batch`: which batch it was is said too, where all are known; once is enough.
     fn what_was_injected(
         &self,
         wording: &RecordedWording<'_>,
         with_batch: bool,
     ) -> Result<String, WordingError> {
         let formats = wording.formats();
-        let batch = match with_batch {
+        let batch = match with_batch && self.batches_known() {
             true => self.batches_in(wording)?,
             false => String::new(),
         };

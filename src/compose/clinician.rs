@@ -132,6 +132,10 @@ impl Composer<'_, '_> {
                     json!({ "not_asked": not_asked, "several": asks > 1 }),
                 )?,
                 self.rich_line("clinician.record.teach-back", json!({}))?,
+                self.rich_line(
+                    "clinician.before",
+                    json!({ "count": self.points_before(), "areas": self.selection.areas.len() }),
+                )?,
             ],
             fields: vec![
                 self.line("clinician.record.signature", who)?,

@@ -269,7 +269,7 @@ impl Composer<'_, '_> {
         let (verdict, basis, place) = self.compared(held)?;
         self.rich_line(
             "clinician.doses.range",
-            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place, "verdict": verdict }),
+            json!({ "low": held.low, "high": held.high, "basis": basis, "place": place, "verdict": verdict, "whole": selected.dose.side_units.is_some() }),
         )
     }
 

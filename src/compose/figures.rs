@@ -10,6 +10,9 @@ use crate::domain::{LabelId, ProductId};
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, WordingError, rich};
 
+/// Of fewer people than this, the rule of three leaves room for so much that its number helps nobody.
+const FEW_ASKED: u32 = 60;
+
 /// A share that is told out of a hundred, whatever stands beside it.
 const LARGE: f64 = 0.1;
 
@@ -138,7 +141,7 @@ impl Composer<'_, '_> {
                         let whole = upper.ceil().clamp(1.0, f64::from(per));
                         self.line(
                             "figure.zero",
-                            json!({ "upper": whole, "per": per, "fewer": upper < whole }),
+                            json!({ "upper": whole, "per": per, "fewer": upper < whole, "few": size < FEW_ASKED }),
                         )?
                     }
                     None => String::new(),

@@ -239,15 +239,15 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// Under the telephone number at the head of a paper: on the one that is read at home when somebody answers it, where the clinic
-    /// says so; else what it is for.
+    /// Under the telephone number at the head of a paper that is read at home: when somebody answers it, where the clinic says so;
+    /// else what it is for.
     pub(super) fn phone_note(&self, kind: PaperKind) -> Result<String, WordingError> {
         if !kind.is_handed_out() {
             return Ok(String::new());
         }
         match &self.selection.clinic.opening_hours {
-            Some(hours) if kind == PaperKind::Information => self.open(hours),
-            _ => self.label("masthead.phone"),
+            Some(hours) => self.open(hours),
+            None => self.label("masthead.phone"),
         }
     }
 
@@ -499,6 +499,13 @@ impl Composer<'_, '_> {
                     .span(f64::from(days), f64::from(days), TimeUnit::Days, false)?;
             context.insert("days".to_owned(), days.into());
         }
+        // who has read a view of every area has been told
+        let viewed = self
+            .selection
+            .areas
+            .iter()
+            .all(|area| area.stance.is_some());
+        context.insert("viewed".to_owned(), viewed.into());
         let mut items = vec![Item {
             mark: None,
             text: rich::plain(match visit.informed_on {

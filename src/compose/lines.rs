@@ -250,6 +250,7 @@ impl<'d> Reader<'d> {
                     for saying in &band.sayings {
                         self.plain(Kind::Label, &saying.lead, true);
                         self.plain(Kind::Paragraph, &saying.words, true);
+                        self.plain(Kind::Label, &saying.to_write, true);
                     }
                 }
             }

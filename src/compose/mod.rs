@@ -497,6 +497,16 @@ impl Composer<'_, '_> {
         self.batches_in(&self.wording)
     }
 
+    /// The plan names a batch of every product.
+    fn batches_known(&self) -> bool {
+        let areas = self.selection.areas.iter();
+        let used = areas.map(|selected| self.selection.visit.product_of(selected.planned));
+        self.selection.products.iter().all(|product| {
+            used.clone()
+                .any(|used| used.name == product.id && used.batch.is_some())
+        })
+    }
+
     fn batches_in(&self, wording: &RecordedWording<'_>) -> Result<String, WordingError> {
         let mut batches = Vec::new();
         for product in &self.selection.products {

@@ -111,6 +111,7 @@ impl Composer<'_, '_> {
     pub(super) fn what_was_said(&self) -> Result<Vec<Rich>, WordingError> {
         let mut lines = vec![self.told()?];
         lines.push(self.wishes()?);
+        lines.extend(self.last_time()?);
         lines.extend(self.patients_language()?);
         Ok(lines)
     }
@@ -120,8 +121,6 @@ impl Composer<'_, '_> {
         let mut lines = vec![self.informed()?];
         lines.extend(self.asking()?);
         lines.extend(self.earlier()?);
-        let count = self.points_before();
-        lines.push(self.rich_line("clinician.before", json!({ "count": count }))?);
         Ok(lines)
     }
 
@@ -191,6 +190,25 @@ impl Composer<'_, '_> {
         }
         let said = json!({ "wishes": wishes.join("; ") });
         self.rich_line("clinician.said.wish", said)
+    }
+
+    /// How the round before went, as the patient said it.
+    fn last_time(&self) -> Result<Option<Rich>, WordingError> {
+        let areas = &self.selection.areas;
+        let mut said = Vec::new();
+        for selected in areas {
+            if let Some(last_time) = &selected.planned.last_time {
+                let number = (areas.len() > 1).then_some(selected.number);
+                // quoted as a wish is, with the number of its area
+                let quoted = json!({ "number": number, "aim": last_time });
+                said.push(self.line("clinician.said.wish-of", quoted)?);
+            }
+        }
+        if said.is_empty() {
+            return Ok(None);
+        }
+        let said = json!({ "said": said.join("; ") });
+        self.rich_line("clinician.said.last-time", said).map(Some)
     }
 
     /// The language that the patient reads, where there are papers in it.

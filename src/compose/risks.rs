@@ -10,7 +10,7 @@ use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::lead::lead_of;
 use super::{Composer, para};
 use crate::catalogue::{Counted, Risk, Zone};
-use crate::domain::{ProductId, StatementId, gathered};
+use crate::domain::{AreaId, ProductId, StatementId, gathered};
 use crate::select::SelectedArea;
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -80,6 +80,13 @@ pub(super) struct Frequent {
     pub people: bool,
     /// How many in the same form had it with a dummy injection, where that was counted.
     pub dummy: Option<String>,
+}
+
+/// The risks of one list as they are printed.
+struct RiskTables {
+    /// A table by frequency, the studies and what is drawn; empty where nobody counted any.
+    counted: Vec<Block>,
+    uncounted: Vec<Block>,
 }
 
 impl Composer<'_, '_> {
@@ -158,7 +165,7 @@ impl Composer<'_, '_> {
         let mut figures = general.clone();
         let compared = lists.iter().any(|list| list.is_compared(per));
         figures.insert("compared".to_owned(), compared.into());
-        blocks.push(self.general_statement("figures", &figures)?);
+        let figures = self.general_statement("figures", &figures)?;
         let pictures = self.arrays(&lists, per)?;
         let (everybody, areas) = lists
             .split_last()
@@ -168,23 +175,39 @@ impl Composer<'_, '_> {
             let name = self.area_name(&selected.area.id)?;
             let both = list.with(everybody);
             let contexts = [&self.area_context(selected)?, general];
-            return self.risk_table(&name, &both, per, contexts, pictures, blocks);
+            let mut tables = self.risk_table(&name, &both, per, contexts, pictures)?;
+            tables.counted.insert(0, figures);
+            // what is the area's own comes first, counted or not: nobody looks for it behind a headache
+            let own_counted = list.risks.iter().any(|(_, risk)| !risk.figure.is_empty());
+            blocks.extend(match own_counted {
+                true => [tables.counted, tables.uncounted].concat(),
+                false => [tables.uncounted, tables.counted].concat(),
+            });
+            return Ok(());
         }
-        blocks.extend(pictures);
+        // what numbers say, before the first of them
+        let mut figures = Some([vec![figures], pictures.into_iter().collect()].concat());
         for (selected, list) in self.selection.areas.iter().zip(areas) {
             let context = self.area_context(selected)?;
             let name = self.area_name(&selected.area.id)?;
+            let tables = self.risk_table(&name, list, per, [&context, general], None)?;
+            if !tables.counted.is_empty() {
+                blocks.extend(figures.take().unwrap_or_default());
+            }
             blocks.push(self.area_heading(selected)?);
-            self.risk_table(&name, list, per, [&context, general], None, blocks)?;
+            blocks.extend([tables.counted, tables.uncounted].concat());
         }
         let everyone = self.label("consent.risks.everyone")?;
         blocks.push(Block::heading(3, everyone));
         let everyone = self.label("consent.risks.everyone-short")?;
-        self.risk_table(&everyone, everybody, per, [general; 2], None, blocks)
+        blocks.extend(figures.unwrap_or_default());
+        let tables = self.risk_table(&everyone, everybody, per, [general; 2], None)?;
+        blocks.extend([tables.counted, tables.uncounted].concat());
+        Ok(())
     }
 
-    /// The risks of one area, of everybody, or both (each filled from its own values): what was counted by frequency, the studies,
-    /// what was drawn of it, then what nobody counted.
+    /// The risks of one area, of everybody, or both (each filled from its own values): what was counted by frequency, the studies
+    /// and what was drawn of it, and apart from that what nobody counted.
     fn risk_table(
         &self,
         name: &str,
@@ -192,8 +215,8 @@ impl Composer<'_, '_> {
         per: u32,
         [area, general]: [&Context; 2],
         pictures: Option<Block>,
-        blocks: &mut Vec<Block>,
-    ) -> Result<(), WordingError> {
+    ) -> Result<RiskTables, WordingError> {
+        let mut blocks = Vec::new();
         // of one area nobody needs telling under every head whose risks these are
         let whose = match self.selection.areas.len() {
             1 => String::new(),
@@ -217,18 +240,30 @@ impl Composer<'_, '_> {
                 });
                 continue;
             };
-            studies.push((studied, lead_of(&words)));
-            let how_many = self.how_many(risk, list.product, per, of_treatments)?;
-            // what its number does not mean, where it was counted, and whether another stands above
+            let lead = lead_of(&words);
+            let mut studied = Some(studied);
+            let mut how_many = self.how_many(risk, list.product, per, of_treatments)?;
+            // what its number does not mean, where it was counted, and for which areas it is
             let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
             let mut after = Vec::new();
             if !how_many.still.is_empty() {
                 after.push(how_many.still);
             }
-            if seen_elsewhere {
-                after.push(self.label("consent.risks.upper-face")?);
+            match self.areas_without_own_number(id, risk) {
+                None if seen_elsewhere => after.push(self.label("consent.risks.upper-face")?),
+                None => {}
+                Some(areas) if areas.is_empty() => {
+                    how_many.often = para(self.label("consent.risks.see-above")?);
+                    how_many.dummy = Vec::new();
+                    studied = None;
+                }
+                Some(areas) => {
+                    let areas = self.wording.inside_sentence(&self.area_names(&areas)?);
+                    let said = json!({ "areas": areas, "upper": seen_elsewhere });
+                    after.push(self.line("consent.risks.elsewhere", said)?);
+                }
             }
-            after.extend(self.counted_elsewhere(id, risk)?);
+            studies.extend(studied.map(|studied| (studied, lead)));
             if let Some(Piece::Para { text }) = words.last_mut() {
                 for said in after {
                     text.extend(rich::plain(format!(" {said}")));
@@ -286,9 +321,10 @@ impl Composer<'_, '_> {
             });
         }
         blocks.extend(pictures);
+        let mut uncounted = Vec::new();
         // their head says on every side what has no number
         if !unknown.is_empty() {
-            blocks.push(Block::Table {
+            uncounted.push(Block::Table {
                 name: self.line("consent.risks.table-uncounted", json!({ "area": name }))?,
                 widths: vec![1],
                 header: vec![self.label("consent.risks.no-figure")?],
@@ -296,7 +332,10 @@ impl Composer<'_, '_> {
                 rows: unknown,
             });
         }
-        Ok(())
+        Ok(RiskTables {
+            counted: blocks,
+            uncounted,
+        })
     }
 
     /// What every treatment risks was counted in studies of this part of the face alone.
@@ -305,24 +344,15 @@ impl Composer<'_, '_> {
         areas.all(|selected| selected.area.zone == Zone::UpperFace)
     }
 
-    /// Where areas of this plan have a number of their own for a general risk: which ones.
-    fn counted_elsewhere(
-        &self,
-        id: &StatementId,
-        risk: &Risk,
-    ) -> Result<Option<String>, WordingError> {
+    /// Where areas of this plan have a number of their own for a general risk: those that have none, for which the general one is.
+    fn areas_without_own_number(&self, id: &StatementId, risk: &Risk) -> Option<Vec<AreaId>> {
         if *id != StatementId::general_risk(&risk.id) {
-            return Ok(None);
+            return None;
         }
         let areas = self.selection.areas.iter();
-        let areas = areas.filter(|selected| selected.tells_itself(&risk.id));
-        let areas: Vec<_> = areas.map(|selected| selected.area.id.clone()).collect();
-        if areas.is_empty() {
-            return Ok(None);
-        }
-        let names = self.wording.inside_sentence(&self.area_names(&areas)?);
-        let said = self.line("consent.risks.elsewhere", json!({ "areas": names }))?;
-        Ok(Some(said))
+        let (own, none): (Vec<_>, Vec<_>) = areas.partition(|area| area.tells_itself(&risk.id));
+        let none = none.into_iter().map(|area| area.area.id.clone());
+        (!own.is_empty()).then(|| none.collect())
     }
 
     /// Whether a risk of one of the areas themselves was counted, apart from what every treatment has.

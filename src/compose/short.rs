@@ -12,7 +12,7 @@ use crate::select::{SelectedArea, this_round};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
 
-/// Of more areas than this what was counted and what is plainly advised is told below only.
+/// Of more areas than this what was counted is told below only, and what is thought of them is told together.
 const FEW: usize = 2;
 /// What each of so many areas costs nearly everybody is said here: it is what a speaker or a flute player must not miss.
 const COSTS: usize = 4;
@@ -27,7 +27,7 @@ impl Composer<'_, '_> {
             self.answer_of("information.short.notice", self.short_notice()?)?,
         ];
         for (label, answer) in [
-            self.short_common()?,
+            ("information.short.common", self.short_common()?),
             (
                 "information.short.dates",
                 self.dates_at_risk("information.short.dates-value")?
@@ -135,35 +135,51 @@ impl Composer<'_, '_> {
         Ok(vec![rich::plain(when)])
     }
 
-    /// What the practitioner thinks of each of few areas, and of one alone that the reason stands below; of more only what is not
-    /// advised, which nobody may overlook.
+    /// What the practitioner thinks of each of few areas, and that the reason stands below; of more, by what is thought of them.
     fn short_view(&self) -> Result<Vec<Rich>, WordingError> {
-        let (alone, few) = (
-            self.selection.areas.len() == 1,
-            self.selection.areas.len() <= FEW,
-        );
+        let areas = &self.selection.areas;
         let mut said = Vec::new();
-        for selected in &self.selection.areas {
-            if few || selected.stance != Some(Stance::Advise) {
+        if areas.len() <= FEW {
+            for selected in areas {
                 let words = "information.short.view-value";
-                if let Some(pieces) = self.stance(selected, words, alone)? {
+                if let Some(pieces) = self.stance(selected, words, true)? {
                     said.push(self.of_area(selected, rich::text_of_pieces(&pieces))?);
                 }
             }
+            return Ok(said);
         }
-        Ok(said)
+        for (stance, words) in [
+            (Stance::Advise, "information.short.view-advise"),
+            (Stance::Neutral, "information.short.view-neutral"),
+            (Stance::AdviseAgainst, "information.short.view-against"),
+        ] {
+            let alike = areas.iter().filter(|area| area.stance == Some(stance));
+            let alike: Vec<AreaId> = alike.map(|area| area.area.id.clone()).collect();
+            if !alike.is_empty() {
+                let names = self.wording.inside_sentence(&self.area_names(&alike)?);
+                said.push(self.rich_line(words, json!({ "areas": names }))?);
+            }
+        }
+        // one after the other: the page has no room for a line of each
+        let joined = said.join(&rich::plain(" ".to_owned())[..]);
+        Ok(if joined.is_empty() {
+            Vec::new()
+        } else {
+            vec![joined]
+        })
     }
 
     /// The patient's own dates on which this may cost what they need that day; the first of them, in these words.
     pub(super) fn dates_at_risk(&self, words: &str) -> Result<Vec<String>, WordingError> {
         let mut said = Vec::new();
         for event in &self.selection.visit.events {
-            let touched = self.touched_on(event)?;
+            let (touched, by) = self.touched_on(event)?;
             if !touched.is_empty() && said.len() < DATES {
                 let day = json!({
                     "date": self.wording.formats().date(event.date),
                     "short_date": self.wording.formats().short_date(event.date),
                     "what": event.what,
+                    "areas": self.names_unless_all(&by)?,
                     "touches": self.wording.formats().and(&touched),
                 });
                 said.push(self.line(words, day)?);
@@ -213,7 +229,7 @@ impl Composer<'_, '_> {
         Ok(vec![rich::plain(self.line(words, said)?)])
     }
 
-    fn names_unless_all(&self, areas: &[AreaId]) -> Result<String, WordingError> {
+    pub(super) fn names_unless_all(&self, areas: &[AreaId]) -> Result<String, WordingError> {
         if areas.len() == self.selection.areas.len() {
             return Ok(String::new());
         }
@@ -268,12 +284,12 @@ impl Composer<'_, '_> {
 
     /// What was counted most often, or that nothing of these areas was: a headache alone would look like the main risk. Of more
     /// areas the page has no room for it.
-    fn short_common(&self) -> Result<(&'static str, Vec<Rich>), WordingError> {
+    fn short_common(&self) -> Result<Vec<Rich>, WordingError> {
         let few = self.selection.areas.len() <= FEW;
         if !self.areas_were_counted() {
             let said = few.then(|| self.label("information.short.uncounted"));
             let said = said.transpose()?.map(rich::plain);
-            return Ok(("information.short.common", said.into_iter().collect()));
+            return Ok(said.into_iter().collect());
         }
         let mut said = Vec::new();
         if few && let Some(frequent) = self.most_frequent()? {
@@ -287,6 +303,6 @@ impl Composer<'_, '_> {
                 }),
             )?));
         }
-        Ok(("information.short.often", said))
+        Ok(said)
     }
 }

@@ -232,9 +232,14 @@ impl Composer<'_, '_> {
         let alone = groups.len() == 1;
         let mut said = Vec::new();
         for ((phase, days), areas) in groups {
-            let touches = match phase.is_felt() {
+            let (touches, by) = match phase.is_felt() {
                 true => self.touched(event, &areas)?,
-                false => Vec::new(),
+                false => (Vec::new(), Vec::new()),
+            };
+            // those that are named before the sentence need not be named in it again
+            let touching = match by.len() == areas.len() {
+                true => String::new(),
+                false => self.names_unless_all(&by)?,
             };
             let days = f64::from(days);
             let areas = if alone {
@@ -252,6 +257,7 @@ impl Composer<'_, '_> {
                     "days": days,
                     "span": self.wording.span(days, days, TimeUnit::Days, false)?,
                     "touches": self.wording.formats().and(&touches),
+                    "touching": touching,
                     "phone": self.selection.clinic.phone,
                 }),
             )?);
@@ -268,29 +274,41 @@ impl Composer<'_, '_> {
         }))
     }
 
-    /// What an event needs of the face that the effect may weaken on that day.
-    pub(super) fn touched_on(&self, event: &Event) -> Result<Vec<String>, WordingError> {
+    /// What an event needs of the face that the effect may weaken on that day, and the areas whose treatment may.
+    pub(super) fn touched_on(
+        &self,
+        event: &Event,
+    ) -> Result<(Vec<String>, Vec<AreaId>), WordingError> {
         let felt = self.phases_on(event).into_iter();
         let felt = felt.filter(|((phase, _), _)| phase.is_felt());
         let areas: Vec<AreaId> = felt.flat_map(|(_, areas)| areas).collect();
         self.touched(event, &areas)
     }
 
-    /// What an event needs of the face that these areas may weaken.
-    fn touched(&self, event: &Event, areas: &[AreaId]) -> Result<Vec<String>, WordingError> {
+    /// What an event needs of the face that these areas may weaken, and which of them.
+    fn touched(
+        &self,
+        event: &Event,
+        areas: &[AreaId],
+    ) -> Result<(Vec<String>, Vec<AreaId>), WordingError> {
         let selection = self.selection;
         let needed = selection.catalogue.needs.iter();
         let needed = needed.filter(|need| event.needs.contains(&need.id));
-        let mut found = Vec::new();
+        let (mut found, mut by) = (Vec::new(), Vec::new());
         for function in needed.flat_map(|need| need.functions.iter().copied()) {
             let of_these = selection.areas.iter();
-            let mut of_these = of_these.filter(|selected| areas.contains(&selected.area.id));
+            let of_these = of_these.filter(|selected| areas.contains(&selected.area.id));
+            let touching = of_these.filter(|selected| selected.area.touches(function));
+            let touching: Vec<AreaId> = touching.map(|selected| selected.area.id.clone()).collect();
             let label = self.label(&LabelId::function(function))?;
-            if of_these.any(|selected| selected.area.touches(function)) && !found.contains(&label) {
+            if !touching.is_empty() && !found.contains(&label) {
                 found.push(label);
             }
+            by.extend(touching);
         }
-        Ok(found)
+        let in_plan = selection.areas.iter().map(|selected| &selected.area.id);
+        let by = in_plan.filter(|id| by.contains(id)).cloned().collect();
+        Ok((found, by))
     }
 }
 

@@ -22,37 +22,84 @@ pub(super) fn all(m: &mut Markup, blocks: &[Block]) {
 /// A page with fewer parts needs no list of them.
 const FEW_PARTS: usize = 4;
 
-/// The parts of a page, each to be gone to.
+/// The parts of a page, each to be gone to; below a part the areas that it tells of one after the other.
 pub(super) fn contents(m: &mut Markup, title: &str, blocks: &[Block]) {
-    let parts = headings(blocks);
-    if parts.len() < FEW_PARTS {
+    let parts = parts(blocks);
+    if parts.iter().filter(|part| part.number.is_none()).count() < FEW_PARTS {
         return;
     }
-    m.element("nav", &[("class", "screen")], |m| {
+    m.lists();
+    let mut at = 0;
+    m.element("nav", &[("class", "screen"), ("id", &part_name(0))], |m| {
         m.element("details", &[], |m| {
             m.said("summary", "", title);
             m.element("ul", &[], |m| {
-                for (at, text) in parts.into_iter().enumerate() {
-                    let address = format!("#{}", part_name(at + 1));
-                    m.element("li", &[], |m| {
-                        m.element("a", &[("href", &address)], |m| m.plain(text));
-                    });
+                let of_part = |part: &Part<'_>, next: &Part<'_>| {
+                    next.number.is_some() && part.number.is_some()
+                };
+                for group in parts.chunk_by(of_part) {
+                    let areas = group.first().is_some_and(|part| part.number.is_some());
+                    let look = [("class", "areas")];
+                    for_each(m, areas, &look, group, &mut at);
                 }
             });
         });
     });
 }
 
-/// Headings of the second level in reading order.
-fn headings(blocks: &[Block]) -> Vec<&str> {
+/// A link for each of a row of parts: of areas all in one line of the list.
+fn for_each(
+    m: &mut Markup,
+    areas: bool,
+    look: &[(&'static str, &str)],
+    group: &[Part<'_>],
+    at: &mut usize,
+) {
+    let mut link = |m: &mut Markup, part: &Part<'_>| {
+        *at += 1;
+        let address = format!("#{}", part_name(*at));
+        m.element("a", &[("href", &address)], |m| {
+            if let Some(number) = part.number {
+                m.said("span", "disc", number);
+            }
+            m.plain(part.text);
+        });
+    };
+    if areas {
+        m.element("li", look, |m| group.iter().for_each(|part| link(m, part)));
+    } else {
+        for part in group {
+            m.element("li", &[], |m| link(m, part));
+        }
+    }
+}
+
+/// What can be gone to: a part of the page, or in it an area with its number.
+struct Part<'b> {
+    text: &'b str,
+    number: Option<&'b str>,
+}
+
+/// Headings of parts and of areas in reading order, as [`heading`] and [`band`] name them.
+fn parts(blocks: &[Block]) -> Vec<Part<'_>> {
     let of_block = |block| match block {
         &Block::Heading {
-            level: ..=2,
+            level,
             ref text,
-            ..
-        } => vec![text.as_str()],
+            ref number,
+        } if level <= 2 || number.is_some() => vec![Part {
+            text,
+            number: number.as_deref(),
+        }],
+        Block::Bands { bands } => {
+            let actions = bands.iter().map(|band| Part {
+                text: &band.action,
+                number: None,
+            });
+            actions.collect()
+        }
         Block::Panel { blocks, .. } | Block::Beside { blocks, .. } | Block::Together { blocks } => {
-            headings(blocks)
+            parts(blocks)
         }
         _ => Vec::new(),
     };
@@ -203,15 +250,14 @@ fn one(m: &mut Markup, block: &Block) {
 }
 
 fn heading(m: &mut Markup, level: u8, text: &str, number: Option<&str>) {
-    let part = (level <= 2).then(|| m.next_part());
-    let name = if part.is_some() { "h2" } else { "h3" };
+    let part = (level <= 2 || number.is_some()).then(|| m.next_part());
+    let name = if level <= 2 { "h2" } else { "h3" };
     let look = part.as_deref().map(|part| ("id", part));
     m.element(name, look.as_slice(), |m| {
         if let Some(number) = number {
             m.said("span", "disc", number);
-            m.text(" ");
         }
-        m.text(text);
+        m.said("span", "", text);
     });
 }
 
@@ -299,7 +345,8 @@ fn band(m: &mut Markup, band: &Band) {
         Rank::Third => "band third",
     };
     m.element("section", &[("class", class)], |m| {
-        m.said("h2", "", &band.action);
+        let part = m.next_part();
+        m.element("h2", &[("id", &part)], |m| m.text(&band.action));
         for number in &band.numbers {
             if number.large {
                 m.element("p", &[("class", "number")], |m| {
@@ -320,6 +367,9 @@ fn band(m: &mut Markup, band: &Band) {
                     m.text(&saying.words)
                 });
             });
+            if !saying.to_write.is_empty() {
+                m.said("p", "print", &saying.to_write);
+            }
         }
     });
 }

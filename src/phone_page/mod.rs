@@ -12,7 +12,7 @@ mod reading;
 use crate::compose::Document;
 use crate::contrast;
 use crate::plan::LogoKind;
-use markup::{Markup, base64};
+use markup::{Markup, base64, part_name};
 
 pub use picker::{Picked, face_to_pick};
 pub use reading::{Read, check, read};
@@ -25,9 +25,12 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src dat
 
 const STYLE: &str = include_str!("style.css");
 
-/// The calendar file that lies beside the page.
+/// The calendar of the visit. The page holds it itself, for it may be sent on alone.
 pub struct CalendarLink<'l> {
+    /// What a telephone may save it as.
     pub file: &'l str,
+    /// RFC 5545, as in the file beside the page.
+    pub calendar: &'l str,
     /// What the link says.
     pub words: &'l str,
 }
@@ -46,6 +49,7 @@ pub fn render(document: &Document, contents: &str, calendar: Option<&CalendarLin
                 if let Some(link) = calendar {
                     calendar_link(m, link);
                 }
+                bar(m, contents, &document.masthead.phone);
             });
             foot(m, document);
         });
@@ -140,25 +144,29 @@ fn foot(m: &mut Markup, document: &Document) {
 }
 
 fn calendar_link(m: &mut Markup, link: &CalendarLink<'_>) {
-    let mut address = "./".to_owned();
-    for byte in link.file.bytes() {
-        // RFC 3986, 2.3: what is not unreserved is written in hexadecimal
-        match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
-                address.push(char::from(byte))
-            }
-            other => address.push_str(&format!("%{other:02X}")),
-        }
-    }
+    let held = base64(link.calendar.as_bytes());
+    let address = format!("data:text/calendar;charset=utf-8;base64,{held}");
     m.element("p", &[("class", "screen")], |m| {
         m.element(
             "a",
             &[
                 ("class", "button"),
                 ("href", &address),
-                ("type", "text/calendar"),
+                ("download", link.file),
             ],
             |m| m.plain(link.words),
         );
+    });
+}
+
+/// Stays in sight wherever the reader is: whom to call, and the way back to the list of parts.
+fn bar(m: &mut Markup, contents: &str, phone: &str) {
+    m.element("p", &[("class", "bar screen")], |m| {
+        m.callable("", phone);
+        if m.has_list() {
+            m.element("a", &[("href", &format!("#{}", part_name(0)))], |m| {
+                m.plain(contents)
+            });
+        }
     });
 }

@@ -8,21 +8,24 @@ use crate::compose::document::{ArrayGroup, DayMark, Lane, MarkKind, Phase, Timel
 /// Marks in a row of an array.
 const PER_ROW: u32 = 10;
 
-/// Dates that hold for every area first, then one lane for each group of areas.
+/// Dates that hold for every area first, each with a letter that stands above its day in the drawings; then one lane for each group
+/// of areas.
 pub(super) fn timeline(m: &mut Markup, panel: &TimelinePanel) {
     m.element("figure", &[("class", "timeline")], |m| {
-        days(m, panel.flags.iter().map(|flag| &flag.mark));
+        let flags = panel.flags.iter().map(|flag| &flag.mark);
+        days(m, flags.zip(LETTERS.iter().map(Some)));
         for lane in &panel.lanes {
             m.element("div", &[("class", "lane")], |m| {
                 m.said("p", "t", &lane.name);
                 let look = [
-                    ("viewBox", "0 0 300 24"),
-                    ("preserveAspectRatio", "none"),
+                    ("viewBox", "0 0 300 68"),
                     ("role", "img"),
                     ("aria-label", lane.said.as_str()),
                 ];
                 m.element("svg", &look, |m| course(m, panel, lane));
-                days(m, lane.marks.iter());
+                let mut marks: Vec<&DayMark> = lane.marks.iter().collect();
+                marks.sort_by_key(|mark| mark.first);
+                days(m, marks.into_iter().map(|mark| (mark, None)));
             });
         }
         m.element("ul", &[("class", "key")], |m| {
@@ -32,7 +35,7 @@ pub(super) fn timeline(m: &mut Markup, panel: &TimelinePanel) {
                         "svg",
                         &[("viewBox", "0 0 32 20"), ("aria-hidden", "true")],
                         |m| {
-                            phase_of(m, *phase, 1.0, 31.0, 18.0);
+                            phase_of(m, *phase, 1.0, 31.0, [4.0, 18.0]);
                         },
                     );
                     m.said("span", "", words);
@@ -45,59 +48,101 @@ pub(super) fn timeline(m: &mut Markup, panel: &TimelinePanel) {
     });
 }
 
-fn days<'d>(m: &mut Markup, marks: impl Iterator<Item = &'d DayMark>) {
-    let marks: Vec<&DayMark> = marks.collect();
+/// What a date is called in a drawing: as many as a panel has at most, and more.
+const LETTERS: [&str; 8] = ["A", "B", "C", "D", "E", "F", "G", "H"];
+
+fn days<'d>(m: &mut Markup, marks: impl Iterator<Item = (&'d DayMark, Option<&'d &'static str>)>) {
+    let marks: Vec<_> = marks.collect();
     if marks.is_empty() {
         return;
     }
     m.element("ul", &[], |m| {
-        for mark in marks {
+        for (mark, letter) in marks {
             m.element("li", &[], |m| {
-                m.said("strong", "", &mark.title);
-                m.text(" ");
-                m.text(&mark.when);
+                if let Some(letter) = letter {
+                    m.element("span", &[("class", "disc"), ("aria-hidden", "true")], |m| {
+                        m.plain(letter)
+                    });
+                }
+                m.element("span", &[], |m| {
+                    m.said("strong", "", &mark.title);
+                    m.text(" ");
+                    m.text(&mark.when);
+                });
             });
         }
     });
 }
 
-/// Rising, whole, falling: three forms from left to right over the days.
+/// Rising, whole, falling: three forms from left to right over the days, below the letters of the dates and above the months.
 fn course(m: &mut Markup, panel: &TimelinePanel, lane: &Lane) {
+    let (top, foot) = (32.0, 52.0);
     let span = f64::from(panel.span.max(1));
-    let at = |day: i32| (f64::from(day.clamp(0, panel.span)) / span).powf(panel.power) * 300.0;
-    path(m, "", "M0 23 L300 23");
+    // letters and names of months stand whole inside the drawing
+    let at =
+        |day: i32| 8.0 + (f64::from(day.clamp(0, panel.span)) / span).powf(panel.power) * 284.0;
+    path(m, "", &format!("M0 {foot} L300 {foot}"));
     let full_to = lane.fall.map_or(300.0, |[first, _]| at(first));
     if let Some([first, last]) = lane.rise {
-        phase_of(m, Phase::Starting, at(first), at(last), 22.0);
-        phase_of(m, Phase::Full, at(last), full_to, 22.0);
+        phase_of(m, Phase::Starting, at(first), at(last), [top, foot]);
+        phase_of(m, Phase::Full, at(last), full_to, [top, foot]);
     }
     if let Some([first, last]) = lane.fall {
-        phase_of(m, Phase::Fading, at(first), at(last), 22.0);
+        phase_of(m, Phase::Fading, at(first), at(last), [top, foot]);
     }
-    for flag in &panel.flags {
+    let mut before = f64::MIN;
+    let mut raised = false;
+    for (flag, letter) in panel.flags.iter().zip(LETTERS) {
         let x = at(flag.mark.first);
-        path(m, "", &format!("M{x:.1} 0 L{x:.1} 24"));
+        // two that are near each other stand one above the other
+        raised = x - before < 16.0 && !raised;
+        before = x;
+        let y = if raised { 8.0 } else { 22.0 };
+        path(m, "edge", &format!("M{x:.1} {:.1} L{x:.1} {foot}", y + 7.0));
+        let (x, y) = (
+            format!("{x:.1}"),
+            [format!("{y:.1}"), format!("{:.1}", y + 4.0)],
+        );
+        m.empty(
+            "circle",
+            &[("class", "ring"), ("cx", &x), ("cy", &y[0]), ("r", "7")],
+        );
+        m.element("text", &[("x", &x), ("y", &y[1])], |m| m.plain(letter));
+    }
+    let mut taken: Vec<[f64; 2]> = Vec::new();
+    let months = panel.ticks.iter().filter(|tick| tick.month);
+    let others = panel.ticks.iter().filter(|tick| !tick.month);
+    for tick in months.chain(others) {
+        let half = 3.3 * tick.label.chars().count() as f64;
+        let (x, [left, right]) = (at(tick.day), [at(tick.day) - half, at(tick.day) + half]);
+        let free = taken
+            .iter()
+            .all(|other| left >= other[1] + 5.0 || right <= other[0] - 5.0);
+        if free && left >= 0.0 && right <= 300.0 {
+            taken.push([left, right]);
+            path(m, "", &format!("M{x:.1} {foot} L{x:.1} {:.1}", foot + 3.0));
+            let x = format!("{x:.1}");
+            m.element("text", &[("x", &x), ("y", "66")], |m| m.plain(&tick.label));
+        }
     }
 }
 
-fn phase_of(m: &mut Markup, phase: Phase, left: f64, right: f64, foot: f64) {
-    match phase {
-        Phase::Starting => path(
-            m,
+fn phase_of(m: &mut Markup, phase: Phase, left: f64, right: f64, [top, foot]: [f64; 2]) {
+    let (look, outline) = match phase {
+        Phase::Starting => (
             "",
-            &format!("M{left:.1} {foot} L{right:.1} 4 L{right:.1} {foot} Z"),
+            format!("M{left:.1} {foot} L{right:.1} {top} L{right:.1} {foot} Z"),
         ),
-        Phase::Full => path(
-            m,
+        Phase::Full => (
             "solid",
-            &format!("M{left:.1} 4 L{right:.1} 4 L{right:.1} {foot} L{left:.1} {foot} Z"),
+            format!("M{left:.1} {top} L{right:.1} {top} L{right:.1} {foot} L{left:.1} {foot} Z"),
         ),
-        Phase::Fading => path(
-            m,
+        Phase::Fading => (
             "",
-            &format!("M{left:.1} 4 L{right:.1} {foot} L{left:.1} {foot} Z"),
+            format!("M{left:.1} {top} L{right:.1} {foot} L{left:.1} {foot} Z"),
         ),
-    }
+    };
+    path(m, look, &outline);
 }
 
 /// What the marks mean, then each risk with its arrays.

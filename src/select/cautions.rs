@@ -222,7 +222,7 @@ pub fn collect(case: &Case<'_, '_>) -> Collected {
     ));
     cautions.extend(questions::not_sure(case));
     let idle = questions::answered(case, &mut cautions);
-    cautions.sort_by_key(|caution| (std::cmp::Reverse(caution.level), turn(caution)));
+    cautions.sort_by_key(|caution| (std::cmp::Reverse(caution.level), turn(case, caution)));
     Collected {
         cautions,
         because,
@@ -249,28 +249,27 @@ fn interval(
     Some((last, facts.label_allows(last)))
 }
 
-/// Which of what is asked comes first: what the practitioner advised against, for no other question matters where that one is
-/// answered with no; then too many units; then what the patient told; then what only this plan raises.
-fn turn(caution: &Caution) -> u8 {
-    let too_many = [
-        Trigger::DoseAboveLabel,
-        Trigger::DoseAboveOtherLabel,
-        Trigger::DoseAboveStudies,
-        Trigger::TotalAboveLabel,
-        Trigger::SessionTotalHigh,
-        Trigger::CumulativeAbove,
-    ];
+/// Which of what is asked comes first: whether to treat at all, then whether on this day, for no other question matters where one
+/// of those is answered with no; then too many units; then what the patient told; then what only this plan raises.
+fn turn(case: &Case<'_, '_>, caution: &Caution) -> u8 {
+    use Trigger::*;
+    let interval = |id| {
+        let rules = case.catalogue.rules.iter();
+        rules
+            .filter(|rule| rule.id == id)
+            .any(|rule| rule.when.is_about_interval())
+    };
+    let told = |reason: &Reason| matches!(reason, Reason::Fact(_));
     match &caution.id {
-        CautionId::Trigger(Trigger::AdvisedAgainst) => 0,
-        CautionId::Trigger(trigger) if too_many.contains(trigger) => 1,
-        _ if caution
-            .reasons
-            .iter()
-            .any(|reason| matches!(reason, Reason::Fact(_))) =>
-        {
-            2
-        }
-        _ => 3,
+        CautionId::Trigger(AdvisedAgainst | NoBenefit) => 0,
+        CautionId::Trigger(Diary) => 1,
+        CautionId::Rule(id) if interval(id.clone()) => 1,
+        CautionId::Trigger(
+            DoseAboveLabel | DoseAboveOtherLabel | DoseAboveStudies | TotalAboveLabel
+            | SessionTotalHigh | CumulativeAbove,
+        ) => 2,
+        _ if caution.reasons.iter().any(told) => 3,
+        _ => 4,
     }
 }
 

@@ -153,6 +153,12 @@ impl Facts<'_> {
                 .units
                 .and_then(|planned| planned.total(self.planned.side))
                 .is_some_and(|total| total > *units),
+            Condition::EarlierTreatmentNamed(wanted) => {
+                let areas = &self.visit.areas;
+                let named = !self.visit.history.is_empty()
+                    || areas.iter().any(|area| area.previous.is_some());
+                named == *wanted
+            }
             Condition::EarlierProduct(id) => {
                 let of_history = self.visit.history.iter();
                 of_history

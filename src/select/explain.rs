@@ -254,6 +254,10 @@ pub fn describe(condition: &Condition) -> String {
             )
         }
         Condition::UnitsAbove(units) => format!("more than {units} units are planned"),
+        Condition::EarlierTreatmentNamed(named) => format!(
+            "the plan {} an earlier treatment",
+            if *named { "names" } else { "does not name" }
+        ),
         Condition::EarlierProduct(id) => format!("an earlier treatment used {id}"),
     }
 }

@@ -96,8 +96,13 @@ fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
         let could_stop = could_stop.filter(|open| open.level == Level::Stop);
         let could_stop: Vec<&str> = could_stop.map(|open| open.fact.as_str()).collect();
         assert!(could_stop.len() > first, "{could_stop:?}");
-        // so is trouble with swallowing and breathing, which need not forbid it
-        let always = ["Trouble swallowing", "Food or drink", "Trouble breathing"];
+        // so is trouble with swallowing and breathing, and toxin before, which need not forbid it
+        let always = [
+            "Trouble swallowing",
+            "Food or drink",
+            "Trouble breathing",
+            "Had botulinum toxin before",
+        ];
         for label in always {
             assert!(
                 rows.iter().any(|row| row.starts_with(label)),
@@ -149,7 +154,7 @@ fn what_is_to_be_kept_in_mind_is_said_whole() {
         let notes = notes.expect("something to keep in mind");
         for said in [
             "must not be stopped without the prescriber",
-            "Sooner is practice, not label. Record why you plan it.",
+            "Record why, if you plan it sooner.",
         ] {
             assert!(notes.contains(said), "{said}: {notes}");
         }
@@ -329,5 +334,55 @@ fn that_no_wish_is_noted_is_said() {
             said.iter().any(|line| line == "Wish: none noted."),
             "{said:?}"
         );
+    });
+}
+
+/// How the last round went is what the next dose is decided on.
+#[test]
+fn what_the_patient_said_of_the_last_round_is_on_the_sheet() {
+    let plan = Plan {
+        area: "id = \"masseter\"\nside = \"both\"\nunits = 50\nround = 2\nprevious = 2026-05-20\n\
+               last_time = \"Tough food was hard.\""
+            .to_owned(),
+        ..Plan::default()
+    };
+    with(&plan, |_, parts| {
+        let said = parts.iter().flat_map(CheckPart::words);
+        let said: Vec<String> = said.map(|words| words.text).collect();
+        let last = said
+            .iter()
+            .any(|line| line == "Last time: “Tough food was hard.”");
+        assert!(last, "{said:?}");
+    });
+}
+
+/// Whether to treat at all and on this day, before how much: no other question matters where one of those is answered with no.
+#[test]
+fn what_could_end_the_visit_is_asked_first() {
+    let plan = Plan {
+        facts: "speaks_publicly = true".to_owned(),
+        area: "id = \"glabella\"\nunits = 90".to_owned(),
+        rest: "[[area]]\nid = \"orbicularis-oris\"\nside = \"both\"\nunits = 4\nprevious = 2026-11-01\n\
+               stance = \"advise-against\"\nstance_because = \"Your voice.\""
+            .to_owned(),
+        ..Plan::default()
+    };
+    with(&plan, |_, parts| {
+        let rows = parts.iter().find_map(|part| match part {
+            CheckPart::Decide { rows, .. } => Some(rows),
+            _ => None,
+        });
+        let asked: Vec<&str> = rows
+            .expect("rows")
+            .iter()
+            .map(|row| &*row.question)
+            .collect();
+        let place = |words: &str| {
+            let found = asked.iter().position(|asked| asked.contains(words));
+            found.unwrap_or_else(|| panic!("{words}: {asked:?}"))
+        };
+        assert_eq!(place("you advise against it"), 0);
+        assert!(place("label interval") < place("90 units"), "{asked:?}");
+        assert!(place("90 units") < place("Speaks in public"), "{asked:?}");
     });
 }

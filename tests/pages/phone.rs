@@ -195,23 +195,38 @@ fn a_page_has_the_marks_of_its_paper_and_what_can_be_touched() {
         assert!(page.contains(&format!("<title>{notice} ")));
         assert!(page.contains(&format!("<p class=\"notice\">{notice}</p>")));
         assert!(page.contains("href=\"tel:01632960101\"") && page.contains("href=\"tel:999\""));
-        assert!(page.contains("href=\"./INV-1-2026-12-03-calendar.ics\""));
+        // the calendar is in the page itself, as it is in the file beside it
+        let calendar = papers
+            .calendar()
+            .expect("fills")
+            .expect("areas are planned");
+        let coded = held(page, "data:text/calendar;charset=utf-8;base64,");
+        assert_eq!(String::from_utf8(coded).expect("text"), calendar);
+        assert!(page.contains("download=\"INV-1-2026-12-03-calendar.ics\""));
         // every part that the list names is there to be gone to
-        let (listed, parts) = (
-            page.matches("href=\"#part-"),
-            page.matches("<h2 id=\"part-"),
-        );
-        let listed = listed.count();
+        let (listed, parts) = (page.matches("href=\"#part-"), page.matches(" id=\"part-"));
+        // the list is there to be gone to as well, from the bar that stays in sight
+        let (listed, list) = (listed.count(), 1);
         assert_eq!(listed, parts.count());
-        assert!((3..30).contains(&listed), "{listed} parts");
-        assert!(page.contains(&format!("href=\"#part-{listed}\"")));
+        assert!((3..30).contains(&(listed - list)), "{listed} parts");
+        assert!(page.contains(&format!("href=\"#part-{}\"", listed - list)));
+        for band in [
+            "Call at once",
+            "You need a doctor today: call us",
+            "Call us",
+        ] {
+            assert!(page.contains(&format!("\">{band}</a>")), "{band}");
+        }
+        let bar = page.split("class=\"bar screen\"").nth(1).expect("a bar");
+        assert!(bar.starts_with("><a href=\"tel:01632960101\">"), "{bar}");
         assert!(page.starts_with("<!doctype html>\n<html lang=\"en-GB\">"));
         let odd = CalendarLink {
             file: "a b\"é.ics",
+            calendar: "",
             words: "x",
         };
         let page = phone_page::render(&paper.document, "x", Some(&odd));
-        assert!(page.contains("href=\"./a%20b%22%C3%A9.ics\""));
+        assert!(page.contains("download=\"a b&quot;é.ics\""));
     });
 }
 
@@ -275,4 +290,29 @@ fn what_the_terminal_calls_a_page() {
         "aftercare sheet, page for a phone"
     );
     assert!(!PaperKind::Consent.has_phone_page(Edition::Ordinary));
+}
+
+/// The bytes of an address that holds them itself, by the alphabet of RFC 4648.
+fn held(page: &str, scheme: &str) -> Vec<u8> {
+    let coded = page
+        .split(scheme)
+        .nth(1)
+        .and_then(|rest| rest.split('"').next());
+    let digit = |c: u8| match c {
+        b'A'..=b'Z' => c - b'A',
+        b'a'..=b'z' => c - b'a' + 26,
+        b'0'..=b'9' => c - b'0' + 52,
+        b'+' => 62,
+        _ => 63,
+    };
+    let coded = coded.expect("an address that holds something");
+    let four = coded.as_bytes().chunks(4);
+    four.flat_map(|four| {
+        let digits = four.iter().take_while(|c| **c != b'=');
+        let digits: Vec<u32> = digits.map(|c| u32::from(digit(*c))).collect();
+        let all = digits.iter().chain([0; 4].iter()).take(4);
+        let bits = all.fold(0_u32, |bits, six| bits << 6 | six);
+        bits.to_be_bytes()[1..digits.len()].to_vec()
+    })
+    .collect()
 }
