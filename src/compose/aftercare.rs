@@ -91,10 +91,7 @@ impl Composer<'_, '_> {
                 "aftercare.remember.hands-off",
                 json!({ "until": until, "span": span }),
             )?,
-            self.line(
-                "aftercare.remember.call",
-                json!({ "phone": self.selection.clinic.phone }),
-            )?,
+            self.label("aftercare.remember.call")?,
         ];
         Ok(Block::Panel {
             tone: Tone::Note,

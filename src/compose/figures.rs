@@ -140,8 +140,11 @@ impl Composer<'_, '_> {
                         let upper = 3.0 / f64::from(size) * f64::from(per);
                         let whole = upper.ceil().clamp(1.0, f64::from(per));
                         self.line(
-                            "figure.zero",
-                            json!({ "upper": whole, "per": per, "fewer": upper < whole, "few": size < FEW_ASKED }),
+                            match size < FEW_ASKED {
+                                true => "figure.zero-of-few",
+                                false => "figure.zero",
+                            },
+                            json!({ "upper": whole, "per": per, "fewer": upper < whole }),
                         )?
                     }
                     None => String::new(),

@@ -170,19 +170,24 @@ impl Composer<'_, '_> {
         let (everybody, areas) = lists
             .split_last()
             .expect("everybody's list is always there");
-        // of one area alone nothing needs telling apart: what is its own and what every treatment has stand in one table
         if let ([selected], [list]) = (self.selection.areas.as_slice(), areas) {
             let name = self.area_name(&selected.area.id)?;
-            let both = list.with(everybody);
             let contexts = [&self.area_context(selected)?, general];
-            let mut tables = self.risk_table(&name, &both, per, contexts, pictures)?;
-            tables.counted.insert(0, figures);
-            // what is the area's own comes first, counted or not: nobody looks for it behind a headache
             let own_counted = list.risks.iter().any(|(_, risk)| !risk.figure.is_empty());
-            blocks.extend(match own_counted {
-                true => [tables.counted, tables.uncounted].concat(),
-                false => [tables.uncounted, tables.counted].concat(),
-            });
+            // of one area alone nothing needs telling apart: what is its own and what every treatment has stand in one table. Where
+            // nobody counted what is its own, that comes first: nobody looks for it behind a headache
+            let both = list.with(everybody);
+            let shown = match own_counted {
+                true => &both,
+                false => {
+                    let own = self.risk_table(&name, list, per, contexts, None)?;
+                    blocks.extend(own.uncounted);
+                    everybody
+                }
+            };
+            let tables = self.risk_table(&name, shown, per, contexts, pictures)?;
+            blocks.push(figures);
+            blocks.extend([tables.counted, tables.uncounted].concat());
             return Ok(());
         }
         // what numbers say, before the first of them

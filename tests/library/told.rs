@@ -442,3 +442,58 @@ fn in_short_names_no_risk_that_is_as_frequent_with_a_dummy() {
     assert!(said.starts_with("Drooping eyelid: "), "{said}");
     assert!(!said.contains("11 in 100"), "{said}");
 }
+
+/// What is an area's own is not looked for behind a headache that was counted elsewhere; what was counted of the area stays first.
+#[test]
+fn an_areas_own_risks_come_before_those_of_every_treatment() {
+    let lips = information(&["orbicularis-oris"], "");
+    let at = |text: &str, words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words} is not in {text}"))
+    };
+    assert!(at(&lips, "Trouble drinking through a straw.") < at(&lips, "Headache."));
+    assert!(at(&lips, "Headache.") < at(&lips, "Weak muscles nearby."));
+    let frown = information(&["glabella"], "");
+    assert!(at(&frown, "Headache.") < at(&frown, "Double vision."));
+}
+
+/// Of several areas only some may touch a date: who can leave those out need not give up the day.
+#[test]
+fn a_date_names_the_area_that_touches_it() {
+    let event = "\n[[event]]\ndate = 2026-12-19\nwhat = \"a broadcast\"\nneeds = [\"speech\"]\n";
+    let mixed = format!("{}{event}", areas(["glabella", "orbicularis-oris"], ""));
+    let mixed = told(PaperKind::Information, "", &mixed);
+    let short = "the treatment (lines around the lips) may affect clear speech that day.";
+    assert!(mixed.contains(short), "{mixed}");
+    assert!(mixed.contains("or treat only the rest."), "{mixed}");
+    let alone = format!("{}{event}", areas(["orbicularis-oris"], ""));
+    let alone = told(PaperKind::Information, "", &alone);
+    assert!(alone.contains("the treatment may affect clear speech that day."));
+    assert!(!alone.contains("the rest."));
+}
+
+#[test]
+fn what_is_thought_of_three_areas_is_summed_up() {
+    let stances = ["advise", "neutral", "advise-against"];
+    let planned = ["glabella", "forehead", "orbicularis-oris"];
+    let rest: String = planned
+        .iter()
+        .zip(stances)
+        .map(|(id, stance)| areas([*id], &format!("stance = \"{stance}\"\n")))
+        .collect();
+    let text = told(PaperKind::Information, "", &rest);
+    let said =
+        "Worth it: frown lines. As you like: forehead lines. I would not: lines around the lips.";
+    assert!(text.contains(said), "{text}");
+}
+
+/// A batch that nobody knows yet is written down after the words to show: nobody reads out a gap.
+#[test]
+fn a_batch_that_is_not_known_is_a_line_and_no_gap_in_what_is_said() {
+    let sheet = told(PaperKind::Aftercare, "", &areas(["glabella"], ""));
+    assert!(
+        sheet.contains("The product is onabotulinumtoxinA.”"),
+        "{sheet}"
+    );
+    assert!(sheet.contains("Batch (lot): ____________"), "{sheet}");
+}

@@ -310,9 +310,10 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
     ),
     (
         "forms.typ",
-        "{ saying.lead; [ ]; text(lang: saying.language, saying.words) }",
-        "{ saying.lead }",
+        "{ saying.lead; [ ]; text(lang: saying.language, saying.words); if",
+        "{ saying.lead; if",
     ),
+    ("forms.typ", "{ [ ]; saying.to-write }", "{ }"),
     (
         "forms.typ",
         "{ set text(fill: ink); sayings-of(item) }",
