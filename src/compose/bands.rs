@@ -99,7 +99,16 @@ impl Composer<'_, '_> {
         if !self.batches_known()
             && let Some(last) = sayings.last_mut()
         {
-            last.to_write = self.label("aftercare.batch-to-write")?;
+            let blank = self.label("label.blank")?;
+            let products = self.selection.products.iter();
+            let batches: Vec<String> = match self.selection.products.len() {
+                1 => vec![blank],
+                _ => products
+                    .map(|used| format!("{} {blank}", used.id))
+                    .collect(),
+            };
+            let batches = json!({ "batches": batches.join(", ") });
+            last.to_write = self.line("aftercare.batch-to-write", batches)?;
         }
         Ok(sayings)
     }

@@ -200,7 +200,7 @@ impl Composer<'_, '_> {
                 if told_above {
                     continue;
                 }
-                let counts = counts(risk, list.product);
+                let counts = counts(risk, list.product_of(risk));
                 let drawn = counts.filter(|counts| counts.treated.high >= LEAST_DRAWN);
                 found.extend(drawn.map(|counts| (counts, id)));
             }

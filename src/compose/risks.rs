@@ -23,6 +23,8 @@ pub(super) struct Numbered<'r> {
     pub product: &'r ProductId,
     /// What the patient has of them: one product in an area, and in all areas together perhaps more.
     pub had: Vec<&'r ProductId>,
+    /// General risks whose number is for areas that have one product alone, and which.
+    pub for_one: Vec<(&'r str, &'r ProductId)>,
 }
 
 impl<'r> Numbered<'r> {
@@ -32,13 +34,28 @@ impl<'r> Numbered<'r> {
             risks: [self.risks.as_slice(), others.risks.as_slice()].concat(),
             product: self.product,
             had: self.had.clone(),
+            for_one: others.for_one.clone(),
         }
+    }
+
+    /// The product whose number of a risk is told.
+    pub fn product_of(&self, risk: &Risk) -> &'r ProductId {
+        let mut for_one = self.for_one.iter();
+        let one = for_one.find(|(id, _)| *id == risk.id);
+        one.map_or(self.product, |(_, product)| product)
+    }
+
+    /// The products that the reader of a number has.
+    fn had_of(&self, risk: &Risk) -> Vec<&'r ProductId> {
+        let mut for_one = self.for_one.iter();
+        let one = for_one.find(|(id, _)| *id == risk.id);
+        one.map_or_else(|| self.had.clone(), |(_, product)| vec![*product])
     }
 
     /// What was counted, people or treatments, of each risk that was seen in one at least.
     fn seen(&self, per: u32) -> impl Iterator<Item = Counted> {
         self.risks.iter().filter_map(move |(_, risk)| {
-            let figures = chosen(risk, self.product);
+            let figures = chosen(risk, self.product_of(risk));
             let share = together(&figures, per)?;
             (share.high > 0.0 || share.below_one).then(|| counted_in(&figures))
         })
@@ -56,13 +73,13 @@ impl<'r> Numbered<'r> {
     /// One of them was also counted with a dummy injection.
     fn is_compared(&self, per: u32) -> bool {
         let mut risks = self.risks.iter();
-        risks.any(|(_, risk)| placebo(&chosen(risk, self.product), per).is_some())
+        risks.any(|(_, risk)| placebo(&chosen(risk, self.product_of(risk)), per).is_some())
     }
 
     /// The most frequent first; what nobody counted keeps its order at the end.
     fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
         let share = |risk: &Risk| {
-            let figures = chosen(risk, self.product);
+            let figures = chosen(risk, self.product_of(risk));
             // below those that were counted and seen in nobody
             together(&figures, per).map_or(-1.0, |share| share.high)
         };
@@ -103,11 +120,16 @@ impl Composer<'_, '_> {
                     risks: risks.collect(),
                     product: &selected.product.id,
                     had: vec![&selected.product.id],
+                    for_one: Vec::new(),
                 }
             })
             .collect();
         let mut general = self.selection.general_risks();
         general.sort_by_key(|risk| risk.weight);
+        let for_one = general
+            .iter()
+            .filter_map(|risk| Some((risk.id.as_str(), self.product_without_own_number(risk)?)));
+        let for_one = for_one.collect();
         let risks = general
             .into_iter()
             .map(|risk| (StatementId::general_risk(&risk.id), risk));
@@ -125,15 +147,26 @@ impl Composer<'_, '_> {
                 .iter()
                 .map(|used| &used.id)
                 .collect(),
+            for_one,
         });
         lists
+    }
+
+    /// The one product of all areas that have no number of their own for a general risk.
+    fn product_without_own_number(&self, risk: &Risk) -> Option<&ProductId> {
+        let areas = self.selection.areas.iter();
+        let mut without = areas.filter(|area| !area.tells_itself(&risk.id));
+        let product = &without.next()?.product.id;
+        without
+            .all(|area| area.product.id == *product)
+            .then_some(product)
     }
 
     /// What all numbers of the paper are out of.
     pub(super) fn per(&self, lists: &[Numbered<'_>]) -> u32 {
         let all = lists.iter().flat_map(|list| {
             let risks = list.risks.iter();
-            risks.map(|(_, risk)| (*risk, list.product))
+            risks.map(|(_, risk)| (*risk, list.product_of(risk)))
         });
         denominator(&all.collect::<Vec<_>>())
     }
@@ -238,7 +271,8 @@ impl Composer<'_, '_> {
             let is_general = id.owner().area().is_none();
             let context = if is_general { general } else { area };
             let mut words = self.wording.pieces(id.wording(), context)?;
-            let Some(studied) = self.studied_in(risk, list.product, &list.had)? else {
+            let Some(studied) = self.studied_in(risk, list.product_of(risk), &list.had_of(risk))?
+            else {
                 unknown.push(Row {
                     mark: Some(id.clone()),
                     cells: vec![words],
@@ -247,7 +281,7 @@ impl Composer<'_, '_> {
             };
             let lead = lead_of(&words);
             let mut studied = Some(studied);
-            let mut how_many = self.how_many(risk, list.product, per, of_treatments)?;
+            let mut how_many = self.how_many(risk, list.product_of(risk), per, of_treatments)?;
             // what its number does not mean, where it was counted, and for which areas it is
             let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
             let mut after = Vec::new();
@@ -367,7 +401,7 @@ impl Composer<'_, '_> {
         let mut own = lists.iter().take(self.selection.areas.len());
         own.any(|list| {
             let mut risks = list.risks.iter();
-            risks.any(|(_, risk)| together(&chosen(risk, list.product), per).is_some())
+            risks.any(|(_, risk)| together(&chosen(risk, list.product_of(risk)), per).is_some())
         })
     }
 
@@ -380,7 +414,7 @@ impl Composer<'_, '_> {
         let own = self.selection.areas.iter().zip(&lists);
         for (selected, list) in own {
             for (id, risk) in &list.risks {
-                let figures = chosen(risk, list.product);
+                let figures = chosen(risk, list.product_of(risk));
                 let Some(share) = together(&figures, per) else {
                     continue;
                 };
@@ -420,7 +454,8 @@ impl Composer<'_, '_> {
         let are_parted = self.selection.areas.len() <= PARTED;
         let named = areas.map(|(selected, list)| {
             let context = self.area_context(selected)?;
-            let is_counted = |risk: &Risk| together(&chosen(risk, list.product), per).is_some();
+            let is_counted =
+                |risk: &Risk| together(&chosen(risk, list.product_of(risk)), per).is_some();
             // where all that was counted was seen in nobody there is no frequency to stand by
             let are_parted = are_parted && list.any_was_seen(per);
             let (counted, others): (Vec<_>, Vec<_>) = list

@@ -95,6 +95,7 @@ impl Composer<'_, '_> {
         }
         said.extend(self.answers_matter(Trigger::NotSure, "information.view.not-sure")?);
         said.extend(self.answers_matter(Trigger::NoBenefit, "information.view.no-sign")?);
+        said.extend(self.several_products()?);
         said.extend(self.above_cumulative()?);
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
@@ -156,6 +157,16 @@ impl Composer<'_, '_> {
             Some(FactValue::Side(side @ (Side::Left | Side::Right))) => Some(*side),
             _ => None,
         })
+    }
+
+    /// That the plan has more than one product: nobody may find that out from the table of units.
+    fn several_products(&self) -> Result<Option<Block>, WordingError> {
+        if self.selection.products.len() < 2 {
+            return Ok(None);
+        }
+        let products = json!({ "products": self.product_names() });
+        self.note("information.view.several-products", products)
+            .map(Some)
     }
 
     /// That this plan and what was given in the months before come to more than the label of the product allows.

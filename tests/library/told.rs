@@ -497,3 +497,37 @@ fn a_batch_that_is_not_known_is_a_line_and_no_gap_in_what_is_said() {
     );
     assert!(sheet.contains("Batch (lot): ____________"), "{sheet}");
 }
+
+/// Two products in one visit are told, each number with the product it was counted for.
+#[test]
+fn two_products_are_told_and_their_numbers_are_not_crossed() {
+    let plan = Plan {
+        product: "name = \"incobotulinumtoxinA\"".to_owned(),
+        rest: "\n[[area]]\nid = \"glabella\"\nunits = 20\n[[area]]\nid = \"lateral-canthus\"\nside = \"both\"\nunits = 24\n\
+               product = \"onabotulinumtoxinA\"\n"
+            .to_owned(),
+        ..Plan::bare()
+    };
+    let text = composed(PaperKind::Information, &plan, |_, paper| words(paper));
+    assert!(
+        text.contains("Your plan has two kinds of the medicine"),
+        "{text}"
+    );
+    // crow's feet get onabotulinumtoxinA, and have no number for headache of their own: not that of the other product (C12)
+    let headache = text
+        .split("Headache. Your head may ache")
+        .nth(1)
+        .expect("a row");
+    let row = &headache[..headache.find("A bruise.").expect("the next row")];
+    assert!(
+        row.contains("For crow’s feet, we know only this number."),
+        "{row}"
+    );
+    assert!(
+        row.contains("9 to 12 in 100") && !row.contains("\n11 in 100"),
+        "{row}"
+    );
+    let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
+    let batches = "Batch (lot): incobotulinumtoxinA ____________, onabotulinumtoxinA ____________";
+    assert!(sheet.contains(batches), "{sheet}");
+}
