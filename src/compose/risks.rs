@@ -198,6 +198,9 @@ impl Composer<'_, '_> {
         let mut figures = general.clone();
         let compared = lists.iter().any(|list| list.is_compared(per));
         figures.insert("compared".to_owned(), compared.into());
+        // treatments are not people, and some studies counted those
+        let treatments = lists.iter().any(|list| list.counts_treatments(per));
+        figures.insert("treatments".to_owned(), treatments.into());
         let figures = self.general_statement("figures", &figures)?;
         let pictures = self.arrays(&lists, per)?;
         let (everybody, areas) = lists

@@ -72,11 +72,13 @@ impl Composer<'_, '_> {
             inside.extend(self.last_round(selected)?);
         }
         let who = self.note("label.practitioner-value", self.practitioner_said())?;
-        // whose view it is stays with lines to write it on
-        match inside.last_mut() {
-            Some(Block::Together { blocks }) => blocks.push(who),
-            _ => inside.push(who),
-        }
+        // whose view it is never stands alone on the next side
+        let mut ending = match inside.pop() {
+            Some(Block::Together { blocks }) => blocks,
+            last => last.into_iter().collect(),
+        };
+        ending.push(who);
+        inside.push(Block::Together { blocks: ending });
         blocks.push(self.heading(2, "information.view.heading")?);
         blocks.push(Block::Panel {
             tone: Tone::Note,
