@@ -20,6 +20,9 @@ const REVIEW_LINE: u32 = 60;
 /// Instructions that stand with the next dates, where they are looked for.
 const NEXT: [&str; 2] = ["review-visit", "next-treatment"];
 
+/// A day within so many of the visit needs no year.
+const NEAR: i32 = 31;
+
 impl Composer<'_, '_> {
     /// `practices`: the words of the practice, whose language is that of whoever is shown this sheet.
     pub(super) fn aftercare(
@@ -213,10 +216,11 @@ impl Composer<'_, '_> {
         }
     }
 
-    /// A day of the column; the year is said once it is another one than that of the visit.
+    /// A day of the column; the year is said once it is another one than that of the visit, and of a day far from it.
     fn near(&self, day: jiff::civil::Date) -> String {
         let formats = self.wording.formats();
-        if day.year() == self.selection.visit.date.year() {
+        let visit = self.selection.visit.date;
+        if day.year() == visit.year() && (day - visit).get_days() <= NEAR {
             formats.weekday_day(day)
         } else {
             formats.weekday_date(day)

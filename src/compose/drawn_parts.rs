@@ -122,8 +122,6 @@ pub struct TimelinePanel {
     pub span: i32,
     /// A day stands at (day / span) to this power across the width; below one, the first weeks get more room.
     pub power: f64,
-    /// What the reader must know about the scale; of several pictures the last has it.
-    pub note: String,
     /// What each kind of hatch means; only kinds that are drawn.
     pub key: Vec<(Phase, String)>,
     pub ticks: Vec<Tick>,
@@ -142,15 +140,11 @@ impl TimelinePanel {
 
     /// The same lanes in a picture each.
     pub(super) fn lane_by_lane(&self) -> Vec<TimelinePanel> {
-        let last = self.lanes.len() - 1;
-        let parts = self.lanes.iter().enumerate().map(|(at, lane)| {
+        let parts = self.lanes.iter().map(|lane| {
             let mut part = TimelinePanel {
                 lanes: vec![lane.clone()],
                 ..self.clone()
             };
-            if at < last {
-                part.note.clear();
-            }
             part.say();
             part
         });

@@ -335,7 +335,6 @@ impl<'d> Reader<'d> {
                 for (_, words) in &panel.key {
                     self.plain(Kind::Label, words, urgent);
                 }
-                self.plain(Kind::Paragraph, &panel.note, urgent);
             }
             Block::QrCode { caption, .. } => self.plain(Kind::Paragraph, caption, urgent),
             Block::Arrays { intro, key, groups } => {

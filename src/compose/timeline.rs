@@ -98,7 +98,7 @@ impl Composer<'_, '_> {
         let flags = self.flags(&shown, repeat)?;
         let intro = self.intro(&shown, span)?;
         let rounds = self.round_days().next().is_some();
-        let note = self.line("timeline.note", json!({ "rounds": rounds }))?;
+        let note = self.note("timeline.note", json!({ "rounds": rounds }))?;
         let pictures = groups.len().div_ceil(LANES);
         // as many lanes in each as can be, and no picture with one lane after a full one
         let each = groups.len().div_ceil(pictures);
@@ -114,7 +114,6 @@ impl Composer<'_, '_> {
                 alt: String::new(),
                 span,
                 power: POWER,
-                note: String::new(),
                 key: self.key(&lanes)?,
                 ticks: self.ticks(span),
                 flags: flags.clone(),
@@ -123,10 +122,8 @@ impl Composer<'_, '_> {
             panel.say();
             blocks.push(Block::Timeline(panel));
         }
-        // true of all pictures, so it is said below the last
-        if let Some(Block::Timeline(panel)) = blocks.last_mut() {
-            panel.note = note;
-        }
+        // true of all pictures; a word of its own, so that the last of them is not too high for what is left of a side
+        blocks.push(note);
         let whole =
             shown.len() == own.len() && own.iter().all(|own| shortened(&own.what).is_none());
         if !whole {

@@ -42,9 +42,6 @@ pub(super) fn timeline(m: &mut Markup, panel: &TimelinePanel) {
                 });
             }
         });
-        if !panel.note.is_empty() {
-            m.said("p", "small", &panel.note);
-        }
     });
 }
 
