@@ -15,7 +15,7 @@ use crate::select::{AnswerStanding, Caution, CautionValue, Reason, SelectedArea}
 use crate::wording::{Context, RecordedWording, WordingError};
 
 /// So many areas are named in a question by their numbers.
-const MOST_NUMBERS: usize = 4;
+const MOST_NUMBERS: usize = 12;
 
 impl Composer<'_, '_> {
     /// The rows to decide beside the drawing of the plan.

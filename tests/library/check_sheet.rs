@@ -90,7 +90,7 @@ fn what_nobody_asked_is_shown_strictest_first_and_the_rest_counted() {
         let left = selection.not_asked.len() - rows.len();
         // fewer on the first page where there is more to decide, and always two lines of two
         assert!((4..=8).contains(&first) && left > 0, "{first}");
-        assert!(more.starts_with(&format!("{left} others")), "{more}");
+        assert!(more.starts_with(&format!("{left} more")), "{more}");
         // whatever could forbid the treatment is on the sheet itself, on its second page at the latest
         let could_stop = selection.not_asked.iter();
         let could_stop = could_stop.filter(|open| open.level == Level::Stop);
