@@ -12,7 +12,7 @@ use crate::domain::{AreaId, LabelId, StatementId, gathered};
 use crate::paper::PaperKind;
 use crate::plan::Experience;
 use crate::select::{
-    LicensedAlike, SelectedArea, Upkeep, is_shown, product_statements, this_round,
+    Basis, LicensedAlike, SelectedArea, Upkeep, is_shown, product_statements, this_round,
 };
 use crate::wording::{Context, Piece, WordingError, rich};
 
@@ -265,6 +265,17 @@ impl Composer<'_, '_> {
         let mut planned = planned.filter(|one| licensed.areas.contains(&one.area.id));
         let kept = planned.all(SelectedArea::keeps_own_label);
         context.insert("keeps_label".to_owned(), kept.into());
+        let planned = self.selection.areas.iter();
+        let above = planned
+            .filter(|one| licensed.areas.contains(&one.area.id))
+            .filter(|one| {
+                one.above_known_dose()
+                    .is_some_and(|held| held.basis == Basis::OwnLabel)
+            });
+        let above: Vec<AreaId> = above.map(|one| one.area.id.clone()).collect();
+        context.insert("above".to_owned(), (!above.is_empty()).into());
+        let areas = self.wording.inside_sentence(&self.area_names(&above)?);
+        context.insert("areas".to_owned(), areas.into());
         Ok(context)
     }
 

@@ -243,8 +243,14 @@ impl Composer<'_, '_> {
     fn event(&self, event: &Event) -> Result<Vec<Block>, WordingError> {
         let groups = self.phases_on(event);
         let alone = groups.len() == 1;
+        let bruise = self.selection.raised(Trigger::DiaryBruise).any(|caution| {
+            let mut reasons = caution.reasons.iter();
+            let same = |index: usize| std::ptr::eq(&self.selection.visit.events[index], event);
+            reasons.any(|reason| matches!(reason, Reason::Event(index) if same(*index)))
+        });
+        let last = groups.len().saturating_sub(1);
         let mut said = Vec::new();
-        for ((phase, days), areas) in groups {
+        for (at, ((phase, days), areas)) in groups.into_iter().enumerate() {
             let (touches, by) = match phase.is_felt() {
                 true => self.touched(event, &areas)?,
                 false => (Vec::new(), Vec::new()),
@@ -271,6 +277,7 @@ impl Composer<'_, '_> {
                     "span": self.wording.span(days, days, TimeUnit::Days, false)?,
                     "touches": self.wording.formats().and(&touches),
                     "touching": touching,
+                    "bruise": bruise && at == last,
                     "phone": self.selection.clinic.phone,
                 }),
             )?);

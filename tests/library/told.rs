@@ -400,7 +400,7 @@ fn whoever_has_a_licensed_area_reads_whether_the_dose_is_the_official_one() {
     let above = of_units(60);
     assert!(!above.contains(kept), "{above}");
     assert!(
-        above.contains("That is so for the official dose. We will tell you if yours is more."),
+        above.contains("That is so for the official dose. Yours is more for frown lines."),
         "{above}"
     );
 }
@@ -495,7 +495,7 @@ fn a_batch_that_is_not_known_is_a_line_and_no_gap_in_what_is_said() {
         sheet.contains("The product is onabotulinumtoxinA.”"),
         "{sheet}"
     );
-    assert!(sheet.contains("Batch (lot): ____________"), "{sheet}");
+    assert!(sheet.contains("Batch (lot):\u{a0}____________"), "{sheet}");
 }
 
 /// Two products in one visit are told, each number with the product it was counted for.
@@ -528,6 +528,22 @@ fn two_products_are_told_and_their_numbers_are_not_crossed() {
         "{row}"
     );
     let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
-    let batches = "Batch (lot): incobotulinumtoxinA ____________, onabotulinumtoxinA ____________";
+    let batches =
+        "Batch (lot):\u{a0}incobotulinumtoxinA ____________, onabotulinumtoxinA ____________";
     assert!(sheet.contains(batches), "{sheet}");
+}
+
+/// The patient reads of a bruise on the day for which the practitioner is told of it.
+#[test]
+fn a_bruise_that_may_show_on_a_date_is_told() {
+    let on = |date: &str| {
+        let event = format!(
+            "\n[[event]]\ndate = {date}\nwhat = \"photographs\"\nneeds = [\"photographs\"]\n"
+        );
+        let plan = format!("{}{event}", areas(["glabella"], ""));
+        told(PaperKind::Information, "", &plan)
+    };
+    let bruise = "A bruise from the visit may still show.";
+    assert!(on("2026-12-09").contains(bruise));
+    assert!(!on("2027-02-09").contains(bruise));
 }

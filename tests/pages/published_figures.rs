@@ -48,7 +48,7 @@ fn masseter_figures_reach_the_page() {
         assert_says(&text, share, "C54");
     }
     // what the shares are of stands once, in the head of the table, and how many there were below it
-    assert_says(&text, "How often of all treatments", "C54");
+    assert_says(&text, "How often by treatment", "C54");
     assert_says(&text, "2,036 treatments", "C54");
 }
 

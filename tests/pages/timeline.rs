@@ -68,7 +68,6 @@ fn labels(panel: &TimelinePanel) -> Vec<String> {
         .flat_map(|mark| [mark.title.clone(), mark.when.clone()])
         .collect();
     found.extend(panel.lanes.iter().map(|lane| lane.name.clone()));
-    found.push(panel.note.clone());
     found
 }
 
@@ -302,7 +301,7 @@ fn one_area_takes_little_of_the_page() {
             };
             let flag = &panels[0].flags[0].mark.title;
             let (page, top) = line(flag).expect("the flag of the visit");
-            let (last, bottom) = line(&panels[0].note).expect("the note");
+            let (last, bottom) = line(&panels[0].key[0].1).expect("what the hatch means");
             assert_eq!(page, last, "{area}: torn apart");
             assert!(bottom - top < MOST_HEIGHT, "{area}: {} pt", bottom - top);
         });
