@@ -75,21 +75,11 @@ impl Composer<'_, '_> {
             self.label("label.batch")?,
             self.label("clinician.head.expiry")?,
         );
-        let known = |id: &crate::domain::ProductId| {
-            let areas = self.selection.areas.iter();
-            let used = areas.map(|selected| self.selection.visit.product_of(selected.planned));
-            let mut known: Vec<String> = used
-                .filter(|used| used.name == *id)
-                .filter_map(|used| used.batch.clone())
-                .collect();
-            known.dedup();
-            known.join(", ")
-        };
         let products = self.selection.products.iter();
         Ok(products
             .map(|used| Batch {
                 product: (product.clone(), used.id.to_string()),
-                batch: (batch.clone(), known(&used.id)),
+                batch: (batch.clone(), self.batches_of(&used.id).join(", ")),
                 expiry: expiry.clone(),
             })
             .collect())
@@ -121,15 +111,13 @@ impl Composer<'_, '_> {
 
     fn sign_off(&self) -> Result<Block, WordingError> {
         let person = self.selection.practitioner;
-        let not_asked = self.selection.not_asked.len();
-        let cautions = self.selection.cautions.iter();
-        let asks = cautions.filter(|caution| caution.is_open()).count();
+        let readiness = self.selection.readiness();
         let who = json!({ "name": person.name, "role": self.in_language(&person.role) });
         Ok(Block::Check(CheckPart::SignOff {
             ticks: vec![
                 self.rich_line(
                     "clinician.record.today",
-                    json!({ "not_asked": not_asked, "several": asks > 1 }),
+                    json!({ "not_asked": readiness.not_asked, "several": readiness.open > 1 }),
                 )?,
                 self.rich_line("clinician.record.teach-back", json!({}))?,
                 self.rich_line(

@@ -42,7 +42,7 @@ mod worked_out;
 use serde_json::json;
 
 use crate::catalogue::{Level, Region, WindowKind};
-use crate::domain::{AreaId, Blank, LabelId, PageSize, Side, StatementId};
+use crate::domain::{AreaId, Blank, LabelId, PageSize, ProductId, Side, StatementId};
 use crate::paper::{Edition, PaperKind};
 use crate::plan::Clinic;
 use crate::select::{SelectedArea, Selection, review};
@@ -497,26 +497,28 @@ impl Composer<'_, '_> {
         self.batches_in(&self.wording)
     }
 
-    /// The plan names a batch of every product.
-    fn batches_known(&self) -> bool {
+    /// The batches of a product that the plan names, each once.
+    fn batches_of(&self, product: &ProductId) -> Vec<String> {
         let areas = self.selection.areas.iter();
         let used = areas.map(|selected| self.selection.visit.product_of(selected.planned));
-        self.selection.products.iter().all(|product| {
-            used.clone()
-                .any(|used| used.name == product.id && used.batch.is_some())
-        })
+        let mut known: Vec<String> = used
+            .filter(|used| used.name == *product)
+            .filter_map(|used| used.batch.clone())
+            .collect();
+        known.dedup();
+        known
+    }
+
+    /// The plan names a batch of every product.
+    fn batches_known(&self) -> bool {
+        let mut products = self.selection.products.iter();
+        products.all(|product| !self.batches_of(&product.id).is_empty())
     }
 
     fn batches_in(&self, wording: &RecordedWording<'_>) -> Result<String, WordingError> {
         let mut batches = Vec::new();
         for product in &self.selection.products {
-            let areas = self.selection.areas.iter();
-            let used = areas.map(|selected| self.selection.visit.product_of(selected.planned));
-            let mut known: Vec<String> = used
-                .filter(|used| used.name == product.id)
-                .filter_map(|used| used.batch.clone())
-                .collect();
-            known.dedup();
+            let mut known = self.batches_of(&product.id);
             match known.is_empty() {
                 true => batches.push(wording.label("label.blank")?),
                 false => batches.append(&mut known),

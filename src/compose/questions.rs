@@ -9,7 +9,7 @@ use super::check_parts::CheckPart;
 use super::document::Block;
 use crate::catalogue::{FactGroup, Level};
 use crate::domain::{EarlierReason, FactId, LabelId};
-use crate::plan::{Answer, EarlierTreatment, FactValue};
+use crate::plan::{Answer, EarlierTreatment, FactValue, PlannedArea};
 use crate::select::{AnswerStanding, Caution, Idle, NotAsked};
 use crate::wording::rich::Rich;
 use crate::wording::{WordingError, library, rich};
@@ -179,36 +179,32 @@ impl Composer<'_, '_> {
 
     /// What the patient wants, in their own words.
     fn wishes(&self) -> Result<Rich, WordingError> {
-        let areas = &self.selection.areas;
-        let mut wishes = Vec::new();
-        for selected in areas {
-            if let Some(aim) = &selected.planned.aim {
-                let number = (areas.len() > 1).then_some(selected.number);
-                let said = json!({ "number": number, "aim": aim });
-                wishes.push(self.line("clinician.said.wish-of", said)?);
-            }
-        }
-        let said = json!({ "wishes": wishes.join("; ") });
-        self.rich_line("clinician.said.wish", said)
+        let wishes = self.quoted(|planned| planned.aim.as_deref())?;
+        self.rich_line("clinician.said.wish", json!({ "wishes": wishes }))
     }
 
     /// How the round before went, as the patient said it.
     fn last_time(&self) -> Result<Option<Rich>, WordingError> {
-        let areas = &self.selection.areas;
-        let mut said = Vec::new();
-        for selected in areas {
-            if let Some(last_time) = &selected.planned.last_time {
-                let number = (areas.len() > 1).then_some(selected.number);
-                // quoted as a wish is, with the number of its area
-                let quoted = json!({ "number": number, "aim": last_time });
-                said.push(self.line("clinician.said.wish-of", quoted)?);
-            }
-        }
+        let said = self.quoted(|planned| planned.last_time.as_deref())?;
         if said.is_empty() {
             return Ok(None);
         }
-        let said = json!({ "said": said.join("; ") });
-        self.rich_line("clinician.said.last-time", said).map(Some)
+        self.rich_line("clinician.said.last-time", json!({ "said": said }))
+            .map(Some)
+    }
+
+    /// The patient's own words of each area that has any, with its number where there are several.
+    fn quoted(&self, words: fn(&PlannedArea) -> Option<&str>) -> Result<String, WordingError> {
+        let areas = &self.selection.areas;
+        let mut quoted = Vec::new();
+        for selected in areas {
+            if let Some(words) = words(selected.planned) {
+                let number = (areas.len() > 1).then_some(selected.number);
+                let said = json!({ "number": number, "aim": words });
+                quoted.push(self.line("clinician.said.wish-of", said)?);
+            }
+        }
+        Ok(quoted.join("; "))
     }
 
     /// The language that the patient reads, where there are papers in it.

@@ -38,18 +38,22 @@ impl<'r> Numbered<'r> {
         }
     }
 
-    /// The product whose number of a risk is told.
-    pub fn product_of(&self, risk: &Risk) -> &'r ProductId {
+    /// The one product that the number of a risk is for, where it is for one alone.
+    fn one_product(&self, risk: &Risk) -> Option<&'r ProductId> {
         let mut for_one = self.for_one.iter();
         let one = for_one.find(|(id, _)| *id == risk.id);
-        one.map_or(self.product, |(_, product)| product)
+        one.map(|(_, product)| *product)
+    }
+
+    /// The product whose number of a risk is told.
+    pub fn product_of(&self, risk: &Risk) -> &'r ProductId {
+        self.one_product(risk).unwrap_or(self.product)
     }
 
     /// The products that the reader of a number has.
     fn had_of(&self, risk: &Risk) -> Vec<&'r ProductId> {
-        let mut for_one = self.for_one.iter();
-        let one = for_one.find(|(id, _)| *id == risk.id);
-        one.map_or_else(|| self.had.clone(), |(_, product)| vec![*product])
+        let one = self.one_product(risk);
+        one.map_or_else(|| self.had.clone(), |product| vec![product])
     }
 
     /// What was counted, people or treatments, of each risk that was seen in one at least.
@@ -152,10 +156,15 @@ impl Composer<'_, '_> {
         lists
     }
 
+    /// The areas that have no number of their own for a general risk.
+    fn without_own_number(&self, risk: &Risk) -> impl Iterator<Item = &SelectedArea<'_>> {
+        let areas = self.selection.areas.iter();
+        areas.filter(move |area| !area.tells_itself(&risk.id))
+    }
+
     /// The one product of all areas that have no number of their own for a general risk.
     fn product_without_own_number(&self, risk: &Risk) -> Option<&ProductId> {
-        let areas = self.selection.areas.iter();
-        let mut without = areas.filter(|area| !area.tells_itself(&risk.id));
+        let mut without = self.without_own_number(risk);
         let product = &without.next()?.product.id;
         without
             .all(|area| area.product.id == *product)
@@ -391,10 +400,9 @@ impl Composer<'_, '_> {
         if *id != StatementId::general_risk(&risk.id) {
             return None;
         }
-        let areas = self.selection.areas.iter();
-        let (own, none): (Vec<_>, Vec<_>) = areas.partition(|area| area.tells_itself(&risk.id));
-        let none = none.into_iter().map(|area| area.area.id.clone());
-        (!own.is_empty()).then(|| none.collect())
+        let without = self.without_own_number(risk);
+        let without: Vec<AreaId> = without.map(|area| area.area.id.clone()).collect();
+        (without.len() < self.selection.areas.len()).then_some(without)
     }
 
     /// Whether a risk of one of the areas themselves was counted, apart from what every treatment has.

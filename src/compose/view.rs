@@ -65,8 +65,8 @@ impl Composer<'_, '_> {
                 ],
             });
         }
-        for event in &self.selection.visit.events {
-            inside.extend(self.event(event)?);
+        for index in 0..self.selection.visit.events.len() {
+            inside.extend(self.event(index)?);
         }
         for selected in &self.selection.areas {
             inside.extend(self.last_round(selected)?);
@@ -240,14 +240,12 @@ impl Composer<'_, '_> {
     }
 
     /// What the effect is expected to be like on a date of the patient's own; areas that are alike are told together.
-    fn event(&self, event: &Event) -> Result<Vec<Block>, WordingError> {
+    fn event(&self, index: usize) -> Result<Vec<Block>, WordingError> {
+        let event = &self.selection.visit.events[index];
         let groups = self.phases_on(event);
         let alone = groups.len() == 1;
-        let bruise = self.selection.raised(Trigger::DiaryBruise).any(|caution| {
-            let mut reasons = caution.reasons.iter();
-            let same = |index: usize| std::ptr::eq(&self.selection.visit.events[index], event);
-            reasons.any(|reason| matches!(reason, Reason::Event(index) if same(*index)))
-        });
+        let mut bruises = self.selection.raised(Trigger::DiaryBruise);
+        let bruise = bruises.any(|caution| caution.reasons.contains(&Reason::Event(index)));
         let last = groups.len().saturating_sub(1);
         let mut said = Vec::new();
         for (at, ((phase, days), areas)) in groups.into_iter().enumerate() {

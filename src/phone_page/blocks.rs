@@ -22,13 +22,12 @@ pub(super) fn all(m: &mut Markup, blocks: &[Block]) {
 /// A page with fewer parts needs no list of them.
 const FEW_PARTS: usize = 4;
 
-/// The parts of a page, each to be gone to; below a part the areas that it tells of one after the other.
-pub(super) fn contents(m: &mut Markup, title: &str, blocks: &[Block]) {
+/// The parts of a page, each to be gone to; below a part the areas that it tells of one after the other. Whether there is a list.
+pub(super) fn contents(m: &mut Markup, title: &str, blocks: &[Block]) -> bool {
     let parts = parts(blocks);
     if parts.iter().filter(|part| part.number.is_none()).count() < FEW_PARTS {
-        return;
+        return false;
     }
-    m.lists();
     let mut at = 0;
     m.element("nav", &[("class", "screen"), ("id", &part_name(0))], |m| {
         m.element("details", &[], |m| {
@@ -45,6 +44,7 @@ pub(super) fn contents(m: &mut Markup, title: &str, blocks: &[Block]) {
             });
         });
     });
+    true
 }
 
 /// A link for each of a row of parts: of areas all in one line of the list.

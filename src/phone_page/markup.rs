@@ -13,8 +13,6 @@ pub(super) struct Markup {
     calls: Vec<String>,
     /// How many parts with a heading have begun.
     parts: usize,
-    /// The page begins with a list of them.
-    listed: bool,
 }
 
 /// Elements of HTML without content and without an end.
@@ -28,7 +26,6 @@ impl Markup {
             unbroken: Unbroken::of(language),
             calls: calls.to_vec(),
             parts: 0,
-            listed: false,
         }
     }
 
@@ -36,15 +33,6 @@ impl Markup {
     pub fn next_part(&mut self) -> String {
         self.parts += 1;
         part_name(self.parts)
-    }
-
-    /// The page has a list of its parts.
-    pub fn lists(&mut self) {
-        self.listed = true;
-    }
-
-    pub fn has_list(&self) -> bool {
-        self.listed
     }
 
     pub fn finish(mut self) -> String {

@@ -44,12 +44,12 @@ pub fn render(document: &Document, contents: &str, calendar: Option<&CalendarLin
             masthead(m, document);
             m.element("main", &[], |m| {
                 m.said("h1", "", &document.title);
-                blocks::contents(m, contents, &document.blocks);
+                let listed = blocks::contents(m, contents, &document.blocks);
                 blocks::all(m, &document.blocks);
                 if let Some(link) = calendar {
                     calendar_link(m, link);
                 }
-                bar(m, contents, &document.masthead.phone);
+                bar(m, listed.then_some(contents), &document.masthead.phone);
             });
             foot(m, document);
         });
@@ -159,11 +159,11 @@ fn calendar_link(m: &mut Markup, link: &CalendarLink<'_>) {
     });
 }
 
-/// Stays in sight wherever the reader is: whom to call, and the way back to the list of parts.
-fn bar(m: &mut Markup, contents: &str, phone: &str) {
+/// Stays in sight wherever the reader is: whom to call, and the way back to the list of parts, where there is one.
+fn bar(m: &mut Markup, contents: Option<&str>, phone: &str) {
     m.element("p", &[("class", "bar screen")], |m| {
         m.callable("", phone);
-        if m.has_list() {
+        if let Some(contents) = contents {
             m.element("a", &[("href", &format!("#{}", part_name(0)))], |m| {
                 m.plain(contents)
             });
