@@ -104,7 +104,10 @@ impl Composer<'_, '_> {
             let batches: Vec<String> = match self.selection.products.len() {
                 1 => vec![blank],
                 _ => products
-                    .map(|used| format!("{} {blank}", used.id))
+                    .map(|used| match self.batches_of(&used.id) {
+                        known if known.is_empty() => format!("{} {blank}", used.id),
+                        known => format!("{} {}", used.id, known.join(", ")),
+                    })
                     .collect(),
             };
             let batches = json!({ "batches": batches.join(", ") });

@@ -531,6 +531,15 @@ fn two_products_are_told_and_their_numbers_are_not_crossed() {
     let batches =
         "Batch (lot):\u{a0}incobotulinumtoxinA ____________, onabotulinumtoxinA ____________";
     assert!(sheet.contains(batches), "{sheet}");
+    // of two, one that is known is not lost with the one that is not
+    let plan = Plan {
+        batch: "INVENTED-9".to_owned(),
+        ..plan
+    };
+    let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
+    let batches =
+        "Batch (lot):\u{a0}incobotulinumtoxinA INVENTED-9, onabotulinumtoxinA ____________";
+    assert!(sheet.contains(batches), "{sheet}");
 }
 
 /// The patient reads of a bruise on the day for which the practitioner is told of it.
