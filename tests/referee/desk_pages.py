@@ -149,6 +149,8 @@ def look_at(browser, said, screen, view, is_first):
         for one in screen.get("steps", []):
             step(tab.page, patience, *one)
         if screen.get("steps"):
+            # words can be there before the style sheet of their page is, and a page without one would be judged
+            tab.page.wait_for_load_state("load")
             left_behind(tab)
         if said.get("pictures"):
             picture(tab.page, Path(said["pictures"]), screen, view)
