@@ -9,7 +9,6 @@ use serde_json::json;
 use super::check_parts::{CheckPart, StatementRow};
 use super::decide::cited;
 use super::document::{Block, Item};
-use super::figures::chosen;
 use super::{Composer, Made, Pages};
 use crate::catalogue::{Evidence, WindowKind};
 use crate::domain::{AreaId, SourceId};
@@ -147,7 +146,7 @@ impl Composer<'_, '_> {
             let figures = area
                 .risk
                 .iter()
-                .flat_map(|risk| chosen(risk, &selected.product.id));
+                .flat_map(|risk| self.figures_in(selected, risk));
             let product = &selected.product.id;
             let windows = WindowKind::ALL.into_iter();
             let windows = windows.filter_map(|kind| area.window(kind, product));

@@ -4,6 +4,7 @@
 
 use serde_json::json;
 
+use super::risk_lists::ToldRisk;
 use super::{Composer, values};
 use crate::catalogue::{Counted, Figure, Risk, Study, Time};
 use crate::domain::{LabelId, ProductId};
@@ -18,10 +19,8 @@ const LARGE: f64 = 0.1;
 
 /// 100, unless most of the figures are below one in 100 and none is large; then 1,000, and so on. One for a whole paper: numbers
 /// that are out of different amounts cannot be compared. A small figure among hundreds is said as "fewer than 1 in 100".
-pub fn denominator(risks: &[(&Risk, &ProductId)]) -> u32 {
-    let shares: Vec<f64> = risks
-        .iter()
-        .flat_map(|(risk, product)| chosen(risk, product))
+pub(super) fn denominator<'f>(figures: impl Iterator<Item = &'f Figure>) -> u32 {
+    let shares: Vec<f64> = figures
         .map(|figure| figure.affected_high.unwrap_or(figure.affected) / f64::from(figure.per))
         .filter(|share| *share > 0.0)
         .collect();
@@ -42,13 +41,10 @@ pub fn denominator(risks: &[(&Risk, &ProductId)]) -> u32 {
         .unwrap_or(10_000)
 }
 
-/// Figures of the patient's own product; where there are none, all of them.
-pub fn chosen<'r>(risk: &'r Risk, product: &ProductId) -> Vec<&'r Figure> {
-    let own: Vec<&Figure> = risk
-        .figure
-        .iter()
-        .filter(|figure| figure.products.iter().any(|p| p == product))
-        .collect();
+/// Figures of what the patient has; where there are none, all of them.
+pub(super) fn chosen<'r>(risk: &'r Risk, had: &[&ProductId]) -> Vec<&'r Figure> {
+    let is_had = |figure: &&Figure| figure.products.iter().any(|product| had.contains(&product));
+    let own: Vec<&Figure> = risk.figure.iter().filter(is_had).collect();
     if own.is_empty() {
         risk.figure.iter().collect()
     } else {
@@ -107,23 +103,21 @@ impl Composer<'_, '_> {
     /// shares are of treatments.
     pub(super) fn how_many(
         &self,
-        risk: &Risk,
-        product: &ProductId,
+        told: &ToldRisk<'_>,
         per: u32,
         of_treatments: bool,
     ) -> Result<FrequencyCells, WordingError> {
-        let figures = chosen(risk, product);
-        let Some(share) = together(&figures, per) else {
+        let Some(share) = told.share(per) else {
             return Ok(FrequencyCells {
                 often: self.wording.pieces("figure.none", &values(json!({})))?,
                 dummy: Vec::new(),
                 still: String::new(),
             });
         };
-        let counted = counted_in(&figures);
+        let counted = told.counted();
         let none_seen = share.high == 0.0 && !share.below_one;
         let mut still = String::new();
-        let often = match (none_seen, studied_in_all(&figures)) {
+        let often = match (none_seen, studied_in_all(&told.figures)) {
             (false, _) if of_treatments => rich::bold(self.wording.share(share, Counted::People)?),
             (false, _) => rich::bold(self.wording.share(share, counted)?),
             (true, size) => {
@@ -152,7 +146,7 @@ impl Composer<'_, '_> {
                 rich::bold(seen)
             }
         };
-        let dummy = match placebo(&figures, per) {
+        let dummy = match told.dummy(per) {
             Some(dummy) => self.line(
                 "figure.placebo",
                 json!({ "share": self.wording.share(dummy, counted)? }),
@@ -168,28 +162,14 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// Whom the figures of a risk were seen in; none where there is no figure.
-    pub(super) fn studied_in(
-        &self,
-        risk: &Risk,
-        product: &ProductId,
-        had: &[&ProductId],
-    ) -> Result<Option<String>, WordingError> {
-        let figures = chosen(risk, product);
+    /// "in trials of x with 665 people, over different times": whom the figures of a risk were seen in, as the end of a sentence, so
+    /// without a full stop; none where there is no figure.
+    pub(super) fn studied_in(&self, told: &ToldRisk<'_>) -> Result<Option<String>, WordingError> {
+        let (figures, had) = (told.figures.as_slice(), told.had.as_slice());
         if figures.is_empty() {
             return Ok(None);
         }
-        let counted = counted_in(&figures);
-        self.studied(&figures, had, counted).map(Some)
-    }
-
-    /// "in trials of x with 665 people, over different times": the end of a sentence, so without a full stop.
-    fn studied(
-        &self,
-        figures: &[&Figure],
-        had: &[&ProductId],
-        counted: Counted,
-    ) -> Result<String, WordingError> {
+        let counted = told.counted();
         let mut products: Vec<String> = figures
             .iter()
             .flat_map(|f| f.products.iter().map(ToString::to_string))
@@ -198,7 +178,7 @@ impl Composer<'_, '_> {
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
         let is_had = |product: &String| had.iter().any(|had| **had == *product.as_str());
-        let other_product = !several && !products.iter().any(is_had);
+        let other_product = told.is_of_other_product();
         // the patient's own product and no other needs no name; of two of theirs the one that was counted has to be named
         let own_product = !several && had.len() == 1 && products.iter().all(is_had);
         let names = if several {
@@ -241,6 +221,7 @@ impl Composer<'_, '_> {
                 "own_product": own_product,
             }),
         )
+        .map(Some)
     }
 }
 

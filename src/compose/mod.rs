@@ -29,6 +29,7 @@ pub mod pictures;
 mod planned;
 mod questions;
 mod reading_copy;
+mod risk_lists;
 mod risks;
 mod said;
 mod said_to_patient;

@@ -9,14 +9,13 @@ use serde_json::json;
 use super::document::{
     ArrayGroup, Block, FaceVariant, FaceView, IconArray, MarkKind, Ring, RingLabel, Zone,
 };
-use super::figures::{chosen, placebo, together};
 use super::lead::lead_of;
 use super::map::{self, Frame, Wanted};
-use super::risks::Numbered;
+use super::risk_lists::{RiskList, ToldRisk};
 use super::{Composer, values};
 use crate::catalogue::marks::marks_for;
-use crate::catalogue::{Counted, Figure, Risk, Side};
-use crate::domain::{ProductId, StatementId};
+use crate::catalogue::{Counted, Side};
+use crate::domain::StatementId;
 use crate::select::SelectedArea;
 use crate::wording::phrases::Share;
 use crate::wording::{Piece, Rich, WordingError, rich};
@@ -182,7 +181,7 @@ impl Composer<'_, '_> {
     /// frequent. None where no risk of at least two in a hundred has been counted in the areas planned.
     pub(super) fn arrays(
         &self,
-        lists: &[Numbered<'_>],
+        lists: &[RiskList<'_>],
         per: u32,
     ) -> Result<Option<Block>, WordingError> {
         let mut found = Vec::new();
@@ -192,17 +191,16 @@ impl Composer<'_, '_> {
             false => &lists[..self.selection.areas.len()],
         };
         for list in counted_there.iter().filter(|_| per == MARKS) {
-            for (id, risk) in &list.risks {
+            for told in &list.risks {
                 // what an area counts itself is drawn of that area
                 let mut areas = self.selection.areas.iter();
-                let told_above =
-                    id.owner().area().is_none() && areas.any(|area| area.tells_itself(&risk.id));
+                let told_above = told.id.owner().area().is_none()
+                    && areas.any(|area| area.tells_itself(&told.risk.id));
                 if told_above {
                     continue;
                 }
-                let counts = counts(risk, list.product_of(risk));
-                let drawn = counts.filter(|counts| counts.treated.high >= LEAST_DRAWN);
-                found.extend(drawn.map(|counts| (counts, id)));
+                let drawn = counts(told).filter(|counts| counts.treated.high >= LEAST_DRAWN);
+                found.extend(drawn.map(|counts| (counts, &told.id)));
             }
         }
         found.sort_by(|(a, _), (b, _)| {
@@ -282,7 +280,11 @@ impl Composer<'_, '_> {
             }
         };
         let with = |caption, share| self.icon_array(&name, caption, share, counts.counted);
-        let mut arrays = vec![with("picture.arrays.medicine", counts.treated)?];
+        let treated = match counts.other_product {
+            true => "picture.arrays.other-product",
+            false => "picture.arrays.medicine",
+        };
+        let mut arrays = vec![with(treated, counts.treated)?];
         let mut said = None;
         match counts.dummy {
             Some(dummy) if dummy == counts.treated => {
@@ -339,11 +341,13 @@ impl Composer<'_, '_> {
 
 /// What was counted of one risk, out of a hundred.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Counts {
-    pub treated: Share,
+struct Counts {
+    treated: Share,
     /// Where every figure has a comparison.
-    pub dummy: Option<Share>,
-    pub counted: Counted,
+    dummy: Option<Share>,
+    counted: Counted,
+    /// With products that the patient does not have.
+    other_product: bool,
 }
 
 impl Counts {
@@ -364,21 +368,16 @@ impl Counts {
 }
 
 /// What may be drawn of a risk; nothing where no figure is published or less than one mark would be filled.
-pub fn counts(risk: &Risk, product: &ProductId) -> Option<Counts> {
-    let figures: Vec<&Figure> = chosen(risk, product);
-    let treated = together(&figures, MARKS)?;
+fn counts(told: &ToldRisk<'_>) -> Option<Counts> {
+    let treated = told.share(MARKS)?;
     if treated.below_one || treated.high < 1.0 {
         return None;
     }
-    let counted = if figures.iter().all(|f| f.counted == Counted::Treatments) {
-        Counted::Treatments
-    } else {
-        Counted::People
-    };
     Some(Counts {
         treated,
-        dummy: placebo(&figures, MARKS),
-        counted,
+        dummy: told.dummy(MARKS),
+        counted: told.counted(),
+        other_product: told.is_of_other_product(),
     })
 }
 

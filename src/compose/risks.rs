@@ -6,92 +6,17 @@
 use serde_json::json;
 
 use super::document::{Block, Item, Named, Row, Tone};
-use super::figures::{chosen, counted_in, denominator, placebo, together};
 use super::lead::lead_of;
+use super::risk_lists::{RiskList, ToldRisk, per};
 use super::{Composer, para};
-use crate::catalogue::{Counted, Risk, Zone};
-use crate::domain::{AreaId, ProductId, StatementId, gathered};
+use crate::catalogue::Counted;
+use crate::domain::{AreaId, StatementId, gathered};
 use crate::select::SelectedArea;
+use crate::wording::phrases::Share;
 use crate::wording::{Context, Piece, WordingError, rich};
 
 /// So many areas have their risks parted on the form, into what was counted and what was not.
 const PARTED: usize = 2;
-
-/// The risks of one table in printing order with their statement ids.
-pub(super) struct Numbered<'r> {
-    pub risks: Vec<(StatementId, &'r Risk)>,
-    pub product: &'r ProductId,
-    /// What the patient has of them: one product in an area, and in all areas together perhaps more.
-    pub had: Vec<&'r ProductId>,
-    /// General risks whose number is for areas that have one product alone, and which.
-    pub for_one: Vec<(&'r str, &'r ProductId)>,
-}
-
-impl<'r> Numbered<'r> {
-    /// These risks, and those of another list behind them.
-    fn with(&self, others: &Self) -> Self {
-        Numbered {
-            risks: [self.risks.as_slice(), others.risks.as_slice()].concat(),
-            product: self.product,
-            had: self.had.clone(),
-            for_one: others.for_one.clone(),
-        }
-    }
-
-    /// The one product that the number of a risk is for, where it is for one alone.
-    fn one_product(&self, risk: &Risk) -> Option<&'r ProductId> {
-        let mut for_one = self.for_one.iter();
-        let one = for_one.find(|(id, _)| *id == risk.id);
-        one.map(|(_, product)| *product)
-    }
-
-    /// The product whose number of a risk is told.
-    pub fn product_of(&self, risk: &Risk) -> &'r ProductId {
-        self.one_product(risk).unwrap_or(self.product)
-    }
-
-    /// The products that the reader of a number has.
-    fn had_of(&self, risk: &Risk) -> Vec<&'r ProductId> {
-        let one = self.one_product(risk);
-        one.map_or_else(|| self.had.clone(), |product| vec![product])
-    }
-
-    /// What was counted, people or treatments, of each risk that was seen in one at least.
-    fn seen(&self, per: u32) -> impl Iterator<Item = Counted> {
-        self.risks.iter().filter_map(move |(_, risk)| {
-            let figures = chosen(risk, self.product_of(risk));
-            let share = together(&figures, per)?;
-            (share.high > 0.0 || share.below_one).then(|| counted_in(&figures))
-        })
-    }
-
-    fn any_was_seen(&self, per: u32) -> bool {
-        self.seen(per).next().is_some()
-    }
-
-    /// Whether every share of the table is one of treatments, so that its head can say so once.
-    fn counts_treatments(&self, per: u32) -> bool {
-        self.any_was_seen(per) && self.seen(per).all(|of| of == Counted::Treatments)
-    }
-
-    /// One of them was also counted with a dummy injection.
-    fn is_compared(&self, per: u32) -> bool {
-        let mut risks = self.risks.iter();
-        risks.any(|(_, risk)| placebo(&chosen(risk, self.product_of(risk)), per).is_some())
-    }
-
-    /// The most frequent first; what nobody counted keeps its order at the end.
-    fn by_frequency(&self, per: u32) -> Vec<&(StatementId, &'r Risk)> {
-        let share = |risk: &Risk| {
-            let figures = chosen(risk, self.product_of(risk));
-            // below those that were counted and seen in nobody
-            together(&figures, per).map_or(-1.0, |share| share.high)
-        };
-        let mut risks: Vec<_> = self.risks.iter().collect();
-        risks.sort_by(|a, b| share(b.1).total_cmp(&share(a.1)));
-        risks
-    }
-}
 
 /// A counted risk that matters most, with what its number is out of.
 pub(super) struct Frequent {
@@ -99,6 +24,8 @@ pub(super) struct Frequent {
     pub share: String,
     /// It counts people, not treatments.
     pub people: bool,
+    /// It was counted with products that the patient does not have.
+    pub other_product: bool,
     /// How many in the same form had it with a dummy injection, where that was counted.
     pub dummy: Option<String>,
 }
@@ -111,75 +38,6 @@ struct RiskTables {
 }
 
 impl Composer<'_, '_> {
-    /// A list for each area, and last the one for everybody.
-    pub(super) fn lists(&self) -> Vec<Numbered<'_>> {
-        let mut lists: Vec<Numbered<'_>> = self
-            .selection
-            .areas
-            .iter()
-            .map(|selected| {
-                let id = |risk: &Risk| StatementId::risk(&selected.area.id, &risk.id);
-                let risks = selected.risks.iter().map(|risk| (id(risk), *risk));
-                Numbered {
-                    risks: risks.collect(),
-                    product: &selected.product.id,
-                    had: vec![&selected.product.id],
-                    for_one: Vec::new(),
-                }
-            })
-            .collect();
-        let mut general = self.selection.general_risks();
-        general.sort_by_key(|risk| risk.weight);
-        let for_one = general
-            .iter()
-            .filter_map(|risk| Some((risk.id.as_str(), self.product_without_own_number(risk)?)));
-        let for_one = for_one.collect();
-        let risks = general
-            .into_iter()
-            .map(|risk| (StatementId::general_risk(&risk.id), risk));
-        let first_product = self
-            .selection
-            .products
-            .first()
-            .expect("a visit has an area, and each area its product");
-        lists.push(Numbered {
-            risks: risks.collect(),
-            product: &first_product.id,
-            had: self
-                .selection
-                .products
-                .iter()
-                .map(|used| &used.id)
-                .collect(),
-            for_one,
-        });
-        lists
-    }
-
-    /// The areas that have no number of their own for a general risk.
-    fn without_own_number(&self, risk: &Risk) -> impl Iterator<Item = &SelectedArea<'_>> {
-        let areas = self.selection.areas.iter();
-        areas.filter(move |area| !area.tells_itself(&risk.id))
-    }
-
-    /// The one product of all areas that have no number of their own for a general risk.
-    fn product_without_own_number(&self, risk: &Risk) -> Option<&ProductId> {
-        let mut without = self.without_own_number(risk);
-        let product = &without.next()?.product.id;
-        without
-            .all(|area| area.product.id == *product)
-            .then_some(product)
-    }
-
-    /// What all numbers of the paper are out of.
-    pub(super) fn per(&self, lists: &[Numbered<'_>]) -> u32 {
-        let all = lists.iter().flat_map(|list| {
-            let risks = list.risks.iter();
-            risks.map(|(_, risk)| (*risk, list.product_of(risk)))
-        });
-        denominator(&all.collect::<Vec<_>>())
-    }
-
     pub(super) fn risks(
         &self,
         general: &Context,
@@ -187,7 +45,7 @@ impl Composer<'_, '_> {
     ) -> Result<(), WordingError> {
         let catalogue = &self.selection.catalogue.general;
         let lists = self.lists();
-        let per = self.per(&lists);
+        let per = per(&lists);
         blocks.push(self.heading(2, "consent.risks.heading")?);
 
         let at_once = json!({ "emergency": self.emergency() });
@@ -218,7 +76,7 @@ impl Composer<'_, '_> {
         if let ([selected], [list]) = (self.selection.areas.as_slice(), areas) {
             let name = self.area_name(&selected.area.id)?;
             let contexts = [&self.area_context(selected)?, general];
-            let own_counted = list.risks.iter().any(|(_, risk)| !risk.figure.is_empty());
+            let own_counted = list.any_was_counted();
             // of one area alone nothing needs telling apart: what is its own and what every treatment has stand in one table. Where
             // nobody counted what is its own, that comes first: nobody looks for it behind a headache
             let both = list.with(everybody);
@@ -261,7 +119,7 @@ impl Composer<'_, '_> {
     fn risk_table(
         &self,
         name: &str,
-        list: &Numbered<'_>,
+        list: &RiskList<'_>,
         per: u32,
         [area, general]: [&Context; 2],
         pictures: Option<Block>,
@@ -279,12 +137,12 @@ impl Composer<'_, '_> {
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
-        for (id, risk) in list.by_frequency(per) {
+        for told in list.by_frequency(per) {
+            let id = &told.id;
             let is_general = id.owner().area().is_none();
             let context = if is_general { general } else { area };
             let mut words = self.wording.pieces(id.wording(), context)?;
-            let Some(studied) = self.studied_in(risk, list.product_of(risk), &list.had_of(risk))?
-            else {
+            let Some(studied) = self.studied_in(told)? else {
                 unknown.push(Row {
                     mark: Some(id.clone()),
                     cells: vec![words],
@@ -293,14 +151,14 @@ impl Composer<'_, '_> {
             };
             let lead = lead_of(&words);
             let mut studied = Some(studied);
-            let mut how_many = self.how_many(risk, list.product_of(risk), per, of_treatments)?;
+            let mut how_many = self.how_many(told, per, of_treatments)?;
             // what its number does not mean, where it was counted, and for which areas it is
             let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
             let mut after = Vec::new();
             if !how_many.still.is_empty() {
                 after.push(how_many.still);
             }
-            match self.areas_without_own_number(id, risk) {
+            match self.areas_without_own_number(told) {
                 None if seen_elsewhere => after.push(self.label("consent.risks.upper-face")?),
                 None => {}
                 Some(areas) if areas.is_empty() => {
@@ -389,18 +247,12 @@ impl Composer<'_, '_> {
         })
     }
 
-    /// What every treatment risks was counted in studies of this part of the face alone.
-    pub(super) fn is_all_upper_face(&self) -> bool {
-        let mut areas = self.selection.areas.iter();
-        areas.all(|selected| selected.area.zone == Zone::UpperFace)
-    }
-
     /// Where areas of this plan have a number of their own for a general risk: those that have none, for which the general one is.
-    fn areas_without_own_number(&self, id: &StatementId, risk: &Risk) -> Option<Vec<AreaId>> {
-        if *id != StatementId::general_risk(&risk.id) {
+    fn areas_without_own_number(&self, told: &ToldRisk<'_>) -> Option<Vec<AreaId>> {
+        if told.id.owner().area().is_some() {
             return None;
         }
-        let without = self.without_own_number(risk);
+        let without = self.without_own_number(told.risk);
         let without: Vec<AreaId> = without.map(|area| area.area.id.clone()).collect();
         (without.len() < self.selection.areas.len()).then_some(without)
     }
@@ -408,48 +260,38 @@ impl Composer<'_, '_> {
     /// Whether a risk of one of the areas themselves was counted, apart from what every treatment has.
     pub(super) fn areas_were_counted(&self) -> bool {
         let lists = self.lists();
-        let per = self.per(&lists);
         let mut own = lists.iter().take(self.selection.areas.len());
-        own.any(|list| {
-            let mut risks = list.risks.iter();
-            risks.any(|(_, risk)| together(&chosen(risk, list.product_of(risk)), per).is_some())
-        })
+        own.any(RiskList::any_was_counted)
     }
 
     /// The counted risk of an area's own that was seen most often; those of everybody were counted in other areas, and what is as
     /// frequent without the medicine is probably not due to it.
     pub(super) fn most_frequent(&self) -> Result<Option<Frequent>, WordingError> {
         let lists = self.lists();
-        let per = self.per(&lists);
-        let mut best: Option<(f64, &SelectedArea<'_>, &StatementId, &Risk)> = None;
-        let own = self.selection.areas.iter().zip(&lists);
-        for (selected, list) in own {
-            for (id, risk) in &list.risks {
-                let figures = chosen(risk, list.product_of(risk));
-                let Some(share) = together(&figures, per) else {
+        let per = per(&lists);
+        let mut best: Option<(Share, &SelectedArea<'_>, &ToldRisk<'_>)> = None;
+        for (selected, list) in self.selection.areas.iter().zip(&lists) {
+            for told in &list.risks {
+                let Some(share) = told.share(per) else {
                     continue;
                 };
-                let dummy = placebo(&figures, per);
-                if dummy.is_some_and(|dummy| dummy.high >= share.high) {
-                    continue;
-                }
-                if share.high > best.map_or(0.0, |(high, ..)| high) {
-                    best = Some((share.high, selected, id, risk));
+                let most = best.as_ref().map_or(0.0, |(share, ..)| share.high);
+                if share.high > most && !told.is_as_frequent_with_dummy() {
+                    best = Some((share, selected, told));
                 }
             }
         }
-        let Some((_, selected, id, risk)) = best else {
+        let Some((share, selected, told)) = best else {
             return Ok(None);
         };
         let context = self.area_context(selected)?;
-        let figures = chosen(risk, &selected.product.id);
-        let share = together(&figures, per).expect("it was found by its share");
-        let counted = counted_in(&figures);
+        let counted = told.counted();
         Ok(Some(Frequent {
-            name: lead_of(&self.wording.pieces(id.wording(), &context)?),
+            name: lead_of(&self.wording.pieces(told.id.wording(), &context)?),
             share: self.wording.share(share, counted)?,
             people: counted == Counted::People,
-            dummy: match placebo(&figures, per) {
+            other_product: told.is_of_other_product(),
+            dummy: match told.dummy(per) {
                 Some(dummy) => Some(self.wording.share(dummy, counted)?),
                 None => None,
             },
@@ -459,20 +301,18 @@ impl Composer<'_, '_> {
     /// The names of the risks of each area, each under its statement, in the order of the tables that explain them.
     pub(super) fn risk_names(&self) -> Result<Vec<Vec<Named>>, WordingError> {
         let lists = self.lists();
-        let per = self.per(&lists);
+        let per = per(&lists);
         let areas = self.selection.areas.iter().zip(&lists);
         // more areas than this share one sheet only without the words that part them
         let are_parted = self.selection.areas.len() <= PARTED;
         let named = areas.map(|(selected, list)| {
             let context = self.area_context(selected)?;
-            let is_counted =
-                |risk: &Risk| together(&chosen(risk, list.product_of(risk)), per).is_some();
             // where all that was counted was seen in nobody there is no frequency to stand by
             let are_parted = are_parted && list.any_was_seen(per);
             let (counted, others): (Vec<_>, Vec<_>) = list
                 .by_frequency(per)
                 .into_iter()
-                .partition(|(_, risk)| are_parted && is_counted(risk));
+                .partition(|told| are_parted && !told.figures.is_empty());
             let (first, then) = match counted.len() {
                 0 => ("consent.recap.risks", "consent.recap.risks"),
                 1 => ("consent.recap.risks", "consent.recap.uncounted"),
@@ -484,7 +324,7 @@ impl Composer<'_, '_> {
                     said.push(Named {
                         lead: self.label(lead)?,
                         names: self
-                            .risks_named(risks.into_iter().map(|(id, _)| id.clone()), &context)?,
+                            .risks_named(risks.into_iter().map(|told| told.id.clone()), &context)?,
                     });
                 }
             }

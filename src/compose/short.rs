@@ -299,6 +299,7 @@ impl Composer<'_, '_> {
                     "name": frequent.name,
                     "share": self.wording.inside_sentence(&frequent.share),
                     "people": frequent.people,
+                    "other_product": frequent.other_product,
                     "dummy": frequent.dummy.map_or(String::new(), |dummy| self.wording.inside_sentence(&dummy)),
                 }),
             )?));

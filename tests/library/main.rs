@@ -37,5 +37,6 @@ mod template_code;
 mod together;
 mod told;
 mod view;
+mod whose_numbers;
 mod wording_data;
 mod wording_lock;

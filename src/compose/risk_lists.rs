@@ -1,0 +1,198 @@
+//! Turns the risks of a selection into lists, one for each area and one for everybody, each risk with the figures that count here.
+//! Invariant: figures for what the patient has come before any other; a risk is in one list only.
+//! Must not: put a figure into words, or leave out a risk that has none.
+
+use super::Composer;
+use super::figures::{chosen, counted_in, denominator, placebo, together};
+use crate::catalogue::{Counted, Figure, Risk, Zone};
+use crate::domain::{ProductId, StatementId};
+use crate::select::SelectedArea;
+use crate::wording::phrases::Share;
+
+/// A risk as this patient is told it.
+#[derive(Clone)]
+pub(super) struct ToldRisk<'r> {
+    pub id: StatementId,
+    pub risk: &'r Risk,
+    pub figures: Vec<&'r Figure>,
+    /// What the patient has where these figures are to be read: one product, or with several areas perhaps more.
+    pub had: Vec<&'r ProductId>,
+}
+
+impl ToldRisk<'_> {
+    pub fn share(&self, per: u32) -> Option<Share> {
+        together(&self.figures, per)
+    }
+
+    pub fn dummy(&self, per: u32) -> Option<Share> {
+        placebo(&self.figures, per)
+    }
+
+    pub fn counted(&self) -> Counted {
+        counted_in(&self.figures)
+    }
+
+    /// The figures are of products that the patient does not have.
+    pub fn is_of_other_product(&self) -> bool {
+        let of_other = |figure: &&Figure| {
+            let mut products = figure.products.iter();
+            !figure.products.is_empty() && !products.any(|product| self.had.contains(&product))
+        };
+        !self.figures.is_empty() && self.figures.iter().all(of_other)
+    }
+
+    /// It was seen as often after a dummy injection, so it is probably not due to the medicine. Where the figures lack a dummy, those
+    /// of other products say it.
+    pub fn is_as_frequent_with_dummy(&self) -> bool {
+        let as_frequent = |figures: &[&Figure]| {
+            let mut compared = figures
+                .iter()
+                .filter_map(|figure| {
+                    Some((
+                        figure.affected_high.unwrap_or(figure.affected),
+                        figure.placebo?,
+                    ))
+                })
+                .peekable();
+            compared.peek().is_some() && compared.all(|(treated, dummy)| dummy >= treated)
+        };
+        let all: Vec<&Figure> = self.risk.figure.iter().collect();
+        match self.figures.iter().any(|figure| figure.placebo.is_some()) {
+            true => as_frequent(&self.figures),
+            false => as_frequent(&all),
+        }
+    }
+}
+
+/// The risks of one table, in printing order.
+pub(super) struct RiskList<'r> {
+    pub risks: Vec<ToldRisk<'r>>,
+}
+
+impl<'r> RiskList<'r> {
+    /// These risks, and those of another list behind them.
+    pub fn with(&self, others: &Self) -> Self {
+        RiskList {
+            risks: [self.risks.as_slice(), others.risks.as_slice()].concat(),
+        }
+    }
+
+    pub fn any_was_counted(&self) -> bool {
+        self.risks.iter().any(|told| !told.figures.is_empty())
+    }
+
+    /// What was counted, people or treatments, of each risk that was seen in one at least.
+    fn seen(&self, per: u32) -> impl Iterator<Item = Counted> {
+        self.risks.iter().filter_map(move |told| {
+            let share = told.share(per)?;
+            (share.high > 0.0 || share.below_one).then(|| told.counted())
+        })
+    }
+
+    pub fn any_was_seen(&self, per: u32) -> bool {
+        self.seen(per).next().is_some()
+    }
+
+    /// Whether every share of the table is one of treatments, so that its head can say so once.
+    pub fn counts_treatments(&self, per: u32) -> bool {
+        self.any_was_seen(per) && self.seen(per).all(|of| of == Counted::Treatments)
+    }
+
+    /// One of them was also counted with a dummy injection.
+    pub fn is_compared(&self, per: u32) -> bool {
+        self.risks.iter().any(|told| told.dummy(per).is_some())
+    }
+
+    /// The most frequent first; what nobody counted keeps its order at the end.
+    pub fn by_frequency(&self, per: u32) -> Vec<&ToldRisk<'r>> {
+        // below those that were counted and seen in nobody
+        let share = |told: &ToldRisk<'_>| told.share(per).map_or(-1.0, |share| share.high);
+        let mut risks: Vec<_> = self.risks.iter().collect();
+        risks.sort_by(|a, b| share(b).total_cmp(&share(a)));
+        risks
+    }
+}
+
+/// What all numbers of a paper are out of.
+pub(super) fn per(lists: &[RiskList<'_>]) -> u32 {
+    let all = lists.iter().flat_map(|list| &list.risks);
+    denominator(all.flat_map(|told| told.figures.iter().copied()))
+}
+
+impl Composer<'_, '_> {
+    /// A list for each area, and last the one for everybody.
+    pub(super) fn lists(&self) -> Vec<RiskList<'_>> {
+        let areas = self.selection.areas.iter();
+        let mut lists: Vec<RiskList<'_>> = areas
+            .map(|selected| {
+                let told = selected.risks.iter().map(|risk| ToldRisk {
+                    id: StatementId::risk(&selected.area.id, &risk.id),
+                    risk,
+                    figures: self.figures_in(selected, risk),
+                    had: vec![&selected.product.id],
+                });
+                RiskList {
+                    risks: told.collect(),
+                }
+            })
+            .collect();
+        let mut general = self.selection.general_risks();
+        general.sort_by_key(|risk| risk.weight);
+        let told = general.into_iter().map(|risk| {
+            let mut had: Vec<&ProductId> = Vec::new();
+            for area in self.without_own_number(risk) {
+                if !had.contains(&&area.product.id) {
+                    had.push(&area.product.id);
+                }
+            }
+            ToldRisk {
+                id: StatementId::general_risk(&risk.id),
+                risk,
+                figures: chosen(risk, &had),
+                had,
+            }
+        });
+        lists.push(RiskList {
+            risks: told.collect(),
+        });
+        lists
+    }
+
+    /// The figures that count for a risk of an area: those of the area with the patient's product; then, for what every treatment
+    /// risks, those of that product wherever they were counted, which is the upper face; then those of the area with any product.
+    pub(super) fn figures_in<'s>(
+        &'s self,
+        selected: &SelectedArea<'s>,
+        risk: &'s Risk,
+    ) -> Vec<&'s Figure> {
+        let product = &selected.product.id;
+        let of_product = |figure: &Figure| figure.products.contains(product);
+        let own = risk.figure.iter().any(of_product);
+        let general = risk.instead_of.as_ref().and_then(|id| {
+            let mut general = self.selection.catalogue.general.risk.iter();
+            general.find(|general| general.id == *id)
+        });
+        match general {
+            Some(general) if !own && selected.area.zone == Zone::UpperFace => {
+                let elsewhere = general.figure.iter().any(of_product);
+                chosen(if elsewhere { general } else { risk }, &[product])
+            }
+            _ => chosen(risk, &[product]),
+        }
+    }
+
+    /// The areas that have no number of their own for a general risk.
+    pub(super) fn without_own_number(
+        &self,
+        risk: &Risk,
+    ) -> impl Iterator<Item = &SelectedArea<'_>> {
+        let areas = self.selection.areas.iter();
+        areas.filter(move |area| !area.tells_itself(&risk.id))
+    }
+
+    /// What every treatment risks was counted in studies of this part of the face alone.
+    pub(super) fn is_all_upper_face(&self) -> bool {
+        let mut areas = self.selection.areas.iter();
+        areas.all(|selected| selected.area.zone == Zone::UpperFace)
+    }
+}
