@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
-use crate::domain::{LabelId, Stance, Standing};
+use crate::domain::{LabelId, Stance, Standing, Trigger};
 use crate::paper::PaperKind;
 use crate::select::{Basis, SelectedArea};
 use crate::wording::{WordingError, rich};
@@ -89,14 +89,27 @@ impl Composer<'_, '_> {
         ] {
             header.push(self.label(column)?);
         }
-        let notes = self.sooner_everywhere().into_iter();
-        let notes = notes.map(|earliest| self.sooner_than(earliest, true));
+        let mut notes = Vec::new();
+        if let Some(earliest) = self.sooner_everywhere() {
+            notes.push(self.sooner_than(earliest, true)?);
+        }
+        for caution in self.selection.raised(Trigger::CumulativeAbove) {
+            let mut context = self.caution_context(caution)?;
+            context.insert(
+                "several".to_owned(),
+                (self.selection.products.len() > 1).into(),
+            );
+            notes.push(
+                self.wording
+                    .line("consent.recap.above-cumulative", &context)?,
+            );
+        }
         Ok(Block::Recap {
             name: self.label("consent.planned.table-name")?,
             header,
             rows,
             every: self.shared_risk_names()?,
-            notes: notes.collect::<Result<_, _>>()?,
+            notes,
         })
     }
 

@@ -203,13 +203,16 @@ fn a_sum_above_the_label_is_told_to_the_patient() {
             rest: areas(["glabella"], &format!("units = 100\n{earlier}")),
             ..Plan::bare()
         };
-        let kind = PaperKind::Information;
-        composed_at("US", kind, &plan, |_, document| words(document))
+        let of = |kind| composed_at("US", kind, &plan, |_, document| words(document));
+        [of(PaperKind::Information), of(PaperKind::Consent)]
     };
     let sum = "your plan comes to 420 units of onabotulinumtoxinA in 3 months";
-    let above = given(320);
+    let signed = "With earlier doses, 420 units in 3 months: above the official 400.";
+    let [above, form] = given(320);
     assert!(above.contains(sum), "{above}");
-    assert!(!given(20).contains("your plan comes to"));
+    assert!(form.contains(signed), "{form}");
+    let [below, form] = given(20);
+    assert!(!below.contains("your plan comes to") && !form.contains("With earlier doses"));
 }
 
 #[test]
