@@ -296,12 +296,21 @@ impl Composer<'_, '_> {
         }
         if let Some(range) = repeat {
             flags.push(Flag {
-                mark: self.mark(self.label("timeline.no-repeat")?, range)?,
+                mark: self.mark(self.label(self.whose_wait(range.first))?, range)?,
                 style: FlagStyle::Repeat,
             });
         }
         flags.sort_by_key(|flag| flag.mark.first);
         Ok(flags)
+    }
+
+    /// Who says to wait until this day: the label of a product, or the plan alone.
+    fn whose_wait(&self, day: Date) -> &'static str {
+        let mut areas = self.selection.areas.iter();
+        match areas.any(|area| area.label_allows == Some(day)) {
+            true => "timeline.official-wait",
+            false => "timeline.planned-wait",
+        }
     }
 
     fn mark(&self, title: String, range: DateRange) -> Result<DayMark, WordingError> {
@@ -339,11 +348,13 @@ impl Composer<'_, '_> {
         .into_iter()
         .zip(dates)
         .chain([("timeline.sooner", group.sooner())])
-        .chain(own_repeat.then_some(("timeline.no-repeat", dates[3])))
         {
             if let Some(range) = range {
                 marks.push(self.mark(self.label(id)?, range)?);
             }
+        }
+        if let (true, Some(range)) = (own_repeat, dates[3]) {
+            marks.push(self.mark(self.label(self.whose_wait(range.first))?, range)?);
         }
         for round in group.rounds() {
             if self.day(round.when.last) <= LATEST {
