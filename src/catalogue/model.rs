@@ -160,8 +160,10 @@ pub enum Counted {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Study {
-    /// One or more controlled trials.
+    /// A controlled trial.
     Trial,
+    /// Several controlled trials, counted together.
+    Pooled,
     /// A clinic's own series of patients, without a comparison group.
     Series,
     /// A figure printed on a product label.

@@ -85,7 +85,7 @@ impl Composer<'_, '_> {
             lead: self.label("aftercare.say")?,
             language: self.wording.base().to_owned(),
             words: self.what_was_injected(&self.wording, other.is_none())?,
-            to_write: String::new(),
+            to_write: Vec::new(),
         }];
         if let Some(other) = other {
             let language = self.label(&LabelId::language(other.base()))?;
@@ -93,25 +93,23 @@ impl Composer<'_, '_> {
                 lead: self.line("aftercare.say-in", json!({ "language": language }))?,
                 language: other.base().to_owned(),
                 words: self.what_was_injected(other, true)?,
-                to_write: String::new(),
+                to_write: Vec::new(),
             });
         }
         if !self.batches_known()
             && let Some(last) = sayings.last_mut()
         {
-            let blank = self.label("label.blank")?;
-            let products = self.selection.products.iter();
-            let batches: Vec<String> = match self.selection.products.len() {
-                1 => vec![blank],
-                _ => products
-                    .map(|used| match self.batches_of(&used.id) {
-                        known if known.is_empty() => format!("{} {blank}", used.id),
-                        known => format!("{} {}", used.id, known.join(", ")),
-                    })
-                    .collect(),
-            };
-            let batches = json!({ "batches": batches.join(", ") });
-            last.to_write = self.line("aftercare.batch-to-write", batches)?;
+            let several = self.selection.products.len() > 1;
+            for used in &self.selection.products {
+                let batch = match self.batches_of(&used.id) {
+                    known if known.is_empty() => self.label("label.blank")?,
+                    known => known.join(", "),
+                };
+                let product = if several { used.id.as_str() } else { "" };
+                let words = json!({ "product": product, "batch": batch });
+                last.to_write
+                    .push(self.line("aftercare.batch-to-write", words)?);
+            }
         }
         Ok(sayings)
     }
@@ -180,7 +178,9 @@ impl Composer<'_, '_> {
 
     /// When somebody answers the telephone.
     pub(super) fn open(&self, hours: &str) -> Result<String, WordingError> {
+        // "9" and "am" stay on one line
         let hours = self.in_language(hours);
+        let hours = hours.replace(" am", "\u{a0}am").replace(" pm", "\u{a0}pm");
         self.line("aftercare.bands.open", json!({ "hours": hours }))
     }
 }

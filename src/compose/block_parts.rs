@@ -134,8 +134,8 @@ pub struct Saying {
     /// Of the words.
     pub language: String,
     pub words: String,
-    /// A line to write on after them; empty where nothing is left to write.
-    pub to_write: String,
+    /// Lines to write on after them, one for each product; none where nothing is left to write.
+    pub to_write: Vec<String>,
 }
 
 /// How heavy a band is drawn; the order of urgency.

@@ -9,7 +9,7 @@ use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
 use crate::domain::{LabelId, Stance, Standing, Trigger};
 use crate::paper::PaperKind;
-use crate::select::{Basis, SelectedArea};
+use crate::select::SelectedArea;
 use crate::wording::{WordingError, rich};
 
 /// So many areas leave the front side room for the reason of every view.
@@ -70,6 +70,7 @@ impl Composer<'_, '_> {
                     self.standing_named(selected)?,
                     self.sooner_named(selected)?,
                     self.no_sign_named(selected)?,
+                    self.because_named(selected)?.filter(|_| few),
                 ]
                 .into_iter()
                 .flatten()
@@ -115,11 +116,8 @@ impl Composer<'_, '_> {
 
     /// That the product is not licensed for this area, that nobody knows, or that it is and the dose is above the official one.
     fn standing_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
-        let held = selected.above_known_dose();
         let words = match selected.standing() {
-            Standing::Licensed if held.is_some_and(|held| held.basis != Basis::Studies) => {
-                "consent.recap.above-label"
-            }
+            Standing::Licensed if selected.is_above_label() => "consent.recap.above-label",
             Standing::Licensed => return Ok(None),
             Standing::OffLabel => "consent.recap.off-label",
             Standing::Unknown => "consent.recap.licence-unknown",
@@ -134,6 +132,14 @@ impl Composer<'_, '_> {
         without
             .then(|| self.label("consent.recap.no-sign"))
             .transpose()
+    }
+
+    /// That an answer of the patient's own changes something about this area; what it is stands in the information.
+    fn because_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
+        let mut because = self.selection.because.iter();
+        let own = because
+            .any(|because| !because.facts.is_empty() && because.areas.contains(&selected.area.id));
+        own.then(|| self.label("consent.recap.because")).transpose()
     }
 
     /// Until when the official advice is to wait, where this visit is sooner in each of several areas: then it is said once.
@@ -183,15 +189,19 @@ impl Composer<'_, '_> {
             "given": given,
             "fee": self.visit_fee().unwrap_or_default(),
         }));
-        let mut items = Vec::new();
-        for id in [
+        let reason = self.selection.departs_from_advice();
+        let mut ids = vec![
             "consent.decision.read",
             "consent.decision.know",
             "consent.decision.asked",
             "consent.decision.health",
-            "consent.decision.work",
-            "consent.decision.time",
-        ] {
+        ];
+        ids.extend(reason.then_some("consent.decision.reason"));
+        // a form that tells of a departure from advice has no room for what anybody is asked
+        ids.extend((!reason || !dates.is_empty()).then_some("consent.decision.work"));
+        ids.push("consent.decision.time");
+        let mut items = Vec::new();
+        for id in ids {
             let text = self.wording.rich(id, &context)?;
             items.push(Item { mark: None, text });
         }

@@ -146,7 +146,7 @@ impl Composer<'_, '_> {
             let figures = area
                 .risk
                 .iter()
-                .flat_map(|risk| self.figures_in(selected, risk));
+                .flat_map(|risk| self.figures_in(selected, risk).0);
             let product = &selected.product.id;
             let windows = WindowKind::ALL.into_iter();
             let windows = windows.filter_map(|kind| area.window(kind, product));

@@ -88,6 +88,12 @@ pub(super) fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
     ))
 }
 
+/// The share after a dummy injection in those studies that had one.
+pub(super) fn placebo_of_some(figures: &[&Figure], per: u32) -> Option<Share> {
+    let compared = figures.iter().filter(|f| f.placebo.is_some()).copied();
+    placebo(&compared.collect::<Vec<_>>(), per)
+}
+
 /// What a table says of one risk's frequency.
 pub(super) struct FrequencyCells {
     /// The number, or that nobody had it.
@@ -130,6 +136,9 @@ impl Composer<'_, '_> {
                 };
                 still = match size {
                     // rule of three: none seen in n leaves room for up to 3/n (D33, published)
+                    Some(_) if self.selection.departs_from_advice() => {
+                        self.label("figure.zero-beyond")?
+                    }
                     Some(size) => {
                         let upper = 3.0 / f64::from(size) * f64::from(per);
                         let whole = upper.ceil().clamp(1.0, f64::from(per));
@@ -146,10 +155,12 @@ impl Composer<'_, '_> {
                 rich::bold(seen)
             }
         };
-        let dummy = match told.dummy(per) {
-            Some(dummy) => self.line(
+        let strict = told.dummy(per).map(|dummy| (dummy, true));
+        let of_some = || placebo_of_some(&told.figures, per).map(|dummy| (dummy, false));
+        let dummy = match strict.or_else(of_some) {
+            Some((share, all)) => self.line(
                 "figure.placebo",
-                json!({ "share": self.wording.share(dummy, counted)? }),
+                json!({ "share": self.wording.share(share, counted)?, "all": all }),
             )?,
             None => self.label("figure.no-placebo")?,
         };
@@ -160,6 +171,14 @@ impl Composer<'_, '_> {
             }],
             still,
         })
+    }
+
+    /// "another product", where the figures of a risk are of none that the patient has; empty otherwise.
+    pub(super) fn other_product(&self, told: &ToldRisk<'_>) -> Result<String, WordingError> {
+        match told.other_products() {
+            0 => Ok(String::new()),
+            count => self.line("figure.other-product", json!({ "count": count })),
+        }
     }
 
     /// "in trials of x with 665 people, over different times": whom the figures of a risk were seen in, as the end of a sentence, so
@@ -178,15 +197,19 @@ impl Composer<'_, '_> {
         products.dedup();
         let several = products.is_empty() || figures.iter().any(|f| f.products.is_empty());
         let is_had = |product: &String| had.iter().any(|had| **had == *product.as_str());
-        let other_product = told.is_of_other_product();
+        let other_product = told.other_products() > 0;
         // the patient's own product and no other needs no name; of two of theirs the one that was counted has to be named
-        let own_product = !several && had.len() == 1 && products.iter().all(is_had);
+        let one_product = self.selection.products.len() == 1;
+        let own_product = !several && one_product && products.iter().all(is_had);
         let names = if several {
             self.label("figure.products-many")?
         } else {
             self.wording.formats().and(&products)
         };
-        let kind = if figures.iter().any(|f| f.study != figures[0].study) {
+        let is_trial = |f: &&Figure| matches!(f.study, Study::Trial | Study::Pooled);
+        let kind = if figures.iter().all(is_trial) {
+            "trial"
+        } else if figures.iter().any(|f| f.study != figures[0].study) {
             "mixed"
         } else if figures.iter().all(|f| f.study == Study::Series) {
             "series"
@@ -211,7 +234,7 @@ impl Composer<'_, '_> {
             "figure.studied",
             json!({
                 "kind": kind,
-                "many": figures.len() > 1,
+                "many": figures.len() > 1 || figures[0].study == Study::Pooled,
                 "products": names,
                 "size": size,
                 "counted": counted_key(counted),

@@ -151,7 +151,10 @@ impl Composer<'_, '_> {
             1 => String::new(),
             _ => self.area_name(area)?,
         };
-        let lead = self.line("consent.poor.heading", json!({ "area": area }))?;
+        let lead = self.line(
+            "consent.poor.heading",
+            json!({ "area": area, "count": items.len() }),
+        )?;
         let lead = Block::Text {
             mark: None,
             pieces: vec![Piece::Para {

@@ -250,7 +250,9 @@ impl<'d> Reader<'d> {
                     for saying in &band.sayings {
                         self.plain(Kind::Label, &saying.lead, true);
                         self.plain(Kind::Paragraph, &saying.words, true);
-                        self.plain(Kind::Label, &saying.to_write, true);
+                        for line in &saying.to_write {
+                            self.plain(Kind::Label, line, true);
+                        }
                     }
                 }
             }

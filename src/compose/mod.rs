@@ -423,6 +423,7 @@ impl Composer<'_, '_> {
             "pricks": pricks.unwrap_or_default(),
             "numbing": said(visits.numbing),
             "top_up": said(visits.top_up),
+            "above_limit": self.selection.is_above_limit(),
             "review": review,
             "review_included": said(visits.review_included),
             "top_up_included": said(visits.top_up_included),

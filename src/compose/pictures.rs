@@ -199,7 +199,8 @@ impl Composer<'_, '_> {
                 if told_above {
                     continue;
                 }
-                let drawn = counts(told).filter(|counts| counts.treated.high >= LEAST_DRAWN);
+                let drawn = self.counts(told)?;
+                let drawn = drawn.filter(|counts| counts.treated.high >= LEAST_DRAWN);
                 found.extend(drawn.map(|counts| (counts, &told.id)));
             }
         }
@@ -259,6 +260,20 @@ impl Composer<'_, '_> {
         Ok(lead_of(&self.wording.pieces(id.wording(), &context)?))
     }
 
+    /// What may be drawn of a risk; nothing where no figure is published or less than one mark would be filled.
+    fn counts(&self, told: &ToldRisk<'_>) -> Result<Option<Counts>, WordingError> {
+        let treated = told.share(MARKS);
+        let Some(treated) = treated.filter(|share| !share.below_one && share.high >= 1.0) else {
+            return Ok(None);
+        };
+        Ok(Some(Counts {
+            treated,
+            dummy: told.dummy(MARKS),
+            counted: told.counted(),
+            other_product: self.other_product(told)?,
+        }))
+    }
+
     fn array_group(
         &self,
         id: &StatementId,
@@ -280,9 +295,9 @@ impl Composer<'_, '_> {
             }
         };
         let with = |caption, share| self.icon_array(&name, caption, share, counts.counted);
-        let treated = match counts.other_product {
-            true => "picture.arrays.other-product",
-            false => "picture.arrays.medicine",
+        let treated = match counts.other_product.as_str() {
+            "" => self.label("picture.arrays.medicine")?,
+            other => other.to_owned(),
         };
         let mut arrays = vec![with(treated, counts.treated)?];
         let mut said = None;
@@ -296,7 +311,7 @@ impl Composer<'_, '_> {
                 let share = self.wording.inside_sentence(&share);
                 said = Some(self.line("picture.arrays.rarer", json!({ "share": share }))?);
             }
-            Some(dummy) => arrays.push(with("picture.arrays.dummy", dummy)?),
+            Some(dummy) => arrays.push(with(self.label("picture.arrays.dummy")?, dummy)?),
             None => {}
         }
         Ok(ArrayGroup {
@@ -310,12 +325,11 @@ impl Composer<'_, '_> {
     fn icon_array(
         &self,
         name: &str,
-        caption: &str,
+        caption: String,
         share: Share,
         counted: Counted,
     ) -> Result<IconArray, WordingError> {
         let (filled, some) = marks(share);
-        let caption = self.label(caption)?;
         let number = self.wording.share(share, counted)?;
         let alt = self.line(
             "picture.arrays.alt",
@@ -340,14 +354,13 @@ impl Composer<'_, '_> {
 }
 
 /// What was counted of one risk, out of a hundred.
-#[derive(Debug, Clone, Copy, PartialEq)]
 struct Counts {
     treated: Share,
     /// Where every figure has a comparison.
     dummy: Option<Share>,
     counted: Counted,
-    /// With products that the patient does not have.
-    other_product: bool,
+    /// "another product", where it was counted with none that the patient has.
+    other_product: String,
 }
 
 impl Counts {
@@ -365,20 +378,6 @@ impl Counts {
         }
         kinds
     }
-}
-
-/// What may be drawn of a risk; nothing where no figure is published or less than one mark would be filled.
-fn counts(told: &ToldRisk<'_>) -> Option<Counts> {
-    let treated = told.share(MARKS)?;
-    if treated.below_one || treated.high < 1.0 {
-        return None;
-    }
-    Some(Counts {
-        treated,
-        dummy: told.dummy(MARKS),
-        counted: told.counted(),
-        other_product: told.is_of_other_product(),
-    })
 }
 
 /// Marks that are filled, and those with a point, of a share of at least one in a hundred, or of none.

@@ -2,8 +2,10 @@
 //! Invariant: figures for what the patient has come before any other; a risk is in one list only.
 //! Must not: put a figure into words, or leave out a risk that has none.
 
+use std::collections::BTreeSet;
+
 use super::Composer;
-use super::figures::{chosen, counted_in, denominator, placebo, together};
+use super::figures::{chosen, counted_in, denominator, placebo, placebo_of_some, together};
 use crate::catalogue::{Counted, Figure, Risk, Zone};
 use crate::domain::{ProductId, StatementId};
 use crate::select::SelectedArea;
@@ -15,6 +17,8 @@ pub(super) struct ToldRisk<'r> {
     pub id: StatementId,
     pub risk: &'r Risk,
     pub figures: Vec<&'r Figure>,
+    /// An area's risk in figures of the general one, which were counted in the upper face.
+    pub borrowed: bool,
     /// What the patient has where these figures are to be read: one product, or with several areas perhaps more.
     pub had: Vec<&'r ProductId>,
 }
@@ -32,13 +36,16 @@ impl ToldRisk<'_> {
         counted_in(&self.figures)
     }
 
-    /// The figures are of products that the patient does not have.
-    pub fn is_of_other_product(&self) -> bool {
-        let of_other = |figure: &&Figure| {
-            let mut products = figure.products.iter();
-            !figure.products.is_empty() && !products.any(|product| self.had.contains(&product))
-        };
-        !self.figures.is_empty() && self.figures.iter().all(of_other)
+    /// Of how many products the figures are, where the patient has none of them; 0 where one is theirs, or none is named.
+    pub fn other_products(&self) -> usize {
+        let named = self
+            .figures
+            .iter()
+            .all(|figure| !figure.products.is_empty());
+        let products = self.figures.iter().flat_map(|figure| &figure.products);
+        let products: BTreeSet<&ProductId> = products.collect();
+        let own = products.iter().any(|product| self.had.contains(product));
+        if named && !own { products.len() } else { 0 }
     }
 
     /// It was seen as often after a dummy injection, so it is probably not due to the medicine. Where the figures lack a dummy, those
@@ -100,7 +107,8 @@ impl<'r> RiskList<'r> {
 
     /// One of them was also counted with a dummy injection.
     pub fn is_compared(&self, per: u32) -> bool {
-        self.risks.iter().any(|told| told.dummy(per).is_some())
+        let mut risks = self.risks.iter();
+        risks.any(|told| placebo_of_some(&told.figures, per).is_some())
     }
 
     /// The most frequent first; what nobody counted keeps its order at the end.
@@ -125,11 +133,15 @@ impl Composer<'_, '_> {
         let areas = self.selection.areas.iter();
         let mut lists: Vec<RiskList<'_>> = areas
             .map(|selected| {
-                let told = selected.risks.iter().map(|risk| ToldRisk {
-                    id: StatementId::risk(&selected.area.id, &risk.id),
-                    risk,
-                    figures: self.figures_in(selected, risk),
-                    had: vec![&selected.product.id],
+                let told = selected.risks.iter().map(|risk| {
+                    let (figures, borrowed) = self.figures_in(selected, risk);
+                    ToldRisk {
+                        id: StatementId::risk(&selected.area.id, &risk.id),
+                        risk,
+                        figures,
+                        borrowed,
+                        had: vec![&selected.product.id],
+                    }
                 });
                 RiskList {
                     risks: told.collect(),
@@ -149,6 +161,7 @@ impl Composer<'_, '_> {
                 id: StatementId::general_risk(&risk.id),
                 risk,
                 figures: chosen(risk, &had),
+                borrowed: false,
                 had,
             }
         });
@@ -159,12 +172,13 @@ impl Composer<'_, '_> {
     }
 
     /// The figures that count for a risk of an area: those of the area with the patient's product; then, for what every treatment
-    /// risks, those of that product wherever they were counted, which is the upper face; then those of the area with any product.
+    /// risks, those of that product wherever they were counted, which is the upper face (and then true); then those of the area with any
+    /// product.
     pub(super) fn figures_in<'s>(
         &'s self,
         selected: &SelectedArea<'s>,
         risk: &'s Risk,
-    ) -> Vec<&'s Figure> {
+    ) -> (Vec<&'s Figure>, bool) {
         let product = &selected.product.id;
         let of_product = |figure: &Figure| figure.products.contains(product);
         let own = risk.figure.iter().any(of_product);
@@ -174,10 +188,11 @@ impl Composer<'_, '_> {
         });
         match general {
             Some(general) if !own && selected.area.zone == Zone::UpperFace => {
-                let elsewhere = general.figure.iter().any(of_product);
-                chosen(if elsewhere { general } else { risk }, &[product])
+                let borrowed = general.figure.iter().any(of_product);
+                let told = if borrowed { general } else { risk };
+                (chosen(told, &[product]), borrowed)
             }
-            _ => chosen(risk, &[product]),
+            _ => (chosen(risk, &[product]), false),
         }
     }
 

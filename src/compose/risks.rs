@@ -24,8 +24,8 @@ pub(super) struct Frequent {
     pub share: String,
     /// It counts people, not treatments.
     pub people: bool,
-    /// It was counted with products that the patient does not have.
-    pub other_product: bool,
+    /// "another product", where it was counted with none that the patient has.
+    pub other_product: String,
     /// How many in the same form had it with a dummy injection, where that was counted.
     pub dummy: Option<String>,
 }
@@ -90,6 +90,7 @@ impl Composer<'_, '_> {
             };
             let tables = self.risk_table(&name, shown, per, contexts, pictures)?;
             blocks.push(figures);
+            blocks.extend(self.above_official_dose(selected)?);
             blocks.extend([tables.counted, tables.uncounted].concat());
             return Ok(());
         }
@@ -103,6 +104,7 @@ impl Composer<'_, '_> {
                 blocks.extend(figures.take().unwrap_or_default());
             }
             blocks.push(self.area_heading(selected)?);
+            blocks.extend(self.above_official_dose(selected)?);
             blocks.extend([tables.counted, tables.uncounted].concat());
         }
         let everyone = self.label("consent.risks.everyone")?;
@@ -112,6 +114,16 @@ impl Composer<'_, '_> {
         let tables = self.risk_table(&everyone, everybody, per, [general; 2], None)?;
         blocks.extend([tables.counted, tables.uncounted].concat());
         Ok(())
+    }
+
+    /// That numbers of smaller doses leave open what a larger one risks.
+    fn above_official_dose(
+        &self,
+        selected: &SelectedArea<'_>,
+    ) -> Result<Option<Block>, WordingError> {
+        let above = selected.is_above_label();
+        let said = above.then(|| self.note("consent.risks.above-dose", json!({})));
+        said.transpose()
     }
 
     /// The risks of one area, of everybody, or both (each filled from its own values): what was counted by frequency, the studies
@@ -135,6 +147,7 @@ impl Composer<'_, '_> {
         let of_treatments = list.counts_treatments(per);
         let all_upper_face = self.is_all_upper_face();
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
+        let mut others = Vec::new();
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
         for told in list.by_frequency(per) {
@@ -150,29 +163,27 @@ impl Composer<'_, '_> {
                 continue;
             };
             let lead = lead_of(&words);
-            let mut studied = Some(studied);
-            let mut how_many = self.how_many(told, per, of_treatments)?;
+            let how_many = self.how_many(told, per, of_treatments)?;
             // what its number does not mean, where it was counted, and for which areas it is
             let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
+            let how_many_is_a_number = how_many.still.is_empty();
             let mut after = Vec::new();
             if !how_many.still.is_empty() {
                 after.push(how_many.still);
             }
             match self.areas_without_own_number(told) {
-                None if seen_elsewhere => after.push(self.label("consent.risks.upper-face")?),
-                None => {}
-                Some(areas) if areas.is_empty() => {
-                    how_many.often = para(self.label("consent.risks.see-above")?);
-                    how_many.dummy = Vec::new();
-                    studied = None;
+                None if seen_elsewhere || told.borrowed => {
+                    after.push(self.label("consent.risks.upper-face")?);
                 }
+                None => {}
                 Some(areas) => {
                     let areas = self.wording.inside_sentence(&self.area_names(&areas)?);
-                    let said = json!({ "areas": areas, "upper": seen_elsewhere });
+                    let upper = is_general && how_many_is_a_number;
+                    let said = json!({ "areas": areas, "upper": upper });
                     after.push(self.line("consent.risks.elsewhere", said)?);
                 }
             }
-            studies.extend(studied.map(|studied| (studied, lead)));
+            studies.push((studied, lead));
             if let Some(Piece::Para { text }) = words.last_mut() {
                 for said in after {
                     text.extend(rich::plain(format!(" {said}")));
@@ -182,10 +193,22 @@ impl Composer<'_, '_> {
             if compared {
                 cells.push(how_many.dummy);
             }
+            others.push(self.other_product(told)?);
             counted.push(Row {
                 mark: Some(id.clone()),
                 cells,
             });
+        }
+        // once in the head of a table whose numbers are all of such products
+        let alike = others.iter().all(|other| *other == others[0]);
+        let of_other = others
+            .first()
+            .filter(|other| alike && !of_treatments && !other.is_empty());
+        if of_other.is_none() {
+            for (row, other) in counted.iter_mut().zip(&others) {
+                let said = (!other.is_empty()).then(|| para(other.clone()));
+                row.cells[1].extend(said.into_iter().flatten());
+            }
         }
         let numbers = counted.len();
         let any_counted = numbers > 0;
@@ -194,11 +217,12 @@ impl Composer<'_, '_> {
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
             ];
-            let under_how_many = match of_treatments {
-                true => "consent.risks.under-treatments",
-                false => "consent.risks.under-how-many",
+            let under_how_many = match (of_treatments, of_other) {
+                (true, _) => self.label("consent.risks.under-treatments")?,
+                (false, Some(other)) => other.clone(),
+                (false, None) => self.label("consent.risks.under-how-many")?,
             };
-            let mut under = vec![whose.clone(), self.label(under_how_many)?];
+            let mut under = vec![whose.clone(), under_how_many];
             if compared {
                 header.push(self.label("consent.risks.column-dummy")?);
                 under.push(self.label("consent.risks.under-dummy")?);
@@ -290,7 +314,7 @@ impl Composer<'_, '_> {
             name: lead_of(&self.wording.pieces(told.id.wording(), &context)?),
             share: self.wording.share(share, counted)?,
             people: counted == Counted::People,
-            other_product: told.is_of_other_product(),
+            other_product: self.other_product(told)?,
             dummy: match told.dummy(per) {
                 Some(dummy) => Some(self.wording.share(dummy, counted)?),
                 None => None,

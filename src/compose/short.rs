@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::Composer;
 use super::document::{Answer, Block};
-use crate::domain::{AreaId, LabelId, Stance, Standing, gathered};
+use crate::domain::{AreaId, LabelId, Stance, Standing, Trigger, gathered};
 use crate::select::{SelectedArea, this_round};
 use crate::wording::WordingError;
 use crate::wording::rich::{self, Rich};
@@ -36,6 +36,7 @@ impl Composer<'_, '_> {
                     .collect(),
             ),
             ("information.short.sooner", self.short_sooner()?),
+            ("information.short.dose", self.short_dose()?),
             ("information.short.no-sign", self.short_no_sign()?),
             ("information.short.view", self.short_view()?),
             ("information.short.cost", self.short_cost()?),
@@ -197,6 +198,22 @@ impl Composer<'_, '_> {
             let words = json!({ "areas": names, "earliest": earliest });
             said.push(rich::plain(
                 self.line("information.short.sooner-value", words)?,
+            ));
+        }
+        Ok(said)
+    }
+
+    /// That an area gets more than the official dose, or this plan and earlier ones together more than the official limit: nobody may
+    /// learn it only from the sections below.
+    fn short_dose(&self) -> Result<Vec<Rich>, WordingError> {
+        let areas = self.selection.areas.iter();
+        let above = areas.filter(|area| area.is_above_label());
+        let above: Vec<AreaId> = above.map(|area| area.area.id.clone()).collect();
+        let mut said = self.short_of("information.short.dose-value", &above)?;
+        for caution in self.selection.raised(Trigger::CumulativeAbove) {
+            let context = self.caution_context(caution)?;
+            said.push(rich::plain(
+                self.wording.line("information.short.dose-sum", &context)?,
             ));
         }
         Ok(said)

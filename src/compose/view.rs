@@ -102,6 +102,9 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
+        if self.selection.departs_from_advice() {
+            said.push(self.note("information.view.reason", json!({}))?);
+        }
         if !said.is_empty() {
             blocks.push(Block::Panel {
                 tone: Tone::Note,

@@ -34,7 +34,7 @@ const MAY_GO: [&str; 13] = [
 ];
 
 /// What every statement about a visit may use.
-const GENERAL: [&str; 22] = [
+const GENERAL: [&str; 23] = [
     "product",
     "products",
     "areas",
@@ -51,6 +51,7 @@ const GENERAL: [&str; 22] = [
     "pricks",
     "numbing",
     "top_up",
+    "above_limit",
     "review",
     "review_included",
     "top_up_included",

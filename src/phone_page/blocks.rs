@@ -367,8 +367,8 @@ fn band(m: &mut Markup, band: &Band) {
                     m.text(&saying.words)
                 });
             });
-            if !saying.to_write.is_empty() {
-                m.said("p", "print", &saying.to_write);
+            for line in &saying.to_write {
+                m.said("p", "print", line);
             }
         }
     });

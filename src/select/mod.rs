@@ -104,6 +104,12 @@ impl SelectedArea<'_> {
         }
     }
 
+    /// More units are planned than the label, of this place or another, that the dose was held against.
+    pub fn is_above_label(&self) -> bool {
+        self.above_known_dose()
+            .is_some_and(|held| held.basis != Basis::Studies)
+    }
+
     /// The plan's units are held against the label of the place, and are not more than it says.
     pub fn keeps_own_label(&self) -> bool {
         matches!(
@@ -357,6 +363,19 @@ impl<'a> Selection<'a> {
     pub fn raised(&self, trigger: Trigger) -> impl Iterator<Item = &Caution> {
         let id = CautionId::from(trigger);
         self.cautions.iter().filter(move |caution| caution.id == id)
+    }
+
+    /// More is planned than official texts or studies know, or sooner than they advise.
+    pub fn departs_from_advice(&self) -> bool {
+        let mut areas = self.areas.iter();
+        !self.sooner_than_advised().is_empty()
+            || self.is_above_limit()
+            || areas.any(|area| area.above_known_dose().is_some())
+    }
+
+    /// This plan and what was given in the months before come to more than the label of a product allows.
+    pub fn is_above_limit(&self) -> bool {
+        self.raised(Trigger::CumulativeAbove).next().is_some()
     }
 
     /// The planned areas, where with the official dose of their product no case of a serious risk was confirmed in any of them; none

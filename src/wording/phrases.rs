@@ -8,13 +8,13 @@ use super::{Context, RecordedWording, Wording, WordingError};
 use crate::catalogue::{Counted, Course, Number, NumberUnit, TimeUnit, Window};
 use crate::domain::LabelId;
 
-/// A frequency ready to be said: out of `per`, rounded outward when it is a range.
+/// A frequency ready to be said: whole numbers out of `per`, each the nearest, so that one figure is said alike wherever it stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Share {
     pub low: f64,
     pub high: f64,
     pub per: u32,
-    /// The true value is above zero but rounds to nothing.
+    /// All of it is above zero and less than one.
     pub below_one: bool,
 }
 
@@ -22,18 +22,15 @@ impl Share {
     /// Rescales `low..=high` out of `from` to whole numbers out of `per`.
     pub fn whole(low: f64, high: f64, from: u32, per: u32) -> Share {
         let scale = f64::from(per) / f64::from(from);
-        // a hair of tolerance, so that 2.3 * 10 is not rounded up to 24
         let (low, high) = (low * scale, high * scale);
-        let (low_whole, high_whole) = if (high - low).abs() < 1e-9 {
-            (low.round(), high.round())
-        } else {
-            ((low + 1e-9).floor(), (high - 1e-9).ceil())
-        };
+        // a hair of tolerance: 0.01 * 100 is one
+        let below_one = high > 0.0 && high < 1.0 - 1e-9;
+        let whole = |share: f64| if below_one { 0.0 } else { share.round() };
         Share {
-            low: low_whole,
-            high: high_whole,
+            low: whole(low),
+            high: whole(high),
             per,
-            below_one: high > 0.0 && high_whole < 1.0,
+            below_one,
         }
     }
 }

@@ -18,7 +18,7 @@ pub fn composed<R>(
     composed_at("GB-ENG", kind, plan, look)
 }
 
-fn composed_at<R>(
+pub fn composed_at<R>(
     region: &str,
     kind: PaperKind,
     plan: &Plan,
@@ -211,6 +211,23 @@ fn a_sum_above_the_label_is_told_to_the_patient() {
     let [above, form] = given(320);
     assert!(above.contains(sum), "{above}");
     assert!(form.contains(signed), "{form}");
+    // in short too, with a reason that is owed, which is ticked; and nobody offers still more of it
+    for said in [
+        "it comes to 420 units in 3 months. The official limit is 400.",
+        "We will tell you our reason before you sign.",
+        "would add to doses that are already above the official limit",
+    ] {
+        assert!(above.contains(said), "{said}: {above}");
+    }
+    let told = "I have been told why my plan is not as the official advice says.";
+    assert!(form.contains(told), "{form}");
+    let alike = Plan {
+        rest: areas(["glabella"], "units = 20\n"),
+        ..Plan::bare()
+    };
+    let alike = |kind| composed_at("US", kind, &alike, |_, document| words(document));
+    let (below, form) = (alike(PaperKind::Information), alike(PaperKind::Consent));
+    assert!(!below.contains("our reason before you sign") && !form.contains(told));
     let [below, form] = given(20);
     assert!(!below.contains("your plan comes to") && !form.contains("With earlier doses"));
 }
@@ -453,4 +470,13 @@ fn a_bruise_that_may_show_on_a_date_is_told() {
     let bruise = "A bruise from the visit may still show.";
     assert!(on("2026-12-09").contains(bruise));
     assert!(!on("2027-02-09").contains(bruise));
+}
+
+/// Whoever signs alone for an area reads there that an answer of their own matters for it.
+#[test]
+fn the_form_points_to_what_the_patient_told() {
+    let plan = areas(["glabella"], "");
+    let matters = "What you told us matters here.";
+    assert!(told(PaperKind::Consent, "drooping_lid = true", &plan).contains(matters));
+    assert!(!told(PaperKind::Consent, "", &plan).contains(matters));
 }

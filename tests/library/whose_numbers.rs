@@ -6,7 +6,7 @@ use beforehand::compose::Block;
 use beforehand::paper::PaperKind;
 
 use crate::support::{Plan, areas};
-use crate::told::{composed, information, told, words};
+use crate::told::{composed, composed_at, information, told, words};
 
 /// All figures of what every treatment risks are from studies of the upper face (C3, C9, C22, C23).
 #[test]
@@ -91,16 +91,15 @@ fn two_products_are_told_and_their_numbers_are_not_crossed() {
         .expect("a row");
     let row = &headache[..headache.find("A bruise.").expect("the next row")];
     assert!(
-        row.contains("For crow’s feet, we know only this number."),
+        row.contains("For crow’s feet, we know only this number, counted in the upper face."),
         "{row}"
     );
     assert!(
-        row.contains("9 to 12 in 100") && !row.contains("\n11 in 100"),
+        row.contains("9 to 11 in 100") && !row.contains("\n11 in 100"),
         "{row}"
     );
     let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
-    let batches =
-        "Batch (lot):\u{a0}incobotulinumtoxinA ____________, onabotulinumtoxinA ____________";
+    let batches = "incobotulinumtoxinA, batch (lot):\u{a0}____________\nonabotulinumtoxinA, batch (lot):\u{a0}____________";
     assert!(sheet.contains(batches), "{sheet}");
     // of two, one that is known is not lost with the one that is not
     let plan = Plan {
@@ -108,8 +107,7 @@ fn two_products_are_told_and_their_numbers_are_not_crossed() {
         ..plan
     };
     let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
-    let batches =
-        "Batch (lot):\u{a0}incobotulinumtoxinA INVENTED-9, onabotulinumtoxinA ____________";
+    let batches = "incobotulinumtoxinA, batch (lot):\u{a0}INVENTED-9\nonabotulinumtoxinA, batch (lot):\u{a0}____________";
     assert!(sheet.contains(batches), "{sheet}");
 }
 
@@ -135,12 +133,14 @@ fn a_number_of_the_own_product_comes_before_those_of_the_area() {
     };
     let own = row("incobotulinumtoxinA");
     assert!(
-        own.contains("11 in 100") && !own.contains("6 to 12"),
+        own.contains("11 in 100") && !own.contains("6 to 11"),
         "{own}"
     );
     // nobody counted it with this one
     let none = row("abobotulinumtoxinA");
-    assert!(none.contains("6 to 12 in 100"), "{none}");
+    assert!(none.contains("6 to 11 in 100\nother products"), "{none}");
+    // one of its studies had a dummy, the other is a label without one
+    assert!(none.contains("11 in 100 in some studies"), "{none}");
 }
 
 /// Nobody may take a number of another product for that of their own, neither in short nor under a picture.
@@ -168,16 +168,46 @@ fn a_number_of_another_product_says_so() {
     let (short, drawn) = seen("incobotulinumtoxinA");
     assert_eq!(
         short,
-        "Drooping eyelid: up to 6 in 100 people with another product."
+        "Drooping eyelid: up to 5 in 100 people with other products."
     );
     assert!(
         drawn.contains(&"Heavy eyelids, another product".to_owned()),
         "{drawn:?}"
     );
     let (short, drawn) = seen("onabotulinumtoxinA");
-    assert!(!short.contains("another product"), "{short}");
+    assert!(!short.contains("other product"), "{short}");
     assert!(
         !drawn.is_empty() && drawn.iter().all(|one| one.ends_with(", with the medicine")),
         "{drawn:?}"
+    );
+}
+
+/// The numbers of neck bands come from the official dose, 36 units (C45): nobody who gets more may read "not seen" as theirs.
+#[test]
+fn numbers_of_smaller_doses_say_that_they_may_be_too_low() {
+    let neck = |units: u32| {
+        let area = format!("\n[[area]]\nid = \"platysma\"\nside = \"both\"\nunits = {units}\n");
+        let plan = Plan {
+            rest: area,
+            ..Plan::bare()
+        };
+        composed_at("US", PaperKind::Information, &plan, |_, paper| words(paper))
+    };
+    let (too_low, short) = (
+        "These numbers may be too low for it.",
+        "It is more than the official dose.",
+    );
+    let (open, bound) = (
+        "Nobody counted it with doses or waits like yours.",
+        "It may still happen, but probably to fewer than 1 in 100.",
+    );
+    let above = neck(40);
+    assert!(above.contains(too_low) && above.contains(short), "{above}");
+    assert!(above.contains(open) && !above.contains(bound), "{above}");
+    let at_label = neck(36);
+    assert!(!at_label.contains(too_low) && !at_label.contains(short));
+    assert!(
+        !at_label.contains(open) && at_label.contains(bound),
+        "{at_label}"
     );
 }

@@ -47,10 +47,12 @@ fn expected(area: &Area, product: &str, name: &str) -> Vec<[Option<(u32, u32)>; 
                 .map(|p| millionths(p.1))
                 .max()
                 .expect("a figure");
-            if low == high {
-                return (((low * 100 + 500_000) / 1_000_000) as u32, 0);
+            // less than one mark is said in words
+            if high * 100 < 1_000_000 {
+                return (0, 0);
             }
-            let (low, high) = (low * 100 / 1_000_000, (high * 100 + 999_999) / 1_000_000);
+            let nearest = |n: i64| (n * 100 + 500_000) / 1_000_000;
+            let (low, high) = (nearest(low), nearest(high));
             (low as u32, (high - low) as u32)
         };
         let share = |n: f64, per: u32| n / f64::from(per);
@@ -197,7 +199,7 @@ fn published_shares_as_marks() {
     };
     let frown = arrays("glabella");
     assert_eq!(of(&frown, "Headache"), Some((vec![(11, 0)], true)));
-    assert_eq!(of(&frown, "A bruise"), Some((vec![(3, 3), (1, 2)], false)));
+    assert_eq!(of(&frown, "A bruise"), Some((vec![(3, 3), (2, 1)], false)));
     // a third that was compared has no room in the row, and is told in the table
     assert_eq!(of(&frown, "Heavy eyelids"), None);
     // 300 in 1,000 treatments, said and drawn out of a hundred like everything else of the paper (C54)

@@ -52,18 +52,18 @@ fn masseter_figures_reach_the_page() {
     assert_says(&text, "2,036 treatments", "C54");
 }
 
-/// Glabella with onabotulinumtoxinA: lid droop 2.4 (C22), 3 (C3) and 5.4 in 100 (C63, second-hand), rounded outward.
+/// Glabella with onabotulinumtoxinA: lid droop 2.4 (C22), 3 (C3) and 5.4 in 100 (C63, second-hand), each rounded to the nearest.
 #[test]
 fn lid_droop_is_shown_as_the_range_of_the_trials() {
     let text = information("GB-ENG", ONA, "[[area]]\nid = \"glabella\"\nunits = 20\n");
-    assert_says(&text, "2 to 6 in 100", "C22, C3, C63");
+    assert_says(&text, "2 to 5 in 100", "C22, C3, C63");
     // daxibotulinumtoxinA: 2 in 100 on the label (C9), 0.9 in 100 treatments in the long-term study (C36): one denominator
     let text = information(
         "US",
         "daxibotulinumtoxinA",
         "[[area]]\nid = \"glabella\"\nunits = 40\n",
     );
-    assert_says(&text, "Up to 2 in 100", "C9, C36");
+    assert_says(&text, "1 to 2 in 100", "C9, C36");
 }
 
 /// Platysma: doctor and patient both saw a clear change in 32 in 100, and with placebo in 2 in 100 (C45, published).

@@ -313,7 +313,7 @@ const TEMPLATE_BREAKS: &[(&str, &str, &str)] = &[
         "{ saying.lead; [ ]; text(lang: saying.language, saying.words); if",
         "{ saying.lead; if",
     ),
-    ("forms.typ", "{ [ ]; saying.to-write }", "{ }"),
+    ("forms.typ", "{ [ ]; saying.to-write.first() }", "{ }"),
     (
         "forms.typ",
         "{ set text(fill: ink); sayings-of(item) }",
