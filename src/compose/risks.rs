@@ -145,7 +145,6 @@ impl Composer<'_, '_> {
         // a column that says of every risk that nobody counted it tells less than one sentence
         let compared = list.is_compared(per);
         let of_treatments = list.counts_treatments(per);
-        let all_upper_face = self.is_all_upper_face();
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         let mut others = Vec::new();
         // studies in the order of the table, each with the risks it counted
@@ -164,28 +163,9 @@ impl Composer<'_, '_> {
             };
             let lead = lead_of(&words);
             let how_many = self.how_many(told, per, of_treatments)?;
-            // what its number does not mean, where it was counted, and for which areas it is
-            let seen_elsewhere = is_general && how_many.still.is_empty() && !all_upper_face;
-            let how_many_is_a_number = how_many.still.is_empty();
-            let mut after = Vec::new();
-            if !how_many.still.is_empty() {
-                after.push(how_many.still);
-            }
-            match self.areas_without_own_number(told) {
-                None if seen_elsewhere || told.borrowed => {
-                    after.push(self.label("consent.risks.upper-face")?);
-                }
-                None => {}
-                Some(areas) => {
-                    let areas = self.wording.inside_sentence(&self.area_names(&areas)?);
-                    let upper = is_general && how_many_is_a_number;
-                    let said = json!({ "areas": areas, "upper": upper });
-                    after.push(self.line("consent.risks.elsewhere", said)?);
-                }
-            }
             studies.push((studied, lead));
             if let Some(Piece::Para { text }) = words.last_mut() {
-                for said in after {
+                for said in self.about_number(told, how_many.still)? {
                     text.extend(rich::plain(format!(" {said}")));
                 }
             }
@@ -199,28 +179,23 @@ impl Composer<'_, '_> {
                 cells,
             });
         }
-        // once in the head of a table whose numbers are all of such products
-        let alike = others.iter().all(|other| *other == others[0]);
-        let of_other = others
-            .first()
-            .filter(|other| alike && !of_treatments && !other.is_empty());
-        if of_other.is_none() {
-            for (row, other) in counted.iter_mut().zip(&others) {
-                let said = (!other.is_empty()).then(|| para(other.clone()));
-                row.cells[1].extend(said.into_iter().flatten());
-            }
-        }
         let numbers = counted.len();
-        let any_counted = numbers > 0;
-        if any_counted {
+        if numbers > 0 {
             let mut header = vec![
                 self.label("consent.risks.column-what")?,
                 self.label("consent.risks.column-how-many")?,
             ];
-            let under_how_many = match (of_treatments, of_other) {
-                (true, _) => self.label("consent.risks.under-treatments")?,
-                (false, Some(other)) => other.clone(),
-                (false, None) => self.label("consent.risks.under-how-many")?,
+            // what all numbers are of stands once, in the head
+            let alike = others.iter().all(|other| *other == others[0]);
+            let under_how_many = match of_treatments {
+                false if alike && !others[0].is_empty() => others.swap_remove(0),
+                _ => {
+                    name_products(&others, &mut counted);
+                    self.label(match of_treatments {
+                        true => "consent.risks.under-treatments",
+                        false => "consent.risks.under-how-many",
+                    })?
+                }
             };
             let mut under = vec![whose.clone(), under_how_many];
             if compared {
@@ -237,21 +212,7 @@ impl Composer<'_, '_> {
                 under,
                 rows: counted,
             });
-            let mut said = Vec::new();
-            let studies = gathered(studies);
-            for (studied, names) in &studies {
-                let names = self.wording.list_of_names(names);
-                said.push(self.line(
-                    "consent.risks.studied",
-                    json!({ "names": names, "studied": studied, "all": studies.len() == 1, "count": numbers }),
-                )?);
-            }
-            if !compared {
-                said.push(self.line("consent.risks.not-compared", json!({ "count": numbers }))?);
-            }
-            blocks.push(Block::Note {
-                pieces: para(said.join(" ")),
-            });
+            blocks.push(self.counted_where(studies, numbers, compared)?);
         }
         blocks.extend(pictures);
         let mut uncounted = Vec::new();
@@ -269,6 +230,53 @@ impl Composer<'_, '_> {
             counted: blocks,
             uncounted,
         })
+    }
+
+    /// Which studies counted the risks of a table, and whether a dummy's number is known of any.
+    fn counted_where(
+        &self,
+        studies: Vec<(String, String)>,
+        numbers: usize,
+        compared: bool,
+    ) -> Result<Block, WordingError> {
+        let studies = gathered(studies);
+        let mut said = Vec::new();
+        for (studied, names) in &studies {
+            let names = self.wording.list_of_names(names);
+            said.push(self.line(
+                "consent.risks.studied",
+                json!({ "names": names, "studied": studied, "all": studies.len() == 1, "count": numbers }),
+            )?);
+        }
+        if !compared {
+            said.push(self.label("consent.risks.not-compared")?);
+        }
+        Ok(Block::Note {
+            pieces: para(said.join(" ")),
+        })
+    }
+
+    /// What a number does not mean, where it was counted, and for which areas it is: it stands after the words of the risk.
+    fn about_number(
+        &self,
+        told: &ToldRisk<'_>,
+        still: String,
+    ) -> Result<Vec<String>, WordingError> {
+        let is_number = still.is_empty();
+        let elsewhere = told.id.owner().area().is_none() && !self.is_all_upper_face();
+        let mut said: Vec<String> = (!is_number).then_some(still).into_iter().collect();
+        match self.areas_without_own_number(told) {
+            Some(areas) => {
+                let areas = self.wording.inside_sentence(&self.area_names(&areas)?);
+                let words = json!({ "areas": areas, "upper": is_number });
+                said.push(self.line("consent.risks.elsewhere", words)?);
+            }
+            None if told.borrowed || elsewhere && is_number => {
+                said.push(self.label("consent.risks.upper-face")?);
+            }
+            None => {}
+        }
+        Ok(said)
     }
 
     /// Where areas of this plan have a number of their own for a general risk: those that have none, for which the general one is.
@@ -390,5 +398,14 @@ impl Composer<'_, '_> {
             })
         })
         .collect()
+    }
+}
+
+/// Says under each number that it is of other products, where it is.
+fn name_products(others: &[String], rows: &mut [Row]) {
+    for (row, other) in rows.iter_mut().zip(others) {
+        if !other.is_empty() {
+            row.cells[1].extend(para(other.clone()));
+        }
     }
 }
