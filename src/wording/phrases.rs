@@ -195,7 +195,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn shares_round_to_whole_people_and_ranges_round_outward() {
+    fn shares_are_the_nearest_whole_people() {
         assert_eq!(
             Share::whole(2.4, 2.4, 100, 100),
             Share {
@@ -209,7 +209,7 @@ mod tests {
             Share::whole(0.0, 5.4, 100, 100),
             Share {
                 low: 0.0,
-                high: 6.0,
+                high: 5.0,
                 per: 100,
                 below_one: false
             }
