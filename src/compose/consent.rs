@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::document::{Block, Field, Item, ListStyle, RecapRow};
 use super::{Composer, Made, values};
-use crate::domain::{LabelId, Stance, Standing, Trigger};
+use crate::domain::{AreaId, LabelId, Stance, Standing, Trigger};
 use crate::paper::PaperKind;
 use crate::select::SelectedArea;
 use crate::wording::{WordingError, rich};
@@ -47,10 +47,9 @@ impl Composer<'_, '_> {
     /// The areas with side, dose, the names of their risks and the practitioner's own view.
     fn recap(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
-        let few = self.selection.areas.len() <= FEW;
+        let matters = self.told_matters_for();
         for (selected, mut risks) in self.selection.areas.iter().zip(self.risk_names()?) {
-            // whoever signs against advice signs beside its reason; of many areas other reasons stand in the information
-            let with_reason = few || selected.stance.is_some_and(Stance::is_against);
+            let with_reason = self.has_reason(selected);
             // units of two products cannot be compared, so each area names its own
             if let (Some(first), true) = (risks.first_mut(), self.selection.products.len() > 1) {
                 first.lead = format!("{}. {}", selected.product.id, first.lead);
@@ -70,7 +69,10 @@ impl Composer<'_, '_> {
                     self.standing_named(selected)?,
                     self.sooner_named(selected)?,
                     self.no_sign_named(selected)?,
-                    self.because_named(selected)?.filter(|_| few),
+                    match (self.selection.areas.len(), matters.as_slice()) {
+                        (1, [_]) => Some(self.told_matters(&matters)?),
+                        _ => None,
+                    },
                 ]
                 .into_iter()
                 .flatten()
@@ -105,6 +107,10 @@ impl Composer<'_, '_> {
                     .line("consent.recap.above-cumulative", &context)?,
             );
         }
+        // of several areas it is said once, for all that it is about
+        if let (true, [_, ..]) = (rows.len() > 1, matters.as_slice()) {
+            notes.push(self.told_matters(&matters)?);
+        }
         Ok(Block::Recap {
             name: self.label("consent.planned.table-name")?,
             header,
@@ -134,12 +140,35 @@ impl Composer<'_, '_> {
             .transpose()
     }
 
-    /// That an answer of the patient's own changes something about this area; what it is stands in the information.
-    fn because_named(&self, selected: &SelectedArea<'_>) -> Result<Option<String>, WordingError> {
-        let mut because = self.selection.because.iter();
-        let own = because
-            .any(|because| !because.facts.is_empty() && because.areas.contains(&selected.area.id));
-        own.then(|| self.label("consent.recap.because")).transpose()
+    /// The areas about which an answer of the patient's own changes something, apart from those whose reason stands on the form; all,
+    /// where it is about the whole visit.
+    fn told_matters_for(&self) -> Vec<AreaId> {
+        let because = self.selection.because.iter();
+        let because: Vec<_> = because
+            .filter(|because| !because.facts.is_empty())
+            .collect();
+        let matters = |selected: &&SelectedArea<'_>| {
+            let mut because = because.iter();
+            let reason = selected.planned.stance_because.is_some() && self.has_reason(selected);
+            because.any(|because| {
+                because.areas.is_empty() || !reason && because.areas.contains(&selected.area.id)
+            })
+        };
+        let areas = self.selection.areas.iter().filter(matters);
+        areas.map(|selected| selected.area.id.clone()).collect()
+    }
+
+    /// Whoever signs against advice signs beside its reason; of many areas other reasons stand in the information.
+    fn has_reason(&self, selected: &SelectedArea<'_>) -> bool {
+        self.selection.areas.len() <= FEW || selected.stance.is_some_and(Stance::is_against)
+    }
+
+    /// That something the patient told matters for these areas of the plan; what it is stands in the information.
+    fn told_matters(&self, areas: &[AreaId]) -> Result<String, WordingError> {
+        let place = self.label("information.view.because")?;
+        let areas = self.names_unless_all(areas)?;
+        let words = json!({ "areas": areas, "where": place });
+        self.line("consent.recap.because", words)
     }
 
     /// Until when the official advice is to wait, where this visit is sooner in each of several areas: then it is said once.

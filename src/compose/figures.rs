@@ -136,7 +136,7 @@ impl Composer<'_, '_> {
                 };
                 still = match size {
                     // rule of three: none seen in n leaves room for up to 3/n (D33, published)
-                    Some(_) if self.selection.departs_from_advice() => {
+                    Some(_) if self.selection.course_departs_from_advice() => {
                         self.label("figure.zero-beyond")?
                     }
                     Some(size) => {
@@ -201,6 +201,11 @@ impl Composer<'_, '_> {
         // the patient's own product and no other needs no name; of two of theirs the one that was counted has to be named
         let one_product = self.selection.products.len() == 1;
         let own_product = !several && one_product && products.iter().all(is_had);
+        // of two products one may be the patient's in another area
+        let for_areas = match self.areas_without_own_number(told).filter(|_| !one_product) {
+            Some(areas) => self.wording.inside_sentence(&self.area_names(&areas)?),
+            None => String::new(),
+        };
         let names = if several {
             self.label("figure.products-many")?
         } else {
@@ -240,7 +245,8 @@ impl Composer<'_, '_> {
                 "counted": counted_key(counted),
                 "time": time,
                 "other_product": other_product,
-                "here": self.selection.products.len() > 1,
+                "here": !one_product,
+                "for_areas": for_areas,
                 "own_product": own_product,
             }),
         )

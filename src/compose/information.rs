@@ -265,20 +265,28 @@ impl Composer<'_, '_> {
         context.insert("product".to_owned(), licensed.product.as_str().into());
         context.insert("area".to_owned(), areas.into());
         let planned = self.selection.areas.iter();
-        let mut planned = planned.filter(|one| licensed.areas.contains(&one.area.id));
-        let kept = planned.all(SelectedArea::keeps_own_label);
-        context.insert("keeps_label".to_owned(), kept.into());
-        let planned = self.selection.areas.iter();
-        let above = planned
-            .filter(|one| licensed.areas.contains(&one.area.id))
-            .filter(|one| {
-                one.above_known_dose()
-                    .is_some_and(|held| held.basis == Basis::OwnLabel)
-            });
-        let above: Vec<AreaId> = above.map(|one| one.area.id.clone()).collect();
+        let planned = planned.filter(|one| licensed.areas.contains(&one.area.id));
+        let (mut kept, mut above, mut open) = (Vec::new(), Vec::new(), Vec::new());
+        for one in planned {
+            let is_above = one
+                .above_known_dose()
+                .is_some_and(|held| held.basis == Basis::OwnLabel);
+            let held = match (one.keeps_own_label(), is_above) {
+                (true, _) => &mut kept,
+                (false, true) => &mut above,
+                (false, false) => &mut open,
+            };
+            held.push(one.area.id.clone());
+        }
+        let names = |areas: &[AreaId]| -> Result<String, WordingError> {
+            Ok(self.wording.inside_sentence(&self.area_names(areas)?))
+        };
+        let all_kept = above.is_empty() && open.is_empty();
+        context.insert("keeps_label".to_owned(), all_kept.into());
         context.insert("above".to_owned(), (!above.is_empty()).into());
-        let areas = self.wording.inside_sentence(&self.area_names(&above)?);
-        context.insert("areas".to_owned(), areas.into());
+        context.insert("areas".to_owned(), names(&above)?.into());
+        context.insert("kept_for".to_owned(), names(&kept)?.into());
+        context.insert("open_for".to_owned(), names(&open)?.into());
         Ok(context)
     }
 

@@ -112,11 +112,15 @@ impl<'r> RiskList<'r> {
     }
 
     /// The most frequent first; what nobody counted keeps its order at the end.
-    pub fn by_frequency(&self, per: u32) -> Vec<&ToldRisk<'r>> {
-        // below those that were counted and seen in nobody
-        let share = |told: &ToldRisk<'_>| told.share(per).map_or(-1.0, |share| share.high);
+    pub fn by_frequency(&self) -> Vec<&ToldRisk<'r>> {
+        // not rounded, or what was seen in few would stand behind what was seen in nobody; last what nobody counted
+        let most = |told: &ToldRisk<'_>| {
+            let figures = told.figures.iter();
+            let shares = figures.map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per));
+            shares.fold(-1.0, f64::max)
+        };
         let mut risks: Vec<_> = self.risks.iter().collect();
-        risks.sort_by(|a, b| share(b).total_cmp(&share(a)));
+        risks.sort_by(|a, b| most(b).total_cmp(&most(a)));
         risks
     }
 }

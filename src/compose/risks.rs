@@ -90,7 +90,7 @@ impl Composer<'_, '_> {
             };
             let tables = self.risk_table(&name, shown, per, contexts, pictures)?;
             blocks.push(figures);
-            blocks.extend(self.above_official_dose(selected)?);
+            blocks.extend(self.above_official_dose(selected, list.any_was_seen(per))?);
             blocks.extend([tables.counted, tables.uncounted].concat());
             return Ok(());
         }
@@ -104,7 +104,7 @@ impl Composer<'_, '_> {
                 blocks.extend(figures.take().unwrap_or_default());
             }
             blocks.push(self.area_heading(selected)?);
-            blocks.extend(self.above_official_dose(selected)?);
+            blocks.extend(self.above_official_dose(selected, list.any_was_seen(per))?);
             blocks.extend([tables.counted, tables.uncounted].concat());
         }
         let everyone = self.label("consent.risks.everyone")?;
@@ -116,13 +116,14 @@ impl Composer<'_, '_> {
         Ok(())
     }
 
-    /// That numbers of smaller doses leave open what a larger one risks.
+    /// That studies of smaller doses leave open what a larger one risks. `seen`: something was seen there, so there are numbers.
     fn above_official_dose(
         &self,
         selected: &SelectedArea<'_>,
+        seen: bool,
     ) -> Result<Option<Block>, WordingError> {
         let above = selected.is_above_label();
-        let said = above.then(|| self.note("consent.risks.above-dose", json!({})));
+        let said = above.then(|| self.note("consent.risks.above-dose", json!({ "seen": seen })));
         said.transpose()
     }
 
@@ -149,7 +150,7 @@ impl Composer<'_, '_> {
         let mut others = Vec::new();
         // studies in the order of the table, each with the risks it counted
         let mut studies: Vec<(String, String)> = Vec::new();
-        for told in list.by_frequency(per) {
+        for told in list.by_frequency() {
             let id = &told.id;
             let is_general = id.owner().area().is_none();
             let context = if is_general { general } else { area };
@@ -188,7 +189,10 @@ impl Composer<'_, '_> {
             // what all numbers are of stands once, in the head
             let alike = others.iter().all(|other| *other == others[0]);
             let under_how_many = match of_treatments {
-                false if alike && !others[0].is_empty() => others.swap_remove(0),
+                false if alike && !others[0].is_empty() => {
+                    let other = json!({ "other": others[0] });
+                    self.line("consent.risks.under-other", other)?
+                }
                 _ => {
                     name_products(&others, &mut counted);
                     self.label(match of_treatments {
@@ -280,7 +284,7 @@ impl Composer<'_, '_> {
     }
 
     /// Where areas of this plan have a number of their own for a general risk: those that have none, for which the general one is.
-    fn areas_without_own_number(&self, told: &ToldRisk<'_>) -> Option<Vec<AreaId>> {
+    pub(super) fn areas_without_own_number(&self, told: &ToldRisk<'_>) -> Option<Vec<AreaId>> {
         if told.id.owner().area().is_some() {
             return None;
         }
@@ -342,7 +346,7 @@ impl Composer<'_, '_> {
             // where all that was counted was seen in nobody there is no frequency to stand by
             let are_parted = are_parted && list.any_was_seen(per);
             let (counted, others): (Vec<_>, Vec<_>) = list
-                .by_frequency(per)
+                .by_frequency()
                 .into_iter()
                 .partition(|told| are_parted && !told.figures.is_empty());
             let (first, then) = match counted.len() {

@@ -148,6 +148,9 @@ impl Composer<'_, '_> {
             }
             // until when to wait is a day, and nothing is about it
             cells.push(para(match repeat {
+                Some(_) if group.areas[0].sooner_than_label().is_some() => {
+                    self.label("aftercare.when.as-planned")?
+                }
                 Some(until) => whole(self.wording.formats().short_date(until.first)),
                 None => self.cell(None)?,
             }));

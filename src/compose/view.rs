@@ -102,7 +102,7 @@ impl Composer<'_, '_> {
         for selected in &self.selection.areas {
             said.extend(self.above_known_dose(selected)?);
         }
-        if self.selection.departs_from_advice() {
+        if self.selection.course_departs_from_advice() {
             said.push(self.note("information.view.reason", json!({}))?);
         }
         if !said.is_empty() {

@@ -442,6 +442,7 @@ fn none_seen(review: &Review<'_>, words: &Words) -> Finding {
     let said = [
         review.fragment("figure.zero"),
         review.fragment("figure.zero-of-few"),
+        review.fragment("figure.zero-beyond"),
         review.label("figure.none-seen"),
     ];
     let wanted = seen_in_nobody(review);

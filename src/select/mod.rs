@@ -365,12 +365,18 @@ impl<'a> Selection<'a> {
         self.cautions.iter().filter(move |caution| caution.id == id)
     }
 
-    /// More is planned than official texts or studies know, or sooner than they advise.
+    /// More is planned for this visit than official texts or studies know, or it is sooner than they advise.
     pub fn departs_from_advice(&self) -> bool {
         let mut areas = self.areas.iter();
         !self.sooner_than_advised().is_empty()
             || self.is_above_limit()
             || areas.any(|area| area.above_known_dose().is_some())
+    }
+
+    /// Some of the course departs from official advice: this visit, or a round that is planned sooner than the label allows.
+    pub fn course_departs_from_advice(&self) -> bool {
+        let mut areas = self.areas.iter();
+        self.departs_from_advice() || areas.any(|area| area.sooner_than_label().is_some())
     }
 
     /// This plan and what was given in the months before come to more than the label of a product allows.

@@ -214,7 +214,7 @@ fn a_sum_above_the_label_is_told_to_the_patient() {
     // in short too, with a reason that is owed, which is ticked; and nobody offers still more of it
     for said in [
         "it comes to 420 units in 3 months. The official limit is 400.",
-        "We will tell you our reason before you sign.",
+        "Where your plan is not as the official advice says, we will tell you our reason before you sign.",
         "would add to doses that are already above the official limit",
     ] {
         assert!(above.contains(said), "{said}: {above}");
@@ -476,7 +476,14 @@ fn a_bruise_that_may_show_on_a_date_is_told() {
 #[test]
 fn the_form_points_to_what_the_patient_told() {
     let plan = areas(["glabella"], "");
-    let matters = "What you told us matters here.";
+    let matters = "What you told us matters here: see “What matters in your case”.";
     assert!(told(PaperKind::Consent, "drooping_lid = true", &plan).contains(matters));
     assert!(!told(PaperKind::Consent, "", &plan).contains(matters));
+    // of more areas once, for those it is about
+    let three = areas(["glabella", "masseter", "mentalis"], "");
+    let three = told(PaperKind::Consent, "drooping_lid = true", &three);
+    assert!(
+        three.contains("What you told us matters here (frown lines): see"),
+        "{three}"
+    );
 }

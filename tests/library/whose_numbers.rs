@@ -38,7 +38,8 @@ fn what_was_counted_elsewhere_says_where() {
 /// None of n leaves room for up to three in n (rule of three, D33, published): 3 in 916 are fewer than 1 in 100.
 #[test]
 fn nobody_in_a_study_is_not_rounded_up_to_one_in_a_hundred() {
-    let told = information(&["orbicularis-oris"], "");
+    // not the lips, whose rounds are planned sooner than any label says
+    let told = information(&["mentalis"], "");
     assert!(told.contains("None of 916 people"), "{told}");
     assert!(told.contains("but probably to fewer than 1 in 100."));
 }
@@ -95,7 +96,7 @@ fn two_products_are_told_and_their_numbers_are_not_crossed() {
         "{row}"
     );
     assert!(
-        row.contains("9 to 11 in 100") && !row.contains("\n11 in 100"),
+        row.contains("8 to 11 in 100") && !row.contains("\n11 in 100"),
         "{row}"
     );
     let sheet = composed(PaperKind::Aftercare, &plan, |_, paper| words(paper));
@@ -194,12 +195,12 @@ fn numbers_of_smaller_doses_say_that_they_may_be_too_low() {
         composed_at("US", PaperKind::Information, &plan, |_, paper| words(paper))
     };
     let (too_low, short) = (
-        "These numbers may be too low for it.",
+        "What was not seen in studies may still happen with it.",
         "It is more than the official dose.",
     );
     let (open, bound) = (
         "Nobody counted it with doses or waits like yours.",
-        "It may still happen, but probably to fewer than 1 in 100.",
+        "Though nobody had it there, it may happen, but probably to fewer than 1 in 100.",
     );
     let above = neck(40);
     assert!(above.contains(too_low) && above.contains(short), "{above}");
