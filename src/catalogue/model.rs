@@ -209,6 +209,13 @@ pub struct Figure {
     pub evidence: Evidence,
 }
 
+impl Figure {
+    /// The largest share it gives, from 0 to 1.
+    pub fn highest(&self) -> f64 {
+        self.affected_high.unwrap_or(self.affected) / f64::from(self.per)
+    }
+}
+
 /// What the patient must do about it; also the order of printing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

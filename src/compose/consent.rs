@@ -47,7 +47,8 @@ impl Composer<'_, '_> {
     /// The areas with side, dose, the names of their risks and the practitioner's own view.
     fn recap(&self) -> Result<Block, WordingError> {
         let mut rows = Vec::new();
-        let matters = self.told_matters_for();
+        let alone = self.selection.areas.len() == 1;
+        let matters = self.told_matters()?;
         for (selected, mut risks) in self.selection.areas.iter().zip(self.risk_names()?) {
             let with_reason = self.has_reason(selected);
             // units of two products cannot be compared, so each area names its own
@@ -69,10 +70,7 @@ impl Composer<'_, '_> {
                     self.standing_named(selected)?,
                     self.sooner_named(selected)?,
                     self.no_sign_named(selected)?,
-                    match (self.selection.areas.len(), matters.as_slice()) {
-                        (1, [_]) => Some(self.told_matters(&matters)?),
-                        _ => None,
-                    },
+                    matters.clone().filter(|_| alone),
                 ]
                 .into_iter()
                 .flatten()
@@ -108,9 +106,7 @@ impl Composer<'_, '_> {
             );
         }
         // of several areas it is said once, for all that it is about
-        if let (true, [_, ..]) = (rows.len() > 1, matters.as_slice()) {
-            notes.push(self.told_matters(&matters)?);
-        }
+        notes.extend(matters.filter(|_| !alone));
         Ok(Block::Recap {
             name: self.label("consent.planned.table-name")?,
             header,
@@ -163,12 +159,16 @@ impl Composer<'_, '_> {
         self.selection.areas.len() <= FEW || selected.stance.is_some_and(Stance::is_against)
     }
 
-    /// That something the patient told matters for these areas of the plan; what it is stands in the information.
-    fn told_matters(&self, areas: &[AreaId]) -> Result<String, WordingError> {
+    /// That something the patient told matters for areas of the plan; what it is stands in the information.
+    fn told_matters(&self) -> Result<Option<String>, WordingError> {
+        let areas = self.told_matters_for();
+        if areas.is_empty() {
+            return Ok(None);
+        }
         let place = self.label("information.view.because")?;
-        let areas = self.names_unless_all(areas)?;
+        let areas = self.names_unless_all(&areas)?;
         let words = json!({ "areas": areas, "where": place });
-        self.line("consent.recap.because", words)
+        self.line("consent.recap.because", words).map(Some)
     }
 
     /// Until when the official advice is to wait, where this visit is sooner in each of several areas: then it is said once.

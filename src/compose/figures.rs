@@ -21,7 +21,7 @@ const LARGE: f64 = 0.1;
 /// that are out of different amounts cannot be compared. A small figure among hundreds is said as "fewer than 1 in 100".
 pub(super) fn denominator<'f>(figures: impl Iterator<Item = &'f Figure>) -> u32 {
     let shares: Vec<f64> = figures
-        .map(|figure| figure.affected_high.unwrap_or(figure.affected) / f64::from(figure.per))
+        .map(Figure::highest)
         .filter(|share| *share > 0.0)
         .collect();
     let mostly_whole = |per: u32| {
@@ -58,10 +58,7 @@ pub fn together(figures: &[&Figure], per: u32) -> Option<Share> {
         .iter()
         .map(|f| f.affected / f64::from(f.per))
         .reduce(f64::min)?;
-    let high = figures
-        .iter()
-        .map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per))
-        .reduce(f64::max)?;
+    let high = figures.iter().map(|f| f.highest()).reduce(f64::max)?;
     Some(Share::whole(
         low * f64::from(per),
         high * f64::from(per),
@@ -70,28 +67,25 @@ pub fn together(figures: &[&Figure], per: u32) -> Option<Share> {
     ))
 }
 
-/// The share after a dummy injection, where every figure has one.
+/// The share after a dummy injection, where every figure has one: then the range and the comparison mean the same studies.
 pub(super) fn placebo(figures: &[&Figure], per: u32) -> Option<Share> {
-    // a comparison is shown only when every figure has one, so that the range and the comparison mean the same studies
-    let all: Option<Vec<f64>> = figures
-        .iter()
-        .map(|f| f.placebo.map(|p| p / f64::from(f.per)))
-        .collect();
-    let all = all?;
-    let low = all.iter().copied().reduce(f64::min)?;
-    let high = all.iter().copied().reduce(f64::max)?;
-    Some(Share::whole(
-        low * f64::from(per),
-        high * f64::from(per),
-        per,
-        per,
-    ))
+    let all = figures.iter().all(|f| f.placebo.is_some());
+    placebo_of_some(figures, per).filter(|_| all)
 }
 
 /// The share after a dummy injection in those studies that had one.
-pub(super) fn placebo_of_some(figures: &[&Figure], per: u32) -> Option<Share> {
-    let compared = figures.iter().filter(|f| f.placebo.is_some()).copied();
-    placebo(&compared.collect::<Vec<_>>(), per)
+fn placebo_of_some(figures: &[&Figure], per: u32) -> Option<Share> {
+    let compared = figures
+        .iter()
+        .filter_map(|f| Some(f.placebo? / f64::from(f.per)));
+    let low = compared.clone().reduce(f64::min)?;
+    let high = compared.reduce(f64::max)?;
+    Some(Share::whole(
+        low * f64::from(per),
+        high * f64::from(per),
+        per,
+        per,
+    ))
 }
 
 /// What a table says of one risk's frequency.
@@ -155,10 +149,9 @@ impl Composer<'_, '_> {
                 rich::bold(seen)
             }
         };
-        let strict = told.dummy(per).map(|dummy| (dummy, true));
-        let of_some = || placebo_of_some(&told.figures, per).map(|dummy| (dummy, false));
-        let dummy = match strict.or_else(of_some) {
-            Some((share, all)) => self.line(
+        let all = told.figures.iter().all(|f| f.placebo.is_some());
+        let dummy = match placebo_of_some(&told.figures, per) {
+            Some(share) => self.line(
                 "figure.placebo",
                 json!({ "share": self.wording.share(share, counted)?, "all": all }),
             )?,

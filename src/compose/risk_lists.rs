@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use super::Composer;
-use super::figures::{chosen, counted_in, denominator, placebo, placebo_of_some, together};
+use super::figures::{chosen, counted_in, denominator, placebo, together};
 use crate::catalogue::{Counted, Figure, Risk, Zone};
 use crate::domain::{ProductId, StatementId};
 use crate::select::SelectedArea;
@@ -26,6 +26,12 @@ pub(super) struct ToldRisk<'r> {
 impl ToldRisk<'_> {
     pub fn share(&self, per: u32) -> Option<Share> {
         together(&self.figures, per)
+    }
+
+    /// The largest share that was counted, not rounded; less than nothing where nobody counted.
+    fn highest(&self) -> f64 {
+        let shares = self.figures.iter().map(|figure| figure.highest());
+        shares.fold(-1.0, f64::max)
     }
 
     pub fn dummy(&self, per: u32) -> Option<Share> {
@@ -51,23 +57,16 @@ impl ToldRisk<'_> {
     /// It was seen as often after a dummy injection, so it is probably not due to the medicine. Where the figures lack a dummy, those
     /// of other products say it.
     pub fn is_as_frequent_with_dummy(&self) -> bool {
-        let as_frequent = |figures: &[&Figure]| {
-            let mut compared = figures
-                .iter()
-                .filter_map(|figure| {
-                    Some((
-                        figure.affected_high.unwrap_or(figure.affected),
-                        figure.placebo?,
-                    ))
-                })
-                .peekable();
-            compared.peek().is_some() && compared.all(|(treated, dummy)| dummy >= treated)
-        };
-        let all: Vec<&Figure> = self.risk.figure.iter().collect();
-        match self.figures.iter().any(|figure| figure.placebo.is_some()) {
-            true => as_frequent(&self.figures),
-            false => as_frequent(&all),
+        fn compared<'f>(figures: impl Iterator<Item = &'f Figure>) -> Vec<(f64, f64)> {
+            let compared =
+                figures.filter_map(|f| Some((f.highest(), f.placebo? / f64::from(f.per))));
+            compared.collect()
         }
+        let mut shares = compared(self.figures.iter().copied());
+        if shares.is_empty() {
+            shares = compared(self.risk.figure.iter());
+        }
+        !shares.is_empty() && shares.iter().all(|(treated, dummy)| dummy >= treated)
     }
 }
 
@@ -89,38 +88,31 @@ impl<'r> RiskList<'r> {
     }
 
     /// What was counted, people or treatments, of each risk that was seen in one at least.
-    fn seen(&self, per: u32) -> impl Iterator<Item = Counted> {
-        self.risks.iter().filter_map(move |told| {
-            let share = told.share(per)?;
-            (share.high > 0.0 || share.below_one).then(|| told.counted())
-        })
+    fn seen(&self) -> impl Iterator<Item = Counted> {
+        let seen = self.risks.iter().filter(|told| told.highest() > 0.0);
+        seen.map(ToldRisk::counted)
     }
 
-    pub fn any_was_seen(&self, per: u32) -> bool {
-        self.seen(per).next().is_some()
+    pub fn any_was_seen(&self) -> bool {
+        self.seen().next().is_some()
     }
 
     /// Whether every share of the table is one of treatments, so that its head can say so once.
-    pub fn counts_treatments(&self, per: u32) -> bool {
-        self.any_was_seen(per) && self.seen(per).all(|of| of == Counted::Treatments)
+    pub fn counts_treatments(&self) -> bool {
+        self.any_was_seen() && self.seen().all(|of| of == Counted::Treatments)
     }
 
     /// One of them was also counted with a dummy injection.
-    pub fn is_compared(&self, per: u32) -> bool {
-        let mut risks = self.risks.iter();
-        risks.any(|told| placebo_of_some(&told.figures, per).is_some())
+    pub fn is_compared(&self) -> bool {
+        let mut figures = self.risks.iter().flat_map(|told| &told.figures);
+        figures.any(|figure| figure.placebo.is_some())
     }
 
     /// The most frequent first; what nobody counted keeps its order at the end.
     pub fn by_frequency(&self) -> Vec<&ToldRisk<'r>> {
         // not rounded, or what was seen in few would stand behind what was seen in nobody; last what nobody counted
-        let most = |told: &ToldRisk<'_>| {
-            let figures = told.figures.iter();
-            let shares = figures.map(|f| f.affected_high.unwrap_or(f.affected) / f64::from(f.per));
-            shares.fold(-1.0, f64::max)
-        };
         let mut risks: Vec<_> = self.risks.iter().collect();
-        risks.sort_by(|a, b| most(b).total_cmp(&most(a)));
+        risks.sort_by(|a, b| b.highest().total_cmp(&a.highest()));
         risks
     }
 }

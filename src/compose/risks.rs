@@ -63,10 +63,10 @@ impl Composer<'_, '_> {
         });
         // what a dummy is, only where one follows
         let mut figures = general.clone();
-        let compared = lists.iter().any(|list| list.is_compared(per));
+        let compared = lists.iter().any(|list| list.is_compared());
         figures.insert("compared".to_owned(), compared.into());
         // treatments are not people, and some studies counted those
-        let treatments = lists.iter().any(|list| list.counts_treatments(per));
+        let treatments = lists.iter().any(|list| list.counts_treatments());
         figures.insert("treatments".to_owned(), treatments.into());
         let figures = self.general_statement("figures", &figures)?;
         let pictures = self.arrays(&lists, per)?;
@@ -90,7 +90,7 @@ impl Composer<'_, '_> {
             };
             let tables = self.risk_table(&name, shown, per, contexts, pictures)?;
             blocks.push(figures);
-            blocks.extend(self.above_official_dose(selected, list.any_was_seen(per))?);
+            blocks.extend(self.above_official_dose(selected, list.any_was_seen())?);
             blocks.extend([tables.counted, tables.uncounted].concat());
             return Ok(());
         }
@@ -104,7 +104,7 @@ impl Composer<'_, '_> {
                 blocks.extend(figures.take().unwrap_or_default());
             }
             blocks.push(self.area_heading(selected)?);
-            blocks.extend(self.above_official_dose(selected, list.any_was_seen(per))?);
+            blocks.extend(self.above_official_dose(selected, list.any_was_seen())?);
             blocks.extend([tables.counted, tables.uncounted].concat());
         }
         let everyone = self.label("consent.risks.everyone")?;
@@ -144,8 +144,8 @@ impl Composer<'_, '_> {
             _ => name.to_owned(),
         };
         // a column that says of every risk that nobody counted it tells less than one sentence
-        let compared = list.is_compared(per);
-        let of_treatments = list.counts_treatments(per);
+        let compared = list.is_compared();
+        let of_treatments = list.counts_treatments();
         let (mut counted, mut unknown) = (Vec::new(), Vec::new());
         let mut others = Vec::new();
         // studies in the order of the table, each with the risks it counted
@@ -337,14 +337,13 @@ impl Composer<'_, '_> {
     /// The names of the risks of each area, each under its statement, in the order of the tables that explain them.
     pub(super) fn risk_names(&self) -> Result<Vec<Vec<Named>>, WordingError> {
         let lists = self.lists();
-        let per = per(&lists);
         let areas = self.selection.areas.iter().zip(&lists);
         // more areas than this share one sheet only without the words that part them
         let are_parted = self.selection.areas.len() <= PARTED;
         let named = areas.map(|(selected, list)| {
             let context = self.area_context(selected)?;
             // where all that was counted was seen in nobody there is no frequency to stand by
-            let are_parted = are_parted && list.any_was_seen(per);
+            let are_parted = are_parted && list.any_was_seen();
             let (counted, others): (Vec<_>, Vec<_>) = list
                 .by_frequency()
                 .into_iter()

@@ -414,7 +414,7 @@ fn not_known_where_true(review: &Review<'_>) -> Finding {
 /// Counted and seen in nobody, by the figures of the patient's own product; by all where it has none.
 fn is_seen_in_nobody(risk: &Risk, product: &ProductId) -> bool {
     let own = |figure: &&Figure| figure.products.contains(product);
-    let none = |figure: &Figure| figure.affected_high.unwrap_or(figure.affected) == 0.0;
+    let none = |figure: &Figure| figure.highest() == 0.0;
     match risk.figure.iter().any(|figure| own(&figure)) {
         true => risk.figure.iter().filter(own).all(none),
         false => !risk.figure.is_empty() && risk.figure.iter().all(none),
